@@ -1,0 +1,1 @@
+//! Rules that read the record and its figures and raise cautions.

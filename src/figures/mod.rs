@@ -1,0 +1,1 @@
+//! The record becomes figures, using science: values with provenance and uncertainty.

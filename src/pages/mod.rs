@@ -1,0 +1,1 @@
+//! Figures become page models (plain data) and charts, per edition.

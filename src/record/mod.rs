@@ -1,0 +1,1 @@
+//! The typed record, with links between documents resolved and every mistake turned into a diagnostic.

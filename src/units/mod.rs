@@ -1,0 +1,1 @@
+//! Quantities: dimension-safe types, parsing of what a person writes, and display in metric or US units.

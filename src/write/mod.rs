@@ -1,0 +1,1 @@
+//! Page models become files. The only stage that writes to disk.
