@@ -1,1 +1,4 @@
 //! Figures become page models (plain data) and charts, per edition.
+
+/// What each page template is told: plain structs, every value formatted.
+pub mod model;

@@ -1,0 +1,62 @@
+//! The front page: what it is, how it is in one sentence, and the ways in.
+
+use serde::Serialize;
+
+use super::colony::ColonyCard;
+use super::parts::*;
+use super::water::Multiple;
+
+/// `index.html`.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct FrontPage {
+    pub name: String,
+    /// What the tank is, in one or two sentences.
+    pub standfirst: String,
+    /// How it is, in one sentence with links.
+    pub now: Vec<Run>,
+    pub hero: Option<Photo>,
+    /// Size, water, lamp, light, flow, nutrients, power, work.
+    pub glance: Vec<Fact>,
+    /// What is shaded and over how long, for the water's small charts.
+    pub water_note: String,
+    /// `Of eight quantities kept in a band, one is below it and seven are inside.`
+    pub water_lead: Vec<Run>,
+    /// In order: outside, too close to tell, inside, not banded; empty groups left out.
+    pub water_groups: Vec<WaterGroup>,
+    pub water_href: String,
+    /// `Last entry 10 October. Quiet since then means nobody has written.`
+    pub entries_note: String,
+    pub entries: Vec<EntryCard>,
+    pub log_href: String,
+    /// Lanes of the last weeks.
+    pub changes: Option<ChartBlock>,
+    pub losses_note: String,
+    pub losses: Vec<LossRow>,
+    pub questions: Vec<QuestionRow>,
+    pub cautions_note: String,
+    /// At most three, gravest first.
+    pub cautions: Vec<CautionBlock>,
+    /// The other titles, folded into one line.
+    pub cautions_rest: Vec<PlaceLink>,
+    /// `Six more that hold for this tank`.
+    pub cautions_rest_summary: String,
+    pub cautions_href: String,
+    pub colonies_note: String,
+    pub colonies: Vec<ColonyCard>,
+    pub colonies_href: String,
+    /// Story chapters, newest first.
+    pub chapters: Vec<super::story::ChapterCard>,
+    pub story_href: Option<String>,
+    /// Other tanks of the record.
+    pub other_tanks: Vec<super::tanks::TankCard>,
+}
+
+/// Small charts that stand together because their latest values do.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct WaterGroup {
+    /// `outside`, `close`, `inside` or `unbanded`; the class of the group.
+    pub key: String,
+    /// `Outside its band`.
+    pub title: String,
+    pub multiples: Vec<Multiple>,
+}

@@ -1,0 +1,62 @@
+//! Light: surveys as plan drawings, and the day's light at each colony beside what it needs.
+
+use serde::Serialize;
+
+use super::parts::*;
+
+/// `light.html`.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct LightPage {
+    pub standfirst: String,
+    pub lamp: Vec<Fact>,
+    /// Newest first.
+    pub surveys: Vec<Survey>,
+    /// The day's light at each colony today.
+    pub colonies: Vec<ColonyLight>,
+    pub colonies_note: String,
+    /// The day's course of the lamp.
+    pub schedule: Option<ChartBlock>,
+    /// The day's light over time, with every change.
+    pub history: Option<ChartBlock>,
+    /// Settings of each lamp since the start, newest first.
+    pub lamps: Vec<LampHistory>,
+    pub figures: Vec<FigureRow>,
+    pub cautions: Vec<CautionBlock>,
+}
+
+/// One light survey.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct Survey {
+    /// `survey-2026-06-20`.
+    pub id: String,
+    pub date: DateText,
+    /// Lamp, level, height, sensor, immersion factor and whether it was applied.
+    pub facts: Vec<Fact>,
+    /// The plan: readings where they were taken, colonies where they stand.
+    pub plan: ChartBlock,
+    pub note: Option<String>,
+}
+
+/// The light one colony gets, beside what it needs.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct ColonyLight {
+    pub colony: PlaceLink,
+    pub place: String,
+    /// Light at the lamp's full setting of the day, µmol/m²/s.
+    pub at_peak: Option<Shown>,
+    /// The day's sum, mol/m².
+    pub per_day: Option<Shown>,
+    /// What the keeper says it needs.
+    pub wanted: Option<String>,
+    /// `inside`, `below`, `above`, `too close to tell`, `no band`.
+    pub verdict: String,
+    /// Why there is no figure.
+    pub missing: Option<String>,
+}
+
+/// The settings of one lamp over time.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct LampHistory {
+    pub lamp: PlaceLink,
+    pub settings: Vec<super::equipment::SettingSince>,
+}

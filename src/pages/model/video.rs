@@ -1,0 +1,64 @@
+//! Videos: chapter marks tied to pages, and settings as filmed beside today's.
+
+use serde::Serialize;
+
+use super::equipment::FilmedRow;
+use super::parts::*;
+
+/// `video/index.html`.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct VideosPage {
+    pub standfirst: String,
+    pub videos: Vec<VideoCard>,
+}
+
+/// A video in a list.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct VideoCard {
+    pub title: String,
+    pub href: String,
+    pub filmed: DateText,
+    /// `18 min, 9 chapters`.
+    pub length: String,
+}
+
+/// `video/NAME.html`.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct VideoPage {
+    pub title: String,
+    pub standfirst: String,
+    pub filmed: DateText,
+    pub published: Option<DateText>,
+    pub length: String,
+    /// Where it can be watched; text only leads out of the journal when chosen.
+    pub watch: Option<PlaceLink>,
+    pub chapters: Vec<VideoChapter>,
+    /// Each device whose settings it shows.
+    pub devices: Vec<VideoDevice>,
+    /// The water and the tank when filmed, beside today.
+    pub then_and_now: Vec<super::story::ThenNow>,
+    /// What happened after it was filmed.
+    pub since_then: Vec<DatedText>,
+    /// What the keeper corrected after it was published.
+    pub corrections: Vec<DatedText>,
+}
+
+/// One chapter mark.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct VideoChapter {
+    /// `at-12-37`.
+    pub id: String,
+    /// `12:37`.
+    pub at: String,
+    pub title: String,
+    /// The page of the record it is about.
+    pub page: Option<PlaceLink>,
+}
+
+/// A device's settings when filmed and today.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct VideoDevice {
+    pub device: PlaceLink,
+    pub rows: Vec<FilmedRow>,
+    pub sentence: String,
+}
