@@ -1,1 +1,289 @@
 //! What went wrong, where, and how it looks: kind, place and wording apart. Imported by every stage, imports none.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+mod kind;
+mod nearest;
+mod wording;
+
+pub use kind::Kind;
+pub use nearest::nearest;
+
+/// A stretch of one line of one file. Lines and columns count from 1; columns and lengths count characters.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct Place {
+    /// Relative to the record's root, with `/` between folders.
+    pub file: Arc<str>,
+    pub line: u32,
+    pub column: u32,
+    pub length: u32,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Severity {
+    Error,
+    Warning,
+}
+
+/// One mistake.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Diagnostic {
+    pub kind: Kind,
+    pub place: Place,
+    /// Other places that take part, each with a word on its role.
+    pub related: Vec<(Place, String)>,
+}
+
+impl Diagnostic {
+    pub fn new(kind: Kind, place: Place) -> Self {
+        Diagnostic {
+            kind,
+            place,
+            related: Vec::new(),
+        }
+    }
+
+    pub fn with_related(mut self, place: Place, role: impl Into<String>) -> Self {
+        self.related.push((place, role.into()));
+        self
+    }
+
+    pub fn severity(&self) -> Severity {
+        self.kind.severity()
+    }
+
+    /// What is wrong, in one line that stands alone.
+    pub fn headline(&self) -> String {
+        wording::headline(&self.kind)
+    }
+
+    /// What stands beside the carets.
+    pub fn label(&self) -> String {
+        wording::label(&self.kind)
+    }
+
+    /// What would be right, without the word `try`.
+    pub fn suggestion(&self) -> Option<String> {
+        wording::suggestion(&self.kind)
+    }
+}
+
+/// The text of every file that was read, for showing lines.
+#[derive(Clone, Debug, Default)]
+pub struct Sources {
+    texts: BTreeMap<Arc<str>, Arc<str>>,
+}
+
+impl Sources {
+    pub fn insert(&mut self, file: Arc<str>, text: Arc<str>) {
+        self.texts.insert(file, text);
+    }
+
+    pub fn get(&self, file: &str) -> Option<&Arc<str>> {
+        self.texts.get(file)
+    }
+
+    pub fn files(&self) -> impl Iterator<Item = (&Arc<str>, &Arc<str>)> {
+        self.texts.iter()
+    }
+
+    /// A line by its number from 1.
+    pub fn line(&self, file: &str, line: u32) -> Option<&str> {
+        self.texts
+            .get(file)?
+            .lines()
+            .nth(line.checked_sub(1)? as usize)
+    }
+}
+
+/// All mistakes of one run.
+#[derive(Clone, Debug, Default)]
+pub struct Diagnostics {
+    list: Vec<Diagnostic>,
+}
+
+impl Diagnostics {
+    pub fn push(&mut self, diagnostic: Diagnostic) {
+        self.list.push(diagnostic);
+    }
+
+    pub fn extend(&mut self, other: Diagnostics) {
+        self.list.extend(other.list);
+    }
+
+    /// By file, line and column; what is said twice is kept once.
+    pub fn sort(&mut self) {
+        self.list.sort_by(|a, b| {
+            a.place
+                .cmp(&b.place)
+                .then_with(|| a.headline().cmp(&b.headline()))
+        });
+        self.list.dedup();
+    }
+
+    pub fn iter(&self) -> std::slice::Iter<'_, Diagnostic> {
+        self.list.iter()
+    }
+
+    pub fn is_empty(&self) -> bool {
+        self.list.is_empty()
+    }
+
+    pub fn error_count(&self) -> usize {
+        self.list
+            .iter()
+            .filter(|diagnostic| diagnostic.severity() == Severity::Error)
+            .count()
+    }
+
+    pub fn warning_count(&self) -> usize {
+        self.list.len() - self.error_count()
+    }
+
+    pub fn has_errors(&self) -> bool {
+        self.error_count() > 0
+    }
+
+    /// All of them as text, a blank line between two.
+    pub fn render_all(&self, sources: &Sources) -> String {
+        self.list
+            .iter()
+            .map(|diagnostic| render(diagnostic, sources))
+            .collect::<Vec<_>>()
+            .join("\n")
+    }
+}
+
+/// A diagnostic as a terminal shows it; nothing in it depends on colour.
+///
+/// ```text
+/// log/2024.yaml:7:16: water temperature out of range
+///    7 |   temperature: 255 °C
+///      |                ^^^^^^ read as 255 °C; a tank is between −2 and 45 °C
+///      try `25.5 °C`
+/// ```
+pub fn render(diagnostic: &Diagnostic, sources: &Sources) -> String {
+    let place = &diagnostic.place;
+    let word = if diagnostic.severity() == Severity::Warning {
+        "warning: "
+    } else {
+        ""
+    };
+    let mut text = format!(
+        "{}:{}:{}: {word}{}\n",
+        place.file,
+        place.line,
+        place.column,
+        diagnostic.headline()
+    );
+    text.push_str(&excerpt(place, &diagnostic.label(), sources));
+    for (place, role) in &diagnostic.related {
+        text.push_str(&format!(
+            "     {}:{}:{}:\n",
+            place.file, place.line, place.column
+        ));
+        text.push_str(&excerpt(place, role, sources));
+    }
+    if let Some(suggestion) = diagnostic.suggestion() {
+        text.push_str(&format!("     try {suggestion}\n"));
+    }
+    text
+}
+
+/// At most this many characters of a line are shown, around the place.
+const SHOWN: usize = 96;
+
+fn excerpt(place: &Place, label: &str, sources: &Sources) -> String {
+    let Some(line) = sources.line(&place.file, place.line) else {
+        return if label.is_empty() {
+            String::new()
+        } else {
+            format!("     {label}\n")
+        };
+    };
+    // A tab would put the carets in the wrong place: it is shown as four spaces of its own width.
+    let before = (place.column as usize).saturating_sub(1);
+    let skipped = if before > SHOWN - 24 {
+        before + 24 - SHOWN
+    } else {
+        0
+    };
+    let shown: String = line
+        .chars()
+        .skip(skipped)
+        .take(SHOWN)
+        .map(|c| if c == '\t' { '→' } else { c })
+        .collect();
+    let cut = if skipped > 0 { "…" } else { "" };
+    let room = shown
+        .chars()
+        .count()
+        .saturating_sub(before - skipped)
+        .max(1);
+    let carets = "^".repeat((place.length.max(1) as usize).min(room));
+    let indent = " ".repeat(before - skipped + cut.chars().count());
+    let text = format!(
+        "{:>4} | {cut}{}\n     | {indent}{carets} {label}",
+        place.line,
+        shown.trim_end()
+    );
+    format!("{}\n", text.trim_end())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn carets_stand_under_the_value() {
+        let mut sources = Sources::default();
+        sources.insert(
+            "log/2024.yaml".into(),
+            "a\nb\n  temperature: 255 °C\n".into(),
+        );
+        let kind = Kind::OutOfRange {
+            quantity: "water temperature".into(),
+            read_as: "255 °C".into(),
+            low: "−2 °C".into(),
+            high: "45 °C".into(),
+            suggestion: Some("25.5 °C".into()),
+        };
+        let place = Place {
+            file: "log/2024.yaml".into(),
+            line: 3,
+            column: 16,
+            length: 6,
+        };
+        let expected = "log/2024.yaml:3:16: water temperature out of range\n   3 |   temperature: 255 °C\n     |                ^^^^^^ read as 255 °C; it is expected between −2 °C and 45 °C\n     try `25.5 °C`\n";
+        assert_eq!(render(&Diagnostic::new(kind, place), &sources), expected);
+    }
+
+    #[test]
+    fn sorted_by_file_and_line_and_told_once() {
+        let place = |file: &str, line| Place {
+            file: file.into(),
+            line,
+            column: 1,
+            length: 1,
+        };
+        let mut all = Diagnostics::default();
+        for (file, line) in [("b.yaml", 1), ("a.yaml", 9), ("a.yaml", 2), ("a.yaml", 2)] {
+            all.push(Diagnostic::new(Kind::EmptyFile, place(file, line)));
+        }
+        all.sort();
+        let order: Vec<_> = all
+            .iter()
+            .map(|d| (d.place.file.to_string(), d.place.line))
+            .collect();
+        assert_eq!(
+            order,
+            [
+                ("a.yaml".into(), 2),
+                ("a.yaml".into(), 9),
+                ("b.yaml".to_string(), 1)
+            ]
+        );
+        assert_eq!((all.error_count(), all.warning_count()), (3, 0));
+    }
+}
