@@ -2,3 +2,6 @@
 
 /// What each page template is told: plain structs, every value formatted.
 pub mod model;
+
+/// Charts as SVG, drawn for wide and for narrow places.
+pub mod chart;
