@@ -1,5 +1,7 @@
 //! Figures become page models (plain data) and charts, per edition.
 
+/// A keeper's CommonMark becomes HTML that is safe to publish.
+pub mod markdown;
 /// What each page template is told: plain structs, every value formatted.
 pub mod model;
 
