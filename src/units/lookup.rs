@@ -125,11 +125,16 @@ fn without_brackets(text: &str) -> String {
     format!("{before}/{}{rest}", inside.replace([' ', '·'], "/"))
 }
 
-/// Folded names, in the order of the catalogue.
-static NAMES: LazyLock<Vec<(String, &'static Unit)>> = LazyLock::new(|| {
-    UNITS
+/// A name folded, the same in lower case, and its unit.
+type Name = (String, String, &'static Unit);
+
+/// All names, in the order of the catalogue.
+static NAMES: LazyLock<Vec<Name>> = LazyLock::new(|| {
+    let names = UNITS
         .iter()
-        .flat_map(|unit| unit.names.iter().map(move |name| (fold(name), unit)))
+        .flat_map(|unit| unit.names.iter().map(move |name| (fold(name), unit)));
+    names
+        .map(|(name, unit)| (name.clone(), name.to_lowercase(), unit))
         .collect()
 });
 
@@ -137,8 +142,8 @@ fn named(folded: &str) -> Vec<&'static Unit> {
     let exactly = |wanted: &str| -> Vec<&'static Unit> {
         NAMES
             .iter()
-            .filter(|(name, _)| name == wanted)
-            .map(|(_, unit)| *unit)
+            .filter(|(name, _, _)| name == wanted)
+            .map(|(_, _, unit)| *unit)
             .collect()
     };
     let found = exactly(folded);
@@ -156,8 +161,7 @@ fn named(folded: &str) -> Vec<&'static Unit> {
     let lower = folded.to_lowercase();
     let micro = micro.map(|text| text.to_lowercase());
     let mut found: Vec<&'static Unit> = Vec::new();
-    for (name, unit) in NAMES.iter() {
-        let small = name.to_lowercase();
+    for (name, small, unit) in NAMES.iter() {
         let mega = folded.starts_with('M')
             && name.starts_with('m')
             && matches!(
@@ -168,7 +172,7 @@ fn named(folded: &str) -> Vec<&'static Unit> {
                     | Dimension::Mass
                     | Dimension::Length
             );
-        let same = small == lower || micro.as_deref() == Some(small.as_str());
+        let same = *small == lower || micro.as_deref() == Some(small.as_str());
         if same && !mega && !found.iter().any(|known| std::ptr::eq(*known, *unit)) {
             found.push(unit);
         }
@@ -234,11 +238,13 @@ pub(super) fn nearest(text: &str, wanted: &[Dimension]) -> Option<String> {
             .find(|(_, name)| name.len() > 2 && edits(&lower, name) == 1);
         return closest.map(|(species, _)| format!("{base} {}", species.symbol()));
     }
-    let length = folded.chars().count();
+    let lower = folded.to_lowercase();
+    let length = lower.chars().count();
     let closest = NAMES
         .iter()
-        .map(|(name, unit)| {
-            let far = edits(&folded.to_lowercase(), &name.to_lowercase());
+        .filter(|(_, name, _)| name.chars().count().abs_diff(length) <= 2)
+        .map(|(_, name, unit)| {
+            let far = edits(&lower, name);
             (far, !wanted.contains(&unit.dimension), unit.symbol)
         })
         // No distance at all is `MW` for milliwatts, which would be the worst advice.
@@ -311,7 +317,7 @@ mod tests {
 
     #[test]
     fn a_name_means_two_units_only_where_it_must() {
-        for (name, unit) in NAMES.iter() {
+        for (name, _, unit) in NAMES.iter() {
             let dimensions: Vec<Dimension> = candidates(name)
                 .iter()
                 .map(|found| found.dimension)

@@ -2,11 +2,13 @@
 
 mod catalogue;
 mod lookup;
+mod money;
+mod number;
 mod parse;
 mod parse_several;
 mod show;
 mod species;
-mod types;
+pub mod types;
 
 pub use catalogue::Unit;
 pub use lookup::unit_named;

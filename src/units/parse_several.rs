@@ -3,7 +3,8 @@
 use super::Dimension;
 use super::catalogue::Unit;
 use super::lookup::{candidates, plain_signs};
-use super::parse::{Problem, Quantity, parse, split_number, unknown_unit};
+use super::number::split_number;
+use super::parse::{Problem, Quantity, parse, unknown_unit};
 
 /// `2 to 15 mg/L`, `24 °C to 26.5 °C` or `24–26.5 °C`: the lower and the upper end. An end without a unit takes the
 /// other's, then the usual one.
@@ -16,10 +17,7 @@ pub fn parse_range(
     if plain.is_empty() {
         return Err(Problem::EmptyText);
     }
-    let lower = plain.to_lowercase();
-    if lower.len() == plain.len()
-        && let Some(at) = lower.find(" to ")
-    {
+    if let Some(at) = plain.to_ascii_lowercase().find(" to ") {
         return between(&plain[..at], &plain[at + 4..], wanted, usual);
     }
     // A dash may also be a minus sign, or stand in a unit (`s-1`): it separates where both sides can be read.
