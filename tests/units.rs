@@ -8,7 +8,7 @@ use polypary::units::{
 
 /// Expected numbers follow from the definitions of the units: 1 in = 2.54 cm, 1 lb = 453.59237 g, US gallon
 /// 3.785411784 L, imperial gallon 4.54609 L, t/°C = (t/°F − 32)/1.8 (NIST SP 811, appendix B.8, and the SI
-/// brochure, 9th edition).
+/// brochure, 9th edition; the factors written down from memory).
 #[test]
 fn what_people_write_is_understood() {
     let table: &[(&str, Dimension, f64)] = &[

@@ -326,7 +326,7 @@ mod tests {
     }
 
     /// JCGM 100:2008, 7.2.2 and 7.2.6: 100.021 47 g with u = 0.35 mg is written 100.021 47(35) g, and 10.057 62 Ω with
-    /// 27 mΩ is rounded to 10.058 Ω. Its first keeps two digits of 35 where the rule here keeps one.
+    /// 27 mΩ is rounded to 10.058 Ω. Its first keeps two digits of 35 where the rule here keeps one. (From memory.)
     #[test]
     fn the_uncertainty_says_where_to_round() {
         let table = [
