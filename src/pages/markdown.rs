@@ -318,7 +318,7 @@ mod tests {
             html("![a\"><script>](x.jpg)"),
             "<p>a\u{201c}&gt;&lt;script&gt;</p>\n"
         );
-        assert!(html("![a\"b](photos/front.jpg)").contains("alt=\"a\u{201d}b\""));
+        assert!(html("![a\\\"b](photos/front.jpg)").contains("alt=\"a&quot;b\""));
     }
 
     #[test]

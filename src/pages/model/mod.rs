@@ -152,8 +152,6 @@ pub struct Site {
     pub nav: Vec<NavItem>,
     /// The tanks of the record; empty when there is one.
     pub tanks: Vec<TankLink>,
-    /// Style sheets below the edition's root, in order: `style/theme.css`, `style/style.css`, `style/charts.css`.
-    pub styles: Vec<String>,
     /// Sentences at the foot of every page.
     pub notes: Vec<String>,
     /// Where the foot's "how the numbers are known" leads: `sources.html`.
