@@ -1,0 +1,6 @@
+//! The formulas against tables made by independent libraries and printed in papers; see
+//! `tests/reference/science/README.md`.
+
+mod bibliography;
+mod table;
+mod trend;
