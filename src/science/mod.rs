@@ -19,3 +19,12 @@ pub mod trend;
 
 /// A smooth line through readings.
 pub mod lowess;
+
+/// Roots and polynomials.
+mod root;
+
+/// Density, specific gravity and hydrometers.
+pub mod density;
+
+/// Salinity and conductivity.
+pub mod salinity;

@@ -4,3 +4,4 @@
 mod bibliography;
 mod table;
 mod trend;
+mod water;
