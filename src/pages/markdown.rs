@@ -1,7 +1,9 @@
 //! A keeper's CommonMark becomes HTML that is safe to publish: no raw HTML, no link that could do anything but lead to a
 //! page, no picture that is not one of the record's own.
 
-use pulldown_cmark::{CowStr, Event, HeadingLevel, LinkType, Options, Parser, Tag, TagEnd};
+use pulldown_cmark::{
+    Alignment, CowStr, Event, HeadingLevel, LinkType, Options, Parser, Tag, TagEnd,
+};
 
 use super::model::{Html, Photo};
 
@@ -35,6 +37,8 @@ pub fn render(text: &str, root: &str, surroundings: &dyn Surroundings) -> Html {
         open_links: Vec::new(),
         image: None,
         in_table_head: false,
+        alignments: Vec::new(),
+        column: 0,
     };
     let events: Vec<Event> = Parser::new_ext(text, options)
         .filter_map(|event| safe.pass(event))
@@ -53,6 +57,9 @@ struct Safe<'a> {
     /// The image being read: its destination and the words of its description.
     image: Option<(String, String)>,
     in_table_head: bool,
+    /// How the columns of the table are set, and the column being read.
+    alignments: Vec<Alignment>,
+    column: usize,
 }
 
 impl Safe<'_> {
@@ -101,6 +108,7 @@ impl Safe<'_> {
             }
             Event::Start(Tag::TableHead) => {
                 self.in_table_head = true;
+                self.column = 0;
                 Some(event)
             }
             Event::End(TagEnd::TableHead) => {
@@ -108,18 +116,36 @@ impl Safe<'_> {
                 Some(event)
             }
             // The markup of a table comes from here alone, so that its heads carry their scope and it can scroll.
-            Event::Start(Tag::Table(_)) => Some(Event::Html(
-                "<div class=\"scroll\" role=\"group\" aria-label=\"Table\" tabindex=\"0\"><table>"
-                    .into(),
-            )),
-            Event::End(TagEnd::Table) => Some(Event::Html("</tbody></table></div>\n".into())),
-            Event::Start(Tag::TableCell) if self.in_table_head => {
-                Some(Event::Html("<th scope=\"col\">".into()))
+            Event::Start(Tag::Table(alignments)) => {
+                self.alignments = alignments;
+                Some(Event::Html(
+                    "<div class=\"scroll\" role=\"group\" aria-label=\"Table\" tabindex=\"0\"><table>".into(),
+                ))
             }
-            Event::End(TagEnd::TableCell) if self.in_table_head => {
-                Some(Event::Html("</th>".into()))
+            Event::End(TagEnd::Table) => Some(Event::Html("</tbody></table></div>\n".into())),
+            Event::Start(Tag::TableRow) => {
+                self.column = 0;
+                Some(event)
+            }
+            Event::Start(Tag::TableCell) => Some(Event::Html(self.open_cell().into())),
+            Event::End(TagEnd::TableCell) => {
+                self.column += 1;
+                Some(Event::Html(
+                    if self.in_table_head { "</th>" } else { "</td>" }.into(),
+                ))
             }
             other => Some(other),
+        }
+    }
+
+    /// The start of a cell: heads carry their scope, and columns of numbers stand to the right.
+    fn open_cell(&self) -> &'static str {
+        let right = self.alignments.get(self.column) == Some(&Alignment::Right);
+        match (self.in_table_head, right) {
+            (true, true) => "<th scope=\"col\" class=\"n\">",
+            (true, false) => "<th scope=\"col\">",
+            (false, true) => "<td class=\"n\">",
+            (false, false) => "<td>",
         }
     }
 
@@ -343,7 +369,14 @@ mod tests {
             table.contains("<tbody>") && table.contains("</tbody></table></div>"),
             "{table}"
         );
-        assert_eq!(table.matches("<td").count(), 2);
+        assert!(
+            table.contains("<th scope=\"col\" class=\"n\">b</th>"),
+            "{table}"
+        );
+        assert!(
+            table.contains("<td>1</td>") && table.contains("<td class=\"n\">2</td>"),
+            "{table}"
+        );
         assert!(html("x[^1]\n\n[^1]: Note").contains("footnote"));
         assert_eq!(
             html("it's \"so\" -- yes..."),
