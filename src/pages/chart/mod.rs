@@ -1,5 +1,32 @@
 //! Charts: plain data becomes SVG whose marks carry classes, never colours, so that a style sheet dresses them.
+//!
+//! Every chart is drawn through Plotters onto a sheet of shapes with class names (`canvas`), and what Plotters writes
+//! is turned into the SVG of a page (`dress`). Large charts are drawn twice, 940 and 340 units across; text is never
+//! scaled far, and a container query in `charts.css` shows one of the two.
 
+mod bars;
+mod canvas;
+mod dates;
+mod day;
+mod dress;
 mod input;
+mod labels;
+mod lines;
+mod multiple;
+mod plan;
+mod readings;
+mod rows;
+mod scale;
+mod sensor;
+mod text;
+mod time;
 
+pub use bars::draw_bars;
+pub use day::draw_day_curve;
 pub use input::*;
+pub use multiple::draw_multiple;
+pub use plan::draw_plan;
+pub use time::draw_time_chart;
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,215 @@
+//! The tank from above at one depth: readings where they were taken and colonies where they stand.
+
+use super::canvas::{Anchor, Canvas, Frame};
+use super::input::{Drawn, Plan};
+use super::labels::{Labels, Position};
+use super::scale::Scale;
+use super::text::{number, short_form, text_width, wrap};
+use super::time::{LABEL, mark_area, tame};
+
+/// Draws the plan, the front pane at the bottom. Between the readings nothing is filled in: nobody measured there.
+pub fn draw_plan(plan: &Plan) -> Drawn {
+    Drawn {
+        wide: draw(plan, true),
+        narrow: draw(plan, false),
+    }
+}
+
+fn draw(plan: &Plan, wide: bool) -> String {
+    let (width, small) = if wide { (940.0, 12.0) } else { (340.0, 13.0) };
+    let (length, depth) = inside(plan);
+    let left = if wide { 38.0 } else { 30.0 };
+    let room = if wide { 734.0 } else { 302.0 };
+    // A cube fills less of the width, so that it is not taller than a screen.
+    let tallest = if wide { 420.0 } else { 320.0 };
+    let px = (room / length).min(tallest / depth);
+    let (x0, top) = (left, 28.0);
+    let (x1, base) = (x0 + length * px, top + depth * px);
+    let x = |cm: f64| x0 + cm.clamp(0.0, length) * px;
+    let y = |cm: f64| base - cm.clamp(0.0, depth) * px;
+    let mut canvas = Canvas::new(width);
+    canvas.text(
+        "unit",
+        if wide { 4.0 } else { 0.0 },
+        16.0,
+        Anchor::Start,
+        &plan.unit,
+    );
+    canvas.rect("place", x0, top, x1 - x0, base - top);
+    draw_rulers(&mut canvas, (length, depth), (x0, x1, top, base), px, small);
+    let mut labels = Labels::default();
+    let points: Vec<_> = plan
+        .points
+        .iter()
+        .filter(|p| p.x_cm.is_finite() && p.y_cm.is_finite() && p.value.is_finite())
+        .collect();
+    let colonies: Vec<_> = plan
+        .colonies
+        .iter()
+        .filter(|c| c.x_cm.is_finite() && c.y_cm.is_finite())
+        .collect();
+    let radius = if wide { 3.4 } else { 2.8 };
+    for point in &points {
+        canvas.circle("pt a", x(point.x_cm), y(point.y_cm), radius);
+        labels.reserve(mark_area(x(point.x_cm), y(point.y_cm), radius));
+    }
+    for colony in &colonies {
+        let (cx, cy) = (x(colony.x_cm), y(colony.y_cm));
+        let r = radius * 1.3;
+        let corners = vec![(cx, cy - r), (cx + r, cy), (cx, cy + r), (cx - r, cy)];
+        canvas.polygon("pt-colony", corners);
+        labels.reserve(mark_area(cx, cy, r));
+    }
+    let bounds = (0.0, width);
+    // A narrow plan has no room for names: letters stand for them, and the names follow beneath.
+    let letters: Vec<String> = (0..colonies.len())
+        .map(|index| {
+            let letter = char::from(b'A' + (index % 26) as u8);
+            if index < 26 {
+                letter.to_string()
+            } else {
+                format!("{letter}{}", index / 26 + 1)
+            }
+        })
+        .collect();
+    for (colony, letter) in colonies.iter().zip(&letters) {
+        let places = around(x(colony.x_cm), y(colony.y_cm), radius * 1.3);
+        let words = if wide { &colony.label } else { letter };
+        let class = if wide { "note halo" } else { "lab strong halo" };
+        let _ = labels.place(&mut canvas, class, words, LABEL, &places, bounds)
+            || labels.place(
+                &mut canvas,
+                class,
+                short_form(words),
+                LABEL,
+                &places,
+                bounds,
+            );
+    }
+    for point in &points {
+        let words = number(point.value, usize::from(plan.decimals));
+        let places = around(x(point.x_cm), y(point.y_cm), radius);
+        labels.place(
+            &mut canvas,
+            "lab a strong halo",
+            &words,
+            LABEL,
+            &places,
+            bounds,
+        );
+    }
+    let mut end = base + small * 2.0 + 16.0;
+    if wide && width - x1 > 60.0 {
+        let lines = wrap(
+            "Dots: readings. Diamonds: colonies.",
+            LABEL,
+            false,
+            width - x1 - 12.0,
+        );
+        for (row, line) in lines.iter().enumerate() {
+            canvas.text(
+                "lab",
+                x1 + 10.0,
+                top + 12.0 + row as f64 * 16.0,
+                Anchor::Start,
+                line,
+            );
+        }
+    }
+    if !wide {
+        for (colony, letter) in colonies.iter().zip(&letters) {
+            let lines = wrap(&colony.label, LABEL, false, width - 24.0);
+            canvas.text("lab strong", 0.0, end + 8.0, Anchor::Start, letter);
+            for line in &lines {
+                canvas.text("lab", 24.0, end + 8.0, Anchor::Start, line);
+                end += 17.0;
+            }
+        }
+    }
+    let id = format!("p-{}{}", tame(&plan.id), if wide { "" } else { "-n" });
+    let kind = if wide { "wide" } else { "narrow" };
+    let frame = Frame {
+        kind,
+        id,
+        title: &plan.title,
+        description: &plan.description,
+    };
+    canvas.finish(end, &frame)
+}
+
+/// Length and width of the plan in cm; where they are missing, as far as its places reach.
+fn inside(plan: &Plan) -> (f64, f64) {
+    let places = plan.points.iter().map(|p| (p.x_cm, p.y_cm));
+    let places = places.chain(plan.colonies.iter().map(|c| (c.x_cm, c.y_cm)));
+    let (mut length, mut depth) = (plan.length_cm, plan.width_cm);
+    if !(length.is_finite() && length > 0.0 && depth.is_finite() && depth > 0.0) {
+        (length, depth) = places
+            .filter(|(x, y)| x.is_finite() && y.is_finite())
+            .fold((10.0_f64, 10.0_f64), |most, place| {
+                (most.0.max(place.0), most.1.max(place.1))
+            });
+    }
+    (length, depth)
+}
+
+/// Centimetres along the front pane and up the left one.
+fn draw_rulers(
+    canvas: &mut Canvas,
+    (length, depth): (f64, f64),
+    (x0, x1, top, base): (f64, f64, f64, f64),
+    px: f64,
+    small: f64,
+) {
+    let along = Scale {
+        low: 0.0,
+        high: length,
+        top: 0.0,
+        base: x1 - x0,
+    };
+    for tick in along.ticks(((x1 - x0) / 70.0).max(2.0) as usize).0 {
+        let x = x0 + tick * px;
+        canvas.line("axis", x, base, x, base + 5.0);
+        canvas.text(
+            "tick",
+            x,
+            base + small + 6.0,
+            Anchor::Middle,
+            &number(tick, 0),
+        );
+    }
+    let up = Scale {
+        low: 0.0,
+        high: depth,
+        top,
+        base,
+    };
+    for tick in up.ticks(((base - top) / 50.0).max(2.0) as usize).0 {
+        let y = base - tick * px;
+        canvas.line("axis", x0 - 5.0, y, x0, y);
+        canvas.text("tick", x0 - 8.0, y + 4.0, Anchor::End, &number(tick, 0));
+    }
+    let words = "front pane, cm from the left";
+    let half = text_width(words, small, false) / 2.0;
+    let middle = ((x0 + x1) / 2.0).max(half);
+    canvas.text(
+        "note",
+        middle,
+        base + 2.0 * small + 9.0,
+        Anchor::Middle,
+        words,
+    );
+}
+
+fn around(x: f64, y: f64, radius: f64) -> Vec<Position> {
+    let away = radius + 4.0;
+    vec![
+        (x + away, y + 4.0, Anchor::Start),
+        (x - away, y + 4.0, Anchor::End),
+        (x, y - away - 1.0, Anchor::Middle),
+        (x, y + away + 10.0, Anchor::Middle),
+        (x + away, y - 9.0, Anchor::Start),
+        (x + away, y + 17.0, Anchor::Start),
+        (x - away, y - 9.0, Anchor::End),
+        (x - away, y + 17.0, Anchor::End),
+    ]
+}
