@@ -17,6 +17,9 @@ pub mod normal;
 /// Trends in a series of readings that last: rank tests, median slopes.
 pub mod trend;
 
+/// What two readings can tell apart.
+pub mod detection;
+
 /// A smooth line through readings.
 pub mod lowess;
 
@@ -28,3 +31,27 @@ pub mod density;
 
 /// Salinity and conductivity.
 pub mod salinity;
+
+/// A day's course as points joined by straight lines.
+mod day_curve;
+
+/// Light for photosynthesis.
+pub mod light;
+
+/// Electricity.
+pub mod power;
+
+/// What a tank holds and weighs.
+pub mod structure;
+
+/// Pumps.
+pub mod flow;
+
+/// Chemical formulas and their molar masses.
+pub mod formula;
+
+/// Doses, alkalinity and nutrient units.
+pub mod stoichiometry;
+
+/// Evaporation from top-offs, and water changes.
+pub mod water_balance;

@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 use std::fmt;
 
 use super::normal::{TWO_SIDED_95, two_sided_p};
-use super::range::{OutOfRange, not_negative, positive};
 
+pub use super::detection::{detectable_after, smallest_visible_change};
 pub use super::lowess::lowess;
 
 /// A median slope with its interval, and the test of whether there is a trend at all.
@@ -286,47 +286,6 @@ pub fn theil_sen_grouped_censored(
         },
         intercepts,
     })
-}
-
-/// The smallest difference of two readings that is more than their own scatter, at 95 %, in the unit of `u`.
-///
-/// Δ = 1.96·√2·u
-///
-/// `u` is the standard uncertainty of one reading; both readings have the same and share no error.
-/// Valid: `u` of zero or more.
-/// Source: [`jcgm_100_2008`](crate::science::sources), 5.1.2 for the difference and G.1 for 1.96.
-///
-/// ```
-/// # use polypary::science::{trend::smallest_visible_change, OutOfRange};
-/// // 1.96 × 1.41421 × 0.3 dKH, by hand.
-/// assert!((smallest_visible_change(0.3)? - 0.83154).abs() < 1e-5);
-/// assert_eq!(smallest_visible_change(0.0)?, 0.0);
-/// # Ok::<(), OutOfRange>(())
-/// ```
-pub fn smallest_visible_change(u: f64) -> Result<f64, OutOfRange> {
-    let u = not_negative("standard uncertainty of a reading", u, "")?;
-    Ok(TWO_SIDED_95 * std::f64::consts::SQRT_2 * u)
-}
-
-/// Days until two readings tell an expected change from none, at 95 %.
-///
-/// days = 1.96·√2·u / |slope|
-///
-/// `u` in the unit of the value, `expected_slope_per_day` in that unit per day and of either sign.
-/// Errors: a slope of zero, which no wait makes visible.
-/// Source: as [`smallest_visible_change`].
-///
-/// ```
-/// # use polypary::science::{trend::detectable_after, OutOfRange};
-/// // A use of 0.1 dKH a day by a kit good to 0.3 dKH shows after 8.3 days, of 0.02 after 41.6 (by hand).
-/// assert!((detectable_after(0.3, -0.1)? - 8.3154).abs() < 1e-4);
-/// assert!((detectable_after(0.3, 0.02)? - 41.577).abs() < 1e-3);
-/// assert!(detectable_after(0.3, 0.0).is_err());
-/// # Ok::<(), OutOfRange>(())
-/// ```
-pub fn detectable_after(u: f64, expected_slope_per_day: f64) -> Result<f64, OutOfRange> {
-    let slope = positive("expected change per day", expected_slope_per_day.abs(), "")?;
-    Ok(smallest_visible_change(u)? / slope)
 }
 
 #[derive(Clone, Copy)]

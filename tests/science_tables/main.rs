@@ -2,6 +2,8 @@
 //! `tests/reference/science/README.md`.
 
 mod bibliography;
+mod chemistry;
 mod table;
+mod tank;
 mod trend;
 mod water;

@@ -1,0 +1,299 @@
+//! Light for photosynthesis: its sum over a day, what a sensor reads under water, and what a survey says of a place.
+
+use super::day_curve::{check_hours, pieces};
+use super::range::{OutOfRange, not_negative, within};
+use crate::units::{DailyLight, Duration, Length, PhotonFlux};
+
+/// A day's light, and the hours at its peak that would give as much.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LightOfDay {
+    pub equivalent: Duration,
+    pub sum: DailyLight,
+}
+
+/// Daily light integral of a lamp that rises in a straight line, holds its peak and falls in a straight line.
+///
+/// DLI = PPFD × (plateau + half of each ramp) × 3600 / 10⁶
+///
+/// The ramps, from and to darkness, come in addition to the plateau.
+/// Valid: together no longer than a day; peak of zero or more.
+/// Source: arithmetic; DLI as horticulture defines it, [`thimijan_heins_1983`](crate::science::sources) for the unit.
+///
+/// ```
+/// # use polypary::{science::{light::*, OutOfRange}, units::*};
+/// let (h, peak) = (Duration::hours, PhotonFlux::umol_per_m2_s(100.));
+/// let day = daily_light_integral_with_ramps(peak, h(8.), h(2.), h(2.))?;
+/// assert_eq!(day.equivalent.as_hours(), 10.);
+/// assert!((day.sum.as_mol_per_m2_d() - 3.6).abs() < 1e-12); // 100 × 36 000 s
+/// assert!(daily_light_integral_with_ramps(peak, h(20.), h(3.), h(3.)).is_err());
+/// # Ok::<(), OutOfRange>(())
+/// ```
+pub fn daily_light_integral_with_ramps(
+    peak: PhotonFlux,
+    plateau: Duration,
+    ramp_up: Duration,
+    ramp_down: Duration,
+) -> Result<LightOfDay, OutOfRange> {
+    let ppfd = not_negative("light", peak.as_umol_per_m2_s(), "µmol/m²/s")?;
+    let plateau = not_negative("plateau", plateau.as_hours(), "h")?;
+    let up = not_negative("ramp up", ramp_up.as_hours(), "h")?;
+    let down = not_negative("ramp down", ramp_down.as_hours(), "h")?;
+    within("length of the day", plateau + up + down, 0.0, 24.0, "h")?;
+    let equivalent = plateau + (up + down) / 2.0;
+    Ok(LightOfDay {
+        equivalent: Duration::hours(equivalent),
+        sum: sum_of(ppfd, equivalent),
+    })
+}
+
+/// Daily light integral of light that follows half a sine from dawn to dusk.
+///
+/// DLI = PPFD × (2/π) × day length × 3600 / 10⁶
+///
+/// Valid: day length 0–24 h; peak of zero or more.
+/// Source: calculus (the mean of a half sine is 2/π of its peak).
+///
+/// ```
+/// # use polypary::{science::{light::*, OutOfRange}, units::*};
+/// let dli = daily_light_integral_half_sine(PhotonFlux::umol_per_m2_s(200.), Duration::hours(12.))?;
+/// assert!((dli.as_mol_per_m2_d() - 17.28 / std::f64::consts::PI).abs() < 1e-12);
+/// # Ok::<(), OutOfRange>(())
+/// ```
+pub fn daily_light_integral_half_sine(
+    peak: PhotonFlux,
+    day_length: Duration,
+) -> Result<DailyLight, OutOfRange> {
+    let ppfd = not_negative("light", peak.as_umol_per_m2_s(), "µmol/m²/s")?;
+    let hours = within("length of the day", day_length.as_hours(), 0.0, 24.0, "h")?;
+    Ok(sum_of(ppfd, hours * std::f64::consts::FRAC_2_PI))
+}
+
+/// Daily light integral of any day given as points joined by straight lines.
+///
+/// The trapezoid under each piece, which is exact. Before the first point and after the last it is dark.
+///
+/// `curve` is (hour of the day, µmol/m²/s); hours from 0 to 24 never go back, and a step is two points at one hour.
+/// Valid: light of zero or more. An empty curve is a dark day.
+/// Source: arithmetic.
+///
+/// ```
+/// # use polypary::science::{light::*, OutOfRange};
+/// // The day of the ramps above, drawn point by point.
+/// let dli = daily_light_integral_of_curve(&[(8., 0.), (10., 100.), (18., 100.), (20., 0.)])?;
+/// assert!((dli.as_mol_per_m2_d() - 3.6).abs() < 1e-12);
+/// assert_eq!(daily_light_integral_of_curve(&[])?.as_mol_per_m2_d(), 0.);
+/// assert!(daily_light_integral_of_curve(&[(10., 0.), (8., 100.)]).is_err());
+/// # Ok::<(), OutOfRange>(())
+/// ```
+pub fn daily_light_integral_of_curve(curve: &[(f64, f64)]) -> Result<DailyLight, OutOfRange> {
+    check_hours(curve)?;
+    for &(_, light) in curve {
+        not_negative("light", light, "µmol/m²/s")?;
+    }
+    let hour_sum: f64 = pieces(curve)
+        .map(|(hours, start, end)| hours * (start + end) / 2.0)
+        .sum();
+    Ok(DailyLight::mol_per_m2_d(hour_sum * 3600.0 / 1e6))
+}
+
+/// Light under water from the reading of a sensor that was calibrated in air and reads low there.
+///
+/// E = reading × immersion factor
+///
+/// Valid: factor 1.0–1.5 (makers' factors lie between 1.08 and 1.32). A meter that already applies its factor needs
+/// none: hand it 1.
+/// Source: [`smith_1969`](crate::science::sources) for the effect; the factor is the maker's.
+///
+/// ```
+/// # use polypary::{science::{light::*, OutOfRange}, units::*};
+/// let light = light_under_water(PhotonFlux::umol_per_m2_s(100.), 1.25)?;
+/// assert_eq!(light.as_umol_per_m2_s(), 125.);
+/// assert!(light_under_water(PhotonFlux::umol_per_m2_s(100.), 0.8).is_err());
+/// # Ok::<(), OutOfRange>(())
+/// ```
+pub fn light_under_water(
+    reading: PhotonFlux,
+    immersion_factor: f64,
+) -> Result<PhotonFlux, OutOfRange> {
+    let reading = not_negative("light", reading.as_umol_per_m2_s(), "µmol/m²/s")?;
+    let factor = within("immersion factor", immersion_factor, 1.0, 1.5, "")?;
+    Ok(PhotonFlux::umol_per_m2_s(reading * factor))
+}
+
+/// A place in a tank: right, back and down from one corner.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Place {
+    pub x: Length,
+    pub y: Length,
+    pub depth: Length,
+}
+
+impl Place {
+    /// The straight distance to another place.
+    pub fn distance(&self, other: &Place) -> Length {
+        let square = |a: Length, b: Length| (a - b).as_metres().powi(2);
+        let sum =
+            square(self.x, other.x) + square(self.y, other.y) + square(self.depth, other.depth);
+        Length::metres(sum.sqrt())
+    }
+}
+
+/// Light at a place, judged from the readings around it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LightAtPlace {
+    pub light: PhotonFlux,
+    /// Weighted standard deviation of the readings: how far they disagree about this place. Zero at a reading, where
+    /// the reading's own uncertainty is all there is. None where a single reading at a distance leaves nothing to
+    /// compare.
+    pub spread: Option<PhotonFlux>,
+    /// Distance to the nearest reading, which tells how far the estimate is stretched.
+    pub nearest: Length,
+}
+
+/// Light at a place from readings taken around it, the nearer the heavier.
+///
+/// E = Σ wᵢ Eᵢ / Σ wᵢ, wᵢ = 1/dᵢ²
+///
+/// Never brighter than the brightest reading nor darker than the darkest, so it cannot see a hot spot or a shadow
+/// between readings. At the place of a reading it is that reading (or the mean of those taken there).
+/// `reach` leaves out readings further away than that.
+/// None where no reading is in reach.
+/// Source: [`shepard_1968`](crate::science::sources), with exponent 2 and in three dimensions.
+///
+/// ```
+/// # use polypary::{science::light::*, units::*};
+/// let at = |x| Place { x: Length::centimetres(x), y: Length::metres(0.), depth: Length::metres(0.) };
+/// let readings = [(at(0.), PhotonFlux::umol_per_m2_s(100.)), (at(30.), PhotonFlux::umol_per_m2_s(50.))];
+/// // Twice as near weighs four times: (4 × 100 + 50) / 5, by hand.
+/// let light = light_from_readings_shepard_1968(at(10.), &readings, Length::metres(1.)).unwrap();
+/// assert!((light.light.as_umol_per_m2_s() - 90.).abs() < 1e-9);
+/// // Spread: √(0.8 × 10² + 0.2 × 40²) = 20.
+/// assert!((light.spread.unwrap().as_umol_per_m2_s() - 20.).abs() < 1e-9);
+/// ```
+pub fn light_from_readings_shepard_1968(
+    place: Place,
+    readings: &[(Place, PhotonFlux)],
+    reach: Length,
+) -> Option<LightAtPlace> {
+    let in_reach: Vec<(f64, f64)> = readings
+        .iter()
+        .map(|(at, light)| (place.distance(at).as_metres(), light.as_umol_per_m2_s()))
+        .filter(|(distance, _)| *distance <= reach.as_metres())
+        .collect();
+    let nearest = in_reach
+        .iter()
+        .map(|(distance, _)| *distance)
+        .min_by(f64::total_cmp)?;
+    // A tenth of a millimetre is the same place: no survey is written down finer.
+    let same_place = nearest < 1e-4;
+    let weighted: Vec<(f64, f64)> = if same_place {
+        in_reach
+            .iter()
+            .filter(|(distance, _)| *distance < 1e-4)
+            .map(|(_, light)| (1.0, *light))
+            .collect()
+    } else {
+        in_reach
+            .iter()
+            .map(|(distance, light)| (distance.powi(-2), *light))
+            .collect()
+    };
+    let weights: f64 = weighted.iter().map(|(weight, _)| weight).sum();
+    let light = weighted
+        .iter()
+        .map(|(weight, light)| weight * light)
+        .sum::<f64>()
+        / weights;
+    let variance = weighted
+        .iter()
+        .map(|(weight, value)| weight * (value - light).powi(2))
+        .sum::<f64>()
+        / weights;
+    let spread =
+        (same_place || weighted.len() > 1).then(|| PhotonFlux::umol_per_m2_s(variance.sqrt()));
+    Some(LightAtPlace {
+        light: PhotonFlux::umol_per_m2_s(light),
+        spread,
+        nearest: Length::metres(nearest),
+    })
+}
+
+fn sum_of(ppfd: f64, hours: f64) -> DailyLight {
+    DailyLight::mol_per_m2_d(ppfd * hours * 3600.0 / 1e6)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn at(x: f64, y: f64, depth: f64) -> Place {
+        Place {
+            x: Length::centimetres(x),
+            y: Length::centimetres(y),
+            depth: Length::centimetres(depth),
+        }
+    }
+
+    fn reading(place: Place, light: f64) -> (Place, PhotonFlux) {
+        (place, PhotonFlux::umol_per_m2_s(light))
+    }
+
+    fn estimate(place: Place, readings: &[(Place, PhotonFlux)]) -> LightAtPlace {
+        light_from_readings_shepard_1968(place, readings, Length::metres(1.0)).unwrap()
+    }
+
+    #[test]
+    fn depth_counts_as_distance() {
+        assert!(
+            (at(0.0, 0.0, 0.0)
+                .distance(&at(2.0, 3.0, 6.0))
+                .as_centimetres()
+                - 7.0)
+                .abs()
+                < 1e-12
+        );
+    }
+
+    #[test]
+    fn at_a_reading_the_estimate_is_the_reading() {
+        let readings = [
+            reading(at(10.0, 10.0, 5.0), 140.0),
+            reading(at(20.0, 10.0, 5.0), 90.0),
+        ];
+        let here = estimate(at(10.0, 10.0, 5.0), &readings);
+        assert_eq!(here.light.as_umol_per_m2_s(), 140.0);
+        assert_eq!(here.spread.unwrap().as_umol_per_m2_s(), 0.0);
+        assert_eq!(here.nearest.as_metres(), 0.0);
+    }
+
+    #[test]
+    fn two_readings_of_one_place_give_their_mean_and_their_disagreement() {
+        let readings = [
+            reading(at(10.0, 10.0, 5.0), 140.0),
+            reading(at(10.0, 10.0, 5.0), 100.0),
+        ];
+        let here = estimate(at(10.0, 10.0, 5.0), &readings);
+        assert_eq!(here.light.as_umol_per_m2_s(), 120.0);
+        assert_eq!(here.spread.unwrap().as_umol_per_m2_s(), 20.0);
+    }
+
+    #[test]
+    fn one_distant_reading_has_no_spread_and_none_in_reach_no_light() {
+        let readings = [reading(at(0.0, 0.0, 0.0), 140.0)];
+        let far = estimate(at(50.0, 0.0, 0.0), &readings);
+        assert_eq!((far.light.as_umol_per_m2_s(), far.spread), (140.0, None));
+        let reach = Length::centimetres(20.0);
+        assert_eq!(
+            light_from_readings_shepard_1968(at(50.0, 0.0, 0.0), &readings, reach),
+            None
+        );
+    }
+
+    #[test]
+    fn light_cannot_be_negative_and_steps_are_allowed() {
+        assert!(daily_light_integral_of_curve(&[(8.0, -1.0), (9.0, 0.0)]).is_err());
+        let step =
+            daily_light_integral_of_curve(&[(8.0, 0.0), (8.0, 100.0), (18.0, 100.0), (18.0, 0.0)]);
+        assert!((step.unwrap().as_mol_per_m2_d() - 3.6).abs() < 1e-12);
+    }
+}
