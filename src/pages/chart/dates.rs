@@ -70,9 +70,14 @@ const MONTHS: [&str; 12] = [
     "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
 ];
 
-/// `10 Oct`
-pub(super) fn day_and_month(date: Date) -> String {
-    format!("{}\u{a0}{}", date.day(), MONTHS[date.month() as usize - 1])
+/// `10 Oct`, with the year if it is not that of the chart's last day.
+pub(super) fn day_in_chart(date: Date, last: Date) -> String {
+    let day = format!("{}\u{a0}{}", date.day(), MONTHS[date.month() as usize - 1]);
+    if date.year() == last.year() {
+        day
+    } else {
+        format!("{day}\u{a0}{}", date.year())
+    }
 }
 
 /// Months counted through from the year 0.
@@ -289,6 +294,16 @@ mod tests {
             .map(|(_, word)| word)
             .filter(|word| !word.trim().is_empty())
             .collect()
+    }
+
+    #[test]
+    fn a_day_of_another_year_says_so() {
+        let last = date(2026, 10, 11);
+        assert_eq!(day_in_chart(date(2026, 10, 9), last), "9\u{a0}Oct");
+        assert_eq!(
+            day_in_chart(date(2025, 12, 31), last),
+            "31\u{a0}Dec\u{a0}2025"
+        );
     }
 
     #[test]

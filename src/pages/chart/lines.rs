@@ -130,7 +130,7 @@ fn draw_value_line(sheet: &mut Sheet, line: &ValueLine) {
         } else {
             y
         };
-        name_end(sheet, class, &line.label, (x, y), high - 6.0);
+        name_end(sheet, class, &line.label, (x, y), high - 9.0);
     } else {
         let class = format!("{class} halo");
         let near = [(x, y - 9.0, Anchor::End), (x, y + 18.0, Anchor::End)];
@@ -151,6 +151,7 @@ pub(super) fn name_end(
         let around = [
             (x, above, Anchor::End),
             (sheet.x0 + 6.0, above, Anchor::Start),
+            (sheet.x0 + 6.0, y + 32.0, Anchor::Start),
             (x + 9.0, y + 4.0, Anchor::Start),
             (x, y + 20.0, Anchor::End),
             (x, above - 16.0, Anchor::Start),

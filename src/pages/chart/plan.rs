@@ -2,7 +2,7 @@
 
 use super::canvas::{Anchor, Canvas, Frame};
 use super::input::{Drawn, Plan};
-use super::labels::{Labels, Position};
+use super::labels::{Area, Labels, Position};
 use super::scale::Scale;
 use super::text::{number, short_form, text_width, wrap};
 use super::time::{LABEL, mark_area, tame};
@@ -38,6 +38,22 @@ fn draw(plan: &Plan, wide: bool) -> String {
     canvas.rect("place", x0, top, x1 - x0, base - top);
     draw_rulers(&mut canvas, (length, depth), (x0, x1, top, base), px, small);
     let mut labels = Labels::default();
+    for (left, right, y) in [(x0, x1, top), (x0, x1, base)] {
+        labels.reserve(Area {
+            left,
+            right,
+            top: y - 0.5,
+            bottom: y + 0.5,
+        });
+    }
+    for (x, top, bottom) in [(x0, top, base), (x1, top, base)] {
+        labels.reserve(Area {
+            left: x - 0.5,
+            right: x + 0.5,
+            top,
+            bottom,
+        });
+    }
     let points: Vec<_> = plan
         .points
         .iter()
@@ -89,7 +105,7 @@ fn draw(plan: &Plan, wide: bool) -> String {
     for point in &points {
         let words = number(point.value, usize::from(plan.decimals));
         let places = around(x(point.x_cm), y(point.y_cm), radius);
-        labels.place(
+        let is_placed = labels.place(
             &mut canvas,
             "lab a strong halo",
             &words,
@@ -97,6 +113,11 @@ fn draw(plan: &Plan, wide: bool) -> String {
             &places,
             bounds,
         );
+        if !is_placed {
+            // A number is never left out: with no free place it hangs over what is below its dot.
+            let (x, y) = (x(point.x_cm), y(point.y_cm) + radius + 14.0);
+            canvas.text("lab a strong halo", x, y, Anchor::Middle, &words);
+        }
     }
     let mut end = base + small * 2.0 + 16.0;
     if wide && width - x1 > 60.0 {

@@ -1,7 +1,7 @@
 //! Readings: marks with their bars, open triangles where a reading is only a limit, and the words beside them.
 
 use super::canvas::{Anchor, Canvas};
-use super::dates::day_and_month;
+use super::dates::day_in_chart;
 use super::input::{Bound, Mark, Point, Series};
 use super::labels::Position;
 use super::lines::name_end;
@@ -66,9 +66,6 @@ pub(super) fn draw_readings(sheet: &mut Sheet) {
         if last.point.bound == Bound::Exactly {
             draw_mark(&mut sheet.canvas, "pt a", mark, last.x, last.y, radius);
         }
-        for each in all.iter().take(400) {
-            sheet.labels.reserve(mark_area(each.x, each.y, size.radius));
-        }
         name_last(sheet, last);
     }
     for each in &all {
@@ -81,6 +78,22 @@ pub(super) fn draw_readings(sheet: &mut Sheet) {
         }
     }
     name_limits(sheet, &all);
+}
+
+/// Keeps words off the readings, the latest of them first if there are very many.
+pub(super) fn reserve_marks(sheet: &mut Sheet) {
+    let points = sheet
+        .chart
+        .series
+        .iter()
+        .flat_map(|series| placed(sheet, series).into_iter().rev());
+    let areas: Vec<_> = points
+        .take(400)
+        .map(|each| mark_area(each.x, each.y, sheet.layout.radius))
+        .collect();
+    areas
+        .into_iter()
+        .for_each(|area| sheet.labels.reserve(area));
 }
 
 /// A reading and where it stands.
@@ -281,7 +294,10 @@ fn name_last(sheet: &mut Sheet, last: &Placed) {
     };
     if sheet.layout.column {
         let text = last.point.label.clone().unwrap_or_else(|| {
-            format!("{value} on\u{a0}{}", day_and_month(last.point.time.date()))
+            format!(
+                "{value} on\u{a0}{}",
+                day_in_chart(last.point.time.date(), sheet.chart.to)
+            )
         });
         let lead_from = Some(last.x);
         sheet.beside(Beside {

@@ -1,7 +1,7 @@
 //! A sensor's days: the mean as a line and the range as a ribbon, thinned to what a pixel can show.
 
 use super::canvas::Anchor;
-use super::dates::{TimeScale, day_and_month, day_number};
+use super::dates::{TimeScale, day_in_chart, day_number};
 use super::input::{DailyRange, TimeChart};
 use super::text::number;
 use super::time::{Beside, LABEL, Sheet};
@@ -112,7 +112,10 @@ fn name_last(sheet: &mut Sheet) {
         let (x, y) = (time.noon(last.date), scale.y(last.mean));
         let mean = number(last.mean, usize::from(sheet.chart.decimals));
         if sheet.layout.column {
-            let text = format!("{mean} mean of\u{a0}{}", day_and_month(last.date));
+            let text = format!(
+                "{mean} mean of\u{a0}{}",
+                day_in_chart(last.date, sheet.chart.to)
+            );
             sheet.beside(Beside {
                 class: "lab a strong",
                 text,

@@ -264,7 +264,9 @@ fn a_limit_is_an_open_triangle_and_never_a_dot() {
     // The dashed line of the lower limit ends on the baseline, where zero is.
     assert!(drawn.wide.contains("y2=\"320\"") || drawn.wide.contains("class=\"cens-line\" d=\"M"));
     assert!(
-        drawn.wide.contains("above 40.0 on\u{a0}30\u{a0}Dec"),
+        drawn
+            .wide
+            .contains("above 40.0 on\u{a0}30\u{a0}Dec\u{a0}2025"),
         "{}",
         drawn.wide
     );

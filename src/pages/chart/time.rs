@@ -146,6 +146,7 @@ fn draw(chart: &TimeChart, layout: &Layout) -> String {
     rows.draw_drops(&mut sheet);
     draw_gaps(&mut sheet);
     draw_breaks(&mut sheet);
+    readings::reserve_marks(&mut sheet);
     sensor::draw_daily(&mut sheet);
     lines::draw_lines(&mut sheet);
     readings::draw_readings(&mut sheet);
