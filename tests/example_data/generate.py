@@ -19,6 +19,7 @@ import sys
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
+sys.dont_write_bytecode = True  # The tree stays free of stray files.
 sys.path.insert(0, str(Path(__file__).parent))
 from diary import DIARY, REMARKS  # noqa: E402
 
@@ -34,12 +35,11 @@ LAMP = [("2024-09-21", .30, 12, 18, 0, 22), ("2024-10-19", .45, 11, 19, 1, 22), 
 WAVE = [("2024-09-21", .40), ("2025-03-22", .60), ("2026-06-20", .55)]
 FAN = [("2024-09-21", 0), ("2025-07-05", 1), ("2025-09-20", 0), ("2026-06-13", 1), ("2026-09-12", 0)]
 FOOD = [("2024-09-21", 0), ("2024-10-05", .05), ("2025-01-04", .30), ("2025-01-25", .08), ("2025-09-20", .15), ("2026-03-28", .20)]
-NITRATE_ML = [("2024-09-21", 0), ("2025-04-19", 1.0), ("2025-11-01", 1.4), ("2026-01-17", 1.8), ("2026-01-31", 1.4),
+NITRATE_ML = [("2024-09-21", 0), ("2025-04-19", 1.0), ("2025-05-24", 4 / 7), ("2025-06-07", 1.0), ("2025-11-01", 1.4), ("2026-01-17", 1.8), ("2026-01-31", 1.4),
               ("2026-03-28", 2.0), ("2026-05-17", 0), ("2026-05-31", 2.0), ("2026-06-27", 2.4)]
 ALKALINITY_ML = [("2024-09-21", 0), ("2025-06-07", 1.0), ("2025-11-01", 2.0), ("2026-03-28", 3.5), ("2026-08-29", 4.5)]
 PHOSPHATE_ML = [("2024-09-21", 0), ("2026-01-17", 1.0), ("2026-04-04", 0)]
 CALCIUM_ML_WEEK = [("2024-09-21", 0), ("2025-11-08", 10), ("2026-03-28", 15)]
-HAND_DOSED = ("2025-04-19", "2025-06-07")
 LOTS = {"nitrate": [("2024-09-21", "N-0724", 2.0), ("2026-01-10", "N-1125", 0.0)],
         "alkalinity": [("2024-09-21", "A-19", 0.0), ("2025-09-06", "A-44", 0.0)]}
 # Uptake at plenty, mg/L a day; alkalinity use, dKH a day; straight lines between.
@@ -117,7 +117,7 @@ class Hours:
 
     def __init__(self, rng):
         self.evaporated, self.energy, self.heater, self.mean, self.room, self.humidity = {}, {}, {}, {}, {}, {}
-        self.rows, self.at = [], {}
+        self.rows, self.at, self.acid = [], {}, {}
         water, wander, damp = 24.0, 0.0, 0.0
         evening = 0.0
         day = START
@@ -168,6 +168,7 @@ class Hours:
                     math.sin((hour - 12) / 24 * 2 * math.pi) * 0.8 + 0.3 * lit) + evening
                 if day >= date(2026, 5, 1) and day < date(2026, 8, 22):
                     acid -= 0.17 * (day - date(2026, 5, 1)).days / 113
+                self.acid[when] = acid
                 if day >= SENSOR_FROM and not dark:
                     shown = 99.0 if when == GLITCH else water + rng.gauss(0, 0.03)
                     self.rows.append((when - timedelta(hours=utc_offset(when)), shown, room, acid))
@@ -337,7 +338,7 @@ class Log:
         if saturday or self.rng.random() < 0.5:
             add(f"temperature: {rounded(self.hours.at[at] + self.rng.gauss(0, 0.1), 0.1):.1f}")
         young = day <= date(2024, 10, 30)
-        if self.due("salinity", day, 12 if not young else 6):
+        if self.due("salinity", day, 6 if young or day >= date(2026, 8, 1) else 12):
             add(f"salinity: {self.kits.salinity(self.water.shown_salinity(), day)}")
             done.append("salinity-check")
         if young:
@@ -357,7 +358,7 @@ class Log:
             said = dict(said, n=said["n"] + f" {lots[0]} and {lots[-1]} both say {value}.")
             self.diary[day] = ("", said)
             done.append("test-alkalinity")
-        nutrients = (saturday and day >= date(2024, 10, 12) and self.due("nutrients", day, 14)) or "nitrate" in both or (
+        nutrients = (saturday and day >= date(2024, 10, 12) and self.due("nutrients", day, 14 if day < date(2026, 8, 1) else 7)) or "nitrate" in both or (
             day.isoformat() in ("2026-01-10", "2025-01-11", "2025-01-18", "2025-02-08", "2025-04-16", "2026-01-14", "2026-01-17", "2026-05-23", "2026-05-27", "2026-05-31", "2026-06-03",
                                 "2026-06-06", "2026-06-10", "2026-06-13"))
         if nutrients:
@@ -378,6 +379,8 @@ class Log:
             add(f"magnesium: {rounded(self.water.magnesium + self.rng.gauss(0, 15), 10):g}")
             done.append("test-calcium-magnesium")
         if saturday and day >= date(2024, 12, 7) and self.due("ph", day, 28):
+            if day >= SENSOR_FROM:
+                add(f"ph: {self.hours.acid[at] + self.rng.gauss(0, 0.02):.2f}")
             add(f"room-temperature: {self.hours.room[day]:.1f} °C")
             add(f"room-humidity: {self.hours.humidity[day]:.0f} %")
 
@@ -416,7 +419,7 @@ class Log:
             water.grown = 0.0
             add(f"harvest: {{red-ruffle: {red} g, feather-green: {green} g}}")
             done.append("prune")
-        if saturday and day >= date(2024, 10, 5) and self.due("meter", day, 28):
+        if saturday and day >= date(2024, 10, 19) and self.due("meter", day, 28):
             add(f"meter: {self.meter:.1f} kWh")
         self.chores(day, saturday, done)
 
@@ -443,7 +446,7 @@ class Log:
             done.append("ground-fault-test")
         if saturday and 8 <= day.day <= 14 and day >= date(2024, 11, 1):
             done.append("wipe-salt")
-        if saturday and 22 <= day.day <= 28 and day >= date(2025, 6, 20) and day.strftime("%Y-%m") not in ("2026-04",):
+        if saturday and 22 <= day.day <= 28 and day >= date(2025, 6, 20) and day.strftime("%Y-%m") not in ("2026-04", "2026-05"):
             done.append("dosing-check")
         if saturday and day >= date(2025, 2, 1) and self.due("carbon", day, 35):
             done.append("carbon")
@@ -476,9 +479,12 @@ class Log:
         if "n" in said:
             out.append(f"note: {quoted(said['n'])}")
         elif lines:
+            # A remark may carry the date from which it can be true: nobody praises a coral before it came.
             pool = self.remarks[season(day)]
-            if pool and self.rng.random() < 0.86:
-                out.append(f"note: {quoted(pool.pop())}")
+            fit = [line for line in pool if "|" not in line or line[:10] <= day.isoformat()]
+            if fit and self.rng.random() < 0.86:
+                pool.remove(fit[-1])
+                out.append(f"note: {quoted(fit[-1].split('|')[-1])}")
             else:
                 out.append("quiet: yes")
         if "fix" in said:
@@ -572,8 +578,8 @@ def main():
     if "--duties" in sys.argv:
         stretches = {}
         for day, on in hours.heater.items():
-            # The keeper reads the counter when he reads the meter: every four weeks from 5 October 2024.
-            begin = max(START, date(2024, 9, 8) + timedelta(days=28 * ((day - date(2024, 9, 8)).days // 28)))
+            # The keeper reads the counter when he reads the meter: every four weeks from 19 October 2024.
+            begin = max(START, date(2024, 9, 22) + timedelta(days=28 * ((day - date(2024, 9, 22)).days // 28)))
             stretches.setdefault(begin, []).append(on / 24)
         for begin, duties in stretches.items():
             print(begin, f"{100 * sum(duties) / len(duties):.1f}")
