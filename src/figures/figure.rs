@@ -107,21 +107,9 @@ impl From<NodeId> for InputName {
     }
 }
 
-impl From<&NodeId> for InputName {
-    fn from(node: &NodeId) -> Self {
-        InputName::Node(*node)
-    }
-}
-
 impl From<&str> for InputName {
     fn from(key: &str) -> Self {
         InputName::Figure(key.to_owned())
-    }
-}
-
-impl From<&&str> for InputName {
-    fn from(key: &&str) -> Self {
-        InputName::Figure((*key).to_owned())
     }
 }
 
@@ -134,12 +122,6 @@ impl From<&String> for InputName {
 impl From<String> for InputName {
     fn from(key: String) -> Self {
         InputName::Figure(key)
-    }
-}
-
-impl From<&InputName> for InputName {
-    fn from(name: &InputName) -> Self {
-        name.clone()
     }
 }
 
@@ -236,8 +218,8 @@ impl FigureBuilder<'_> {
 
     /// Adds inputs in the order a reader meets them: `.inputs(&[volume, rate])`, `.inputs(&["power.energy-per-day"])`.
     /// A computed node stands for its roots, a constant for nothing. A figure with no inputs named lists every root.
-    pub fn inputs(mut self, inputs: impl IntoIterator<Item = impl Into<InputName>>) -> Self {
-        self.inputs.extend(inputs.into_iter().map(Into::into));
+    pub fn inputs<I: Clone + Into<InputName>>(mut self, inputs: &[I]) -> Self {
+        self.inputs.extend(inputs.iter().cloned().map(Into::into));
         self
     }
 

@@ -563,7 +563,8 @@ mod tests {
 
     #[test]
     fn slopes_agree_with_calculus() {
-        let cases: [(&str, fn(f64) -> f64, fn(f64) -> f64, f64, f64); 6] = [
+        type Function = fn(f64) -> f64;
+        let cases: [(&str, Function, Function, f64, f64); 6] = [
             ("square", |x| x * x, |x| 2.0 * x, 3.0, 0.1),
             ("reciprocal", f64::recip, |x| -1.0 / (x * x), 2.0, 0.2),
             ("exponential", f64::exp, f64::exp, 1.0, 0.05),

@@ -263,10 +263,14 @@ impl<'g> Plan<'g> {
             }
             let even = |up: f64, down: f64| ((up + down) / 2.0).abs();
             let odd = ((up1 - down1) / 2.0 - probe.linear).abs();
+            // Rising, then thrown to the other side: a pole lies between two and four uncertainties away.
+            let thrown = |near: f64, far: f64| near * far < 0.0 && far.abs() > limit(1.0);
             if even(up1, down1) > limit(0.1)
                 || odd > limit(0.1)
                 || even(up2, down2) > limit(0.6)
                 || even(up4, down4) > limit(4.0)
+                || thrown(up2, up4)
+                || thrown(down2, down4)
             {
                 return true;
             }
