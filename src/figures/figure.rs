@@ -92,6 +92,8 @@ pub struct Missing {
     pub tank: String,
     /// A sentence for the keeper: "the wattage of the return pump".
     pub what_to_record: String,
+    /// Whether it would rest on something private.
+    pub private: bool,
 }
 
 /// Names an input of a figure: a node, or the key of another figure.
@@ -152,6 +154,7 @@ impl Figures {
             label: label.to_owned(),
             tank: tank.to_owned(),
             what_to_record: what_to_record.into(),
+            private: false,
         });
     }
 
@@ -266,11 +269,18 @@ impl FigureBuilder<'_> {
                 .filter(|&root| !graph.private(root))
                 .map(|root| format!("{} ({})", graph.label(root), graph.value(root)))
                 .collect();
-            let what = format!(
+            let what_to_record = format!(
                 "other values: the formula has no result for these: {}",
                 labels.join(", ")
             );
-            figures.miss(&tank, &key, &label, what);
+            let private = private || graph.private(node);
+            figures.missing.push(Missing {
+                key,
+                label,
+                tank,
+                what_to_record,
+                private,
+            });
             return node;
         }
         let shares: BTreeMap<NodeId, f64> = graph.shares(node).into_iter().collect();

@@ -60,7 +60,7 @@ pub fn to_json(
                 .map(|figure| figure_value(figures, figure, &numbers))
                 .collect(),
         ),
-        ("missing", missing_value(figures)),
+        ("missing", missing_value(figures, public_only)),
         (
             "roots",
             roots
@@ -178,8 +178,12 @@ fn place_value(place: &Place) -> Value {
     ])
 }
 
-fn missing_value(figures: &Figures) -> Value {
-    let mut missing: Vec<_> = figures.missing.iter().collect();
+fn missing_value(figures: &Figures, public_only: bool) -> Value {
+    let mut missing: Vec<_> = figures
+        .missing
+        .iter()
+        .filter(|missing| !public_only || !missing.private)
+        .collect();
     missing.sort_by_key(|missing| (&missing.tank, &missing.key, &missing.what_to_record));
     missing
         .into_iter()

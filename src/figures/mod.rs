@@ -3,6 +3,9 @@
 /// The graph of values behind the figures, with uncertainty carried to every root input.
 pub mod graph;
 
+/// Partial derivatives, taken numerically.
+mod slope;
+
 /// Propagation of distributions where first order fails.
 pub mod montecarlo;
 
