@@ -1,7 +1,7 @@
 //! Pure formulas with their sources, one file a topic. Knows nothing of records, files or pages.
 //!
 //! A function here takes plain numbers with the unit in the argument's name, names its source by a key of
-//! [`sources`], states the range in which the source holds, and refuses with [`OutOfRange`] outside it: a page prints
+//! `sources`, states the range in which the source holds, and refuses with `OutOfRange` outside it: a page prints
 //! why a figure is missing, never a guess.
 
 /// The one bibliography.
@@ -55,3 +55,18 @@ pub mod stoichiometry;
 
 /// Evaporation from top-offs, and water changes.
 pub mod water_balance;
+
+/// Refractive index of seawater.
+pub mod refraction;
+
+/// Oxygen at saturation.
+pub mod oxygen;
+
+/// The scales of pH.
+pub mod ph_scale;
+
+/// Un-ionised ammonia.
+pub mod ammonia;
+
+/// The carbonate system.
+pub mod carbonate;

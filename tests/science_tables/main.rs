@@ -3,6 +3,7 @@
 
 mod bibliography;
 mod chemistry;
+mod dissolved;
 mod table;
 mod tank;
 mod trend;
