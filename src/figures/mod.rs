@@ -1,16 +1,66 @@
 //! The record becomes figures, using science: values with provenance and uncertainty.
 
-/// The graph of values behind the figures, with uncertainty carried to every root input.
-pub mod graph;
+use std::collections::BTreeMap;
 
-/// Partial derivatives, taken numerically.
-mod slope;
-
-/// Propagation of distributions where first order fails.
-pub mod montecarlo;
-
-/// Figures: keyed values with method, inputs and notes.
+pub mod budget;
+pub mod changes;
+pub mod energy;
 pub mod figure;
-
-/// The whole graph as `figures.json`.
+pub mod flow;
+pub mod graph;
+mod inputs;
 pub mod json;
+pub mod light;
+pub mod montecarlo;
+mod slope;
+pub mod readings;
+pub mod upkeep;
+pub mod volume;
+pub mod water;
+
+pub use changes::Change;
+pub use figure::{Figure, Figures, Input};
+pub use graph::Basis;
+pub use inputs::number;
+
+use crate::record::{Parameter, Record};
+
+/// All that was worked out from a record.
+#[derive(Debug, Default)]
+pub struct Findings {
+    pub figures: Figures,
+    /// By key of the tank.
+    pub tanks: BTreeMap<String, TankFindings>,
+}
+
+/// What was worked out of one tank besides its figures: series and lists that pages draw.
+#[derive(Debug, Default)]
+pub struct TankFindings {
+    pub water: BTreeMap<Parameter, water::WaterState>,
+    pub pumps: Vec<flow::PumpFlow>,
+    pub power: energy::Power,
+    pub light: Vec<light::ColonyLight>,
+    pub budget: budget::Budget,
+    pub tasks: Vec<upkeep::TaskState>,
+    pub changes: Vec<Change>,
+}
+
+/// Works out everything the record allows as of its date.
+pub fn work_out(record: &Record) -> Findings {
+    let mut findings = Findings::default();
+    for tank in record.tanks.values() {
+        let figures = &mut findings.figures;
+        let volume = volume::work_out(record, tank, figures);
+        let of_tank = TankFindings {
+            water: water::work_out(record, tank, readings::series(record, tank), figures),
+            pumps: flow::work_out(record, tank, volume, figures),
+            power: energy::work_out(record, tank, figures),
+            light: light::work_out(record, tank, figures),
+            budget: budget::work_out(record, tank, volume, figures),
+            tasks: upkeep::work_out(record, tank, figures),
+            changes: changes::changes(record, tank),
+        };
+        findings.tanks.insert(tank.key.clone(), of_tank);
+    }
+    findings
+}

@@ -1,0 +1,221 @@
+//! Readings as series: each value in its parameter's own unit, with the uncertainty of its kit, and the breaks where a
+//! kit, a lot or a sensor changed.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::{Date, DateTime};
+
+use crate::diagnostic::Place;
+use crate::record::supply::{KitMethod, Supply};
+use crate::record::{Parameter, Record, Tank, entry, ion_value};
+use crate::science::{density, salinity};
+use crate::units::{Bound, Dimension, Quantity};
+
+/// All readings of one parameter in one tank, in time order.
+#[derive(Clone, Debug, Default)]
+pub struct Series {
+    pub points: Vec<SeriesPoint>,
+    /// Where one kit or lot gave way to another.
+    pub breaks: Vec<SeriesBreak>,
+}
+
+#[derive(Clone, Debug)]
+pub struct SeriesPoint {
+    pub when: DateTime,
+    pub value: f64,
+    /// One standard uncertainty, in the parameter's own unit.
+    pub u: f64,
+    /// Whether `u` is a default of the trade and not the kit's own.
+    pub u_assumed: bool,
+    pub bound: Bound,
+    /// Index of the run of readings of one kit and lot.
+    pub run: usize,
+    pub kit: Option<String>,
+    pub lot: Option<String>,
+    pub place: Place,
+    /// Taken more than three hours off the usual hour, for what swings through the day.
+    pub off_hour: bool,
+}
+
+#[derive(Clone, Debug)]
+pub struct SeriesBreak {
+    /// Date of the first reading after the break.
+    pub date: Date,
+    pub before: String,
+    pub after: String,
+}
+
+impl Series {
+    pub fn latest(&self) -> Option<&SeriesPoint> {
+        self.points.last()
+    }
+}
+
+/// Hours off the usual hour beyond which a reading of what swings daily is marked.
+const OFF_HOURS: f64 = 3.0;
+
+/// The hand readings of one tank, by parameter.
+pub fn series(record: &Record, tank: &Tank) -> BTreeMap<Parameter, Series> {
+    let mut found: BTreeMap<Parameter, Series> = BTreeMap::new();
+    for entry in &tank.entries {
+        for reading in &entry.readings {
+            let kit = reading.kit.as_ref().and_then(|kit| record.supplies.get(&kit.value));
+            let lot = reading
+                .lot
+                .clone()
+                .or_else(|| kit.and_then(|kit| kit.lot_on(entry.date())).map(|lot| lot.lot.clone()));
+            let Some((value, extra)) = own_value(&reading.quantity, reading.parameter, kit) else { continue };
+            let (u, u_assumed) = kit_uncertainty(reading.parameter, kit, value, &reading.quantity);
+            let u = u.hypot(extra);
+            let series = found.entry(reading.parameter).or_default();
+            let kit_key = reading.kit.as_ref().map(|kit| kit.value.clone());
+            let run = match series.points.last() {
+                None => 0,
+                Some(last) if last.kit == kit_key && last.lot == lot => last.run,
+                Some(last) => {
+                    series.breaks.push(SeriesBreak {
+                        date: entry.date(),
+                        before: run_name(record, last.kit.as_deref(), last.lot.as_deref()),
+                        after: run_name(record, kit_key.as_deref(), lot.as_deref()),
+                    });
+                    last.run + 1
+                }
+            };
+            series.points.push(SeriesPoint {
+                when: entry.when,
+                value,
+                u,
+                u_assumed,
+                bound: reading.bound,
+                run,
+                kit: kit_key,
+                lot,
+                place: reading.place.clone(),
+                off_hour: false,
+            });
+        }
+    }
+    for (parameter, series) in &mut found {
+        if parameter.swings_daily() {
+            mark_off_hours(tank, series);
+        }
+    }
+    found
+}
+
+fn run_name(record: &Record, kit: Option<&str>, lot: Option<&str>) -> String {
+    let kit = kit.map(|key| record.supplies.get(key).map_or(key, |supply| supply.name.value.as_str()));
+    match (kit, lot) {
+        (Some(kit), Some(lot)) => format!("{kit}, lot {lot}"),
+        (Some(kit), None) => kit.to_string(),
+        (None, Some(lot)) => format!("lot {lot}"),
+        (None, None) => "kit not recorded".to_string(),
+    }
+}
+
+/// Entries without a time of day stand at noon and say nothing of the hour, so they are left out.
+fn mark_off_hours(tank: &Tank, series: &mut Series) {
+    let timed: BTreeMap<&Place, bool> = tank
+        .entries
+        .iter()
+        .flat_map(|entry| entry.readings.iter().map(move |reading| (&reading.place, entry.has_time)))
+        .collect();
+    let hour = |point: &SeriesPoint| f64::from(point.when.hour()) + f64::from(point.when.minute()) / 60.0;
+    let mut hours: Vec<f64> = series
+        .points
+        .iter()
+        .filter(|point| timed.get(&point.place).copied().unwrap_or(false))
+        .map(hour)
+        .collect();
+    if hours.len() < 4 {
+        return;
+    }
+    hours.sort_by(f64::total_cmp);
+    let usual = hours[hours.len() / 2];
+    for point in &mut series.points {
+        if timed.get(&point.place).copied().unwrap_or(false) {
+            let off = (hour(point) - usual).abs();
+            point.off_hour = off.min(24.0 - off) > OFF_HOURS;
+        }
+    }
+}
+
+/// The value in the parameter's own unit, and a further standard uncertainty that the conversion brings.
+fn own_value(quantity: &Quantity, parameter: Parameter, kit: Option<&Supply>) -> Option<(f64, f64)> {
+    match quantity.dimension {
+        Dimension::SpecificGravity => {
+            let stated = kit.and_then(|kit| kit.reference.as_ref()).map(|reference| reference_temperature(&reference.value));
+            // Without the printed reference, 25/25 is assumed; the three scales lie within 0.0006, or 0.8 ppt (02c).
+            let extra = if stated.is_some() { 0.0 } else { 0.25 };
+            let reference = stated.flatten().unwrap_or(25.0);
+            density::salinity_from_specific_gravity(quantity.value, reference).map(|value| (value, extra))
+        }
+        Dimension::Conductivity => {
+            // Kits and probes print conductivity compensated to 25 °C.
+            salinity::salinity_from_conductivity(quantity.value, 25.0).map(|value| (value, 0.0))
+        }
+        _ => {
+            let _ = parameter;
+            Some((ion_value(quantity, None), 0.0))
+        }
+    }
+}
+
+/// `25/25 °C`, `20/20 °C`, `60/60 °F` in °C.
+fn reference_temperature(printed: &str) -> Option<f64> {
+    let number: f64 = printed.split(['/', ' ', '°']).next()?.trim().parse().ok()?;
+    Some(if printed.contains('F') || number > 40.0 { (number - 32.0) / 1.8 } else { number })
+}
+
+/// One standard uncertainty of a reading, and whether it is a default of the trade.
+///
+/// What the record states of the kit wins. The defaults are those of careful home use (common practice, no source).
+pub fn kit_uncertainty(
+    parameter: Parameter,
+    kit: Option<&Supply>,
+    value: f64,
+    quantity: &Quantity,
+) -> (f64, bool) {
+    if let Some(typed) = quantity.uncertainty {
+        return (typed, false);
+    }
+    if let Some(stated) = kit.and_then(|kit| kit.uncertainty.as_ref()) {
+        return (stated.value.at(value), false);
+    }
+    let step = kit.and_then(|kit| kit.resolution.as_ref()).map(|resolution| resolution.value);
+    let method = kit.and_then(|kit| kit.method.as_ref()).map(|method| method.value);
+    let half_step = |default: f64| step.unwrap_or(default) / 2.0;
+    let u = match (parameter, method) {
+        (Parameter::Alkalinity, Some(KitMethod::DropCount)) => 0.4,
+        (Parameter::Alkalinity, Some(KitMethod::Titration)) => 0.2,
+        (Parameter::Alkalinity, _) => 0.3,
+        (Parameter::Calcium, _) => 15.0,
+        (Parameter::Magnesium, _) => 40.0,
+        (Parameter::Nitrate, Some(KitMethod::Photometer)) => 0.15 * value + 0.5,
+        (Parameter::Nitrate, _) => (0.3 * value).max(half_step(2.0)),
+        (Parameter::Phosphate, Some(KitMethod::Photometer)) => 0.015 + 0.05 * value,
+        (Parameter::Phosphate, _) => half_step(0.06),
+        (Parameter::Ammonia, _) => 0.15,
+        (Parameter::Nitrite, _) => half_step(0.1).max(0.3 * value),
+        (Parameter::Ph, Some(KitMethod::Electrode)) => 0.05,
+        (Parameter::Ph, _) => 0.2,
+        (Parameter::Salinity, Some(KitMethod::SwingArm)) => 2.0,
+        (Parameter::Salinity, Some(KitMethod::Refractometer | KitMethod::Hydrometer | KitMethod::Conductivity)) => 0.5,
+        (Parameter::Salinity, _) => 1.5,
+        (Parameter::Temperature | Parameter::RoomTemperature, Some(KitMethod::Thermometer)) => 0.2,
+        (Parameter::Temperature | Parameter::RoomTemperature, _) => 0.7,
+        (Parameter::RoomHumidity, _) => 0.05,
+        (Parameter::Potassium, _) => 20.0,
+        (Parameter::Oxygen, _) => 0.3,
+        (Parameter::Tds, _) => half_step(2.0),
+        (Parameter::Iron, _) => half_step(0.02),
+        (Parameter::Silicate, _) => half_step(0.2),
+    };
+    // No kit reads finer than its scale: rectangular over one step (GUM 4.3.7).
+    (u.max(step.unwrap_or(0.0) / 12f64.sqrt()), true)
+}
+
+/// Days on which nothing was written and days on which "nothing to report" was are different things.
+pub fn quiet_days(tank: &Tank) -> Vec<Date> {
+    tank.entries.iter().filter(|entry| entry.quiet).map(entry::Entry::date).collect()
+}

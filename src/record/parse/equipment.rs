@@ -1,0 +1,292 @@
+//! `equipment/*.yaml` and `specs/*.md`.
+
+use std::collections::BTreeMap;
+
+use crate::diagnostic::Kind;
+use crate::read::{Content, Document, Node};
+use crate::record::equipment::*;
+use crate::record::fields::{self, Context, Fields};
+use crate::record::timeline::Located;
+use crate::units::{self, Dimension};
+
+pub fn device(document: &Document, context: &mut Context) -> Option<Device> {
+    let mut map = Fields::of(&document.root, "a device", context)?;
+    let name = map.need("name", "name: Lamp", context).and_then(|node| fields::text(node, context));
+    let role = map.need("role", "role: lamp", context).and_then(|node| fields::word(node, "role", Role::WORDS, context));
+    let spec = map.take("spec").and_then(|node| fields::name(node, context));
+    let in_service = map
+        .need("in-service", "in-service: 2024-09-07", context)
+        .and_then(|node| fields::past_date(node, context));
+    let out_of_service = map.past_date("out-of-service", context);
+    let watts = map.quantity("watts", &[Dimension::Power], context);
+    let standby = map.quantity("standby", &[Dimension::Power], context);
+    let settings = map
+        .take("settings")
+        .map(|node| fields::timeline(node, context, |node, _, context| settings(node, context)))
+        .unwrap_or_default();
+    let head = map.quantity("head", &[Dimension::Length], context);
+    let position = map.word("position", Position::WORDS, context);
+    let mains = map.yes_no_or_unknown("mains", context);
+    let place_in_tank = map.take("place").and_then(|node| spot(node, context));
+    let plugged = map.take("plugged").and_then(|node| fields::name(node, context));
+    let protection = map.take("protection").and_then(|node| fields::name(node, context));
+    let rating = map.quantity("rating", &[Dimension::Current, Dimension::Power], context);
+    let on_extension = map.yes_no_or_unknown("on-extension", context);
+    let forgets = map.take("forgets").and_then(|node| forgets(node, context));
+    let listed_mark = map.yes_no_or_unknown("listed-mark", context);
+    let home_made =
+        map.word("made", &[("home-made", true), ("bought", false)], context).is_some_and(|made| made.value);
+    let bought_on = map.past_date("bought-on", context);
+    let metal_hardware = map.yes_no_or_unknown("metal-hardware", context);
+    let coin_cell = map.yes_no_or_unknown("coin-cell", context);
+    map.take("locked");
+    let why = map.plain("why", context);
+    let again = map.take("again").and_then(|node| again(node, context));
+    let photo = map.text("photo", context);
+    let note = map.note_text(context);
+    let place = map.place().clone();
+    map.finish(context);
+    if let (Some(start), Some(end)) = (&in_service, &out_of_service)
+        && end.value < start.value
+    {
+        let kind = Kind::Contradiction {
+            what: "out of service before it was in service".into(),
+            why: format!("in service since {}", start.value),
+            suggestion: None,
+        };
+        context.note(kind, &end.place);
+    }
+    Some(Device {
+        key: document.name.clone(),
+        name: name?,
+        role: role?,
+        spec,
+        in_service: in_service?,
+        out_of_service,
+        watts,
+        standby,
+        settings,
+        head,
+        position,
+        mains,
+        place_in_tank,
+        plugged,
+        protection,
+        rating,
+        on_extension,
+        forgets,
+        listed_mark,
+        home_made,
+        bought_on,
+        metal_hardware,
+        coin_cell,
+        why,
+        again,
+        photo,
+        note,
+        place,
+    })
+}
+
+fn settings(node: &Node, context: &mut Context) -> Option<Settings> {
+    let mut map = Fields::of(node, "settings", context)?;
+    map.take("since");
+    let settings = Settings {
+        level: map.fraction("level", context),
+        schedule: map.take("schedule").and_then(|node| schedule(node, context)),
+        duty: map.fraction("duty", context),
+        temperature: map.quantity("temperature", &[Dimension::Temperature], context),
+        thermostat: map.quantity("thermostat", &[Dimension::Temperature], context),
+        height: map.quantity("height", &[Dimension::Length], context),
+        flow: map.quantity("flow", &[Dimension::VolumeRate], context),
+        mode: map.plain("mode", context),
+        channels: map.take("channels").map(|node| channels(node, context)).unwrap_or_default(),
+        why: map.plain("why", context),
+    };
+    map.finish(context);
+    Some(settings)
+}
+
+fn channels(node: &Node, context: &mut Context) -> BTreeMap<String, f64> {
+    let Some(mut map) = Fields::of(node, "channels", context) else { return BTreeMap::new() };
+    map.rest()
+        .into_iter()
+        .filter_map(|(name, _, value)| {
+            fields::quantity(value, "channel level", &[Dimension::Fraction], None, context)
+                .map(|level| (name, level.value.value))
+        })
+        .collect()
+}
+
+fn schedule(node: &Node, context: &mut Context) -> Option<Located<Schedule>> {
+    if let Content::List(items) = &node.content {
+        let mut points = Vec::new();
+        for item in items {
+            let Some(mut map) = Fields::of(item, "a point of a schedule", context) else { continue };
+            let at = map.need("at", "at: \"10:00\"", context).and_then(|node| fields::text(node, context));
+            let level = map.fraction("level", context);
+            map.finish(context);
+            if let (Some(at), Some(level)) = (at, level)
+                && let Some(time) = fields::parse_time(&at.value, &at.place, context)
+            {
+                points.push((time, level.value));
+            }
+        }
+        points.sort_by_key(|(time, _)| *time);
+        return Some(Located::new(Schedule::Points(points), node.place.clone()));
+    }
+    let typed = fields::text(node, context)?;
+    let wanted = "`always`, `off`, `10:00 to 19:30` or `10:00 to 19:30, ramp 60 min`";
+    let lower = typed.value.to_lowercase();
+    if lower == "always" || lower == "off" {
+        let schedule = if lower == "always" { Schedule::Always } else { Schedule::Off };
+        return Some(Located::new(schedule, typed.place));
+    }
+    let (span, ramp) = match lower.split_once(',') {
+        Some((span, ramp)) => (span.to_string(), Some(ramp.trim().to_string())),
+        None => (lower.clone(), None),
+    };
+    let Some((from, to)) = span.split_once(" to ").or_else(|| span.split_once('–')).or_else(|| span.split_once('-'))
+    else {
+        context.note(Kind::NotANumber { typed: typed.value.clone(), wanted: wanted.into() }, &typed.place);
+        return None;
+    };
+    let from = fields::parse_time(from, &typed.place, context)?;
+    let to = fields::parse_time(to, &typed.place, context)?;
+    let ramp = match ramp {
+        None => 0.0,
+        Some(ramp) => {
+            let length = ramp.strip_prefix("ramp").or_else(|| ramp.strip_suffix("ramp")).map(str::trim);
+            match length.map(units::parse_duration) {
+                Some(Ok(hours)) => hours,
+                _ => {
+                    context.note(Kind::NotANumber { typed: ramp, wanted: wanted.into() }, &typed.place);
+                    return None;
+                }
+            }
+        }
+    };
+    Some(Located::new(Schedule::Span { from, to, ramp }, typed.place))
+}
+
+fn spot(node: &Node, context: &mut Context) -> Option<Spot> {
+    let mut map = Fields::of(node, "a place in the tank", context)?;
+    let x = map.quantity("x", &[Dimension::Length], context);
+    let y = map.quantity("y", &[Dimension::Length], context);
+    let depth = map.quantity("depth", &[Dimension::Length], context);
+    map.finish(context);
+    Some(Spot { x: x?.value.value, y: y?.value.value, depth: depth.map(|depth| depth.value.value) })
+}
+
+fn forgets(node: &Node, context: &mut Context) -> Option<Forgets> {
+    let mut map = Fields::of(node, "what a device forgets", context)?;
+    let forgets = Forgets {
+        keeps_settings: map.yes_no_or_unknown("keeps-settings", context),
+        keeps_clock: map.yes_no_or_unknown("keeps-clock", context),
+        restarts_itself: map.yes_no_or_unknown("restarts-itself", context),
+        state_at_power_up: map
+            .word("state-at-power-up", PowerUp::WORDS, context)
+            .map_or(PowerUp::Unknown, |state| state.value),
+        needs_hand: map.plain("needs-hand", context),
+        tested_on: map.past_date("tested-on", context),
+        place: map.place().clone(),
+    };
+    map.finish(context);
+    Some(forgets)
+}
+
+fn again(node: &Node, context: &mut Context) -> Option<Again> {
+    if !matches!(node.content, Content::Map(_)) {
+        return fields::text(node, context).map(|answer| Again { answer: answer.value, because: None });
+    }
+    let mut map = Fields::of(node, "whether it would be chosen again", context)?;
+    let answer = map.need("answer", "answer: yes", context).and_then(|node| fields::text(node, context));
+    let because = map.plain("because", context);
+    map.finish(context);
+    Some(Again { answer: answer?.value, because })
+}
+
+/// Keys of a spec sheet that hold quantities, with what they may be.
+const STATED: &[(&str, &[Dimension])] = &[
+    ("power", &[Dimension::Power]),
+    ("voltage", &[Dimension::Voltage]),
+    ("current", &[Dimension::Current]),
+    ("flow", &[Dimension::VolumeRate]),
+    ("head", &[Dimension::Length]),
+    ("luminous-flux", &[Dimension::LuminousFlux]),
+    ("length", &[Dimension::Length]),
+    ("diameter", &[Dimension::Length]),
+    ("volume", &[Dimension::Volume]),
+    ("rating", &[Dimension::Current, Dimension::Power]),
+];
+
+/// Keys of a spec sheet that are kept as the maker's words.
+const WORDS: &[&str] = &["accuracy", "resolution", "lifetime", "spectrum", "immersion-factor", "protection-class"];
+
+pub fn spec_sheet(document: &Document, context: &mut Context) -> Option<SpecSheet> {
+    let mut map = Fields::of(&document.root, "a spec sheet", context)?;
+    let name = map.need("name", "name: LED bar 86", context).and_then(|node| fields::text(node, context));
+    let kind = map.word("kind", Role::WORDS, context);
+    let mut stated = Vec::new();
+    let mut quantities = BTreeMap::new();
+    for (key, wanted) in STATED {
+        if let Some(node) = map.take(key)
+            && let Some(quantity) = fields::quantity(node, key, wanted, None, context)
+        {
+            if let Some(text) = fields::text(node, context) {
+                stated.push((key.to_string(), text));
+            }
+            quantities.insert(*key, quantity);
+        }
+    }
+    for key in WORDS {
+        if let Some(text) = map.text(key, context) {
+            stated.push((key.to_string(), text));
+        }
+    }
+    // A curve in a file is read with the links, where files can be looked up.
+    let curve = match map.take("curve") {
+        Some(node) if matches!(node.content, Content::Map(_)) => curve(node, context),
+        Some(node) => {
+            if let Some(text) = fields::text(node, context) {
+                stated.push(("curve".into(), text));
+            }
+            Vec::new()
+        }
+        None => Vec::new(),
+    };
+    stated.sort_by_key(|(_, text)| text.place.line);
+    let place = map.place().clone();
+    map.finish(context);
+    let prose = document.body.as_ref().map(|body| body.text.clone()).unwrap_or_default();
+    Some(SpecSheet {
+        key: document.name.clone(),
+        name: name?,
+        kind,
+        power: quantities.remove("power"),
+        voltage: quantities.remove("voltage"),
+        current: quantities.remove("current"),
+        flow: quantities.remove("flow"),
+        head: quantities.remove("head"),
+        luminous_flux: quantities.remove("luminous-flux"),
+        rating: quantities.remove("rating"),
+        curve,
+        stated,
+        prose,
+        place,
+    })
+}
+
+fn curve(node: &Node, context: &mut Context) -> Vec<(f64, f64)> {
+    let Content::Map(pairs) = &node.content else { return Vec::new() };
+    let mut points: Vec<(f64, f64)> = pairs
+        .iter()
+        .filter_map(|(head, flow)| {
+            let head = fields::quantity(head, "head", &[Dimension::Length], None, context)?;
+            let flow = fields::quantity(flow, "flow", &[Dimension::VolumeRate], None, context)?;
+            Some((head.value.value / 100.0, flow.value.value))
+        })
+        .collect();
+    points.sort_by(|a, b| a.0.total_cmp(&b.0));
+    points
+}

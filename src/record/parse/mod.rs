@@ -1,0 +1,10 @@
+//! Documents become typed values, one file a kind. Nothing here looks at another document: links come after.
+
+pub(super) mod colony;
+pub(super) mod equipment;
+pub(super) mod log;
+pub(super) mod story;
+pub(super) mod supply;
+pub(super) mod survey;
+pub(super) mod tank;
+pub(super) mod upkeep;

@@ -1,0 +1,91 @@
+//! Anything used up: test kits, dosing stocks, food, salt, media, chemicals.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::Date;
+
+use super::{Parameter, YesNo, equipment::words, timeline::Located};
+use crate::diagnostic::Place;
+use crate::units::Quantity;
+
+#[derive(Clone, Debug)]
+pub struct Supply {
+    pub key: String,
+    pub name: Located<String>,
+    pub kind: Located<SupplyKind>,
+    pub measures: Option<Located<Parameter>>,
+    pub method: Option<Located<KitMethod>>,
+    pub resolution: Option<Located<f64>>,
+    pub uncertainty: Option<Located<KitUncertainty>>,
+    pub detection_limit: Option<Located<f64>>,
+    /// Reference temperatures of a hydrometer scale.
+    pub reference: Option<Located<String>>,
+    /// Sorted by `since`.
+    pub lots: Vec<Lot>,
+    /// Grams of an ion per litre of stock (alkalinity: meq per litre).
+    pub strength: BTreeMap<Parameter, Located<Quantity>>,
+    pub nitrogen: Option<Located<f64>>,
+    pub phosphorus: Option<Located<f64>>,
+    pub substance: Option<Located<String>>,
+    pub form: Option<String>,
+    pub where_kept: Option<Located<String>>,
+    pub locked: Option<Located<YesNo>>,
+    pub in_original_container: Option<Located<YesNo>>,
+    pub opened: Option<Located<Date>>,
+    pub expires: Option<Located<Date>>,
+    pub until: Option<Located<Date>>,
+    pub bottle: Option<Located<Quantity>>,
+    pub note: Option<String>,
+    pub place: Place,
+}
+
+words! {
+    SupplyKind { Kit = "kit", Stock = "stock", Food = "food", Salt = "salt", Medium = "medium", Chemical = "chemical" }
+}
+
+words! {
+    /// How a kit reads.
+    KitMethod {
+        ColourCard = "colour-card",
+        DropCount = "drop-count",
+        Titration = "titration",
+        Photometer = "photometer",
+        Electrode = "electrode",
+        Colour = "colour",
+        Refractometer = "refractometer",
+        Hydrometer = "hydrometer",
+        SwingArm = "swing-arm",
+        Conductivity = "conductivity",
+        Thermometer = "thermometer",
+        Laboratory = "laboratory",
+        QuantumSensor = "quantum-sensor",
+    }
+}
+
+/// A standard uncertainty: a share of the value plus a constant, in the parameter's unit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct KitUncertainty {
+    pub share: f64,
+    pub constant: f64,
+}
+
+impl KitUncertainty {
+    pub fn at(self, value: f64) -> f64 {
+        self.share * value.abs() + self.constant
+    }
+}
+
+#[derive(Clone, Debug)]
+pub struct Lot {
+    pub lot: String,
+    pub since: Date,
+    pub expires: Option<Date>,
+    pub place: Place,
+}
+
+impl Supply {
+    /// The lot in use on a date.
+    pub fn lot_on(&self, date: Date) -> Option<&Lot> {
+        self.lots.iter().rev().find(|lot| lot.since <= date)
+    }
+}

@@ -1,0 +1,66 @@
+//! Light surveys and sensor files.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::Date;
+
+use super::{Parameter, YesNo, timeline::Located};
+use crate::diagnostic::Place;
+use crate::units::Quantity;
+
+/// Light readings at known places, taken in one go.
+#[derive(Clone, Debug)]
+pub struct LightSurvey {
+    pub key: String,
+    pub on: Located<Date>,
+    pub lamp: Located<String>,
+    /// 0 to 1.
+    pub level: Located<f64>,
+    pub height: Option<Located<Quantity>>,
+    pub sensor: Option<Located<String>>,
+    pub immersion_factor: Option<Located<f64>>,
+    pub factor_applied: YesNo,
+    /// Relative standard uncertainty of one reading.
+    pub uncertainty: Option<Located<f64>>,
+    pub points: Vec<LightPoint>,
+    /// Colony key and reading taken at it.
+    pub at: Vec<(Located<String>, f64, Place)>,
+    pub note: Option<String>,
+    pub place: Place,
+}
+
+#[derive(Clone, Debug)]
+pub struct LightPoint {
+    /// cm from the front left outer corner; depth in cm below the surface.
+    pub x: f64,
+    pub y: f64,
+    pub depth: f64,
+    /// µmol/m²/s as read.
+    pub light: f64,
+    pub place: Place,
+}
+
+/// A CSV of sensor readings, kept as one summary a day so that memory does not grow with its rows.
+#[derive(Clone, Debug)]
+pub struct ReadingsFile {
+    pub key: String,
+    pub csv: String,
+    pub sensor: Option<Located<String>>,
+    pub uncertainty: BTreeMap<Parameter, Located<f64>>,
+    pub days: BTreeMap<Parameter, Vec<SensorDay>>,
+    pub rows: u64,
+    /// Readings set aside as glitches: parameter, line of the CSV, value.
+    pub glitches: Vec<(Parameter, u64, f64)>,
+    pub place: Place,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct SensorDay {
+    pub date: Date,
+    pub mean: f64,
+    pub low: f64,
+    pub high: f64,
+    pub count: u32,
+    /// First line of the day in the CSV.
+    pub line: u64,
+}

@@ -1,0 +1,170 @@
+//! One body of water with everything that hangs on it.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::Date;
+
+use super::{
+    Device, Entry, LightSurvey, Parameter, ReadingsFile, SpecSheet, Upkeep,
+    timeline::{Located, Timeline},
+};
+use crate::diagnostic::Place;
+use crate::units::{Quantity, Unit};
+
+/// A tank: `tank.yaml` and the folders beside it.
+#[derive(Clone, Debug)]
+pub struct Tank {
+    /// `.` at the record's root, else the folder's name.
+    pub key: String,
+    pub name: Located<String>,
+    pub about: Option<String>,
+    pub started: Located<Date>,
+    pub ended: Option<Located<Date>>,
+    pub zone: jiff::tz::TimeZone,
+    pub country: Option<Located<String>>,
+    /// Outer length, width and height in cm.
+    pub size: Option<Located<[f64; 3]>>,
+    pub glass: Option<Located<Quantity>>,
+    pub bottom_glass: Option<Located<Quantity>>,
+    /// From the top of the sand to the surface.
+    pub water_depth: Option<Located<Quantity>>,
+    pub sand_mass: Option<Located<Quantity>>,
+    pub sand_depth: Option<Located<Quantity>>,
+    pub rock: Option<Located<Quantity>>,
+    pub sump_size: Option<Located<[f64; 3]>>,
+    pub sump_water_depth: Option<Located<Quantity>>,
+    pub water: Timeline<WaterVolume>,
+    pub room: Timeline<(Quantity, Quantity)>,
+    pub room_humidity: Timeline<(Quantity, Quantity)>,
+    pub electricity: Timeline<Electricity>,
+    pub floor: Option<Located<Floor>>,
+    pub floor_construction: Option<Located<String>>,
+    pub stand: Option<Stand>,
+    pub kind: Option<Located<TankKind>>,
+    pub usual_units: BTreeMap<Parameter, &'static Unit>,
+    pub usual_kits: BTreeMap<Parameter, Located<String>>,
+    pub bands: BTreeMap<Parameter, Timeline<Band>>,
+    pub hero: Option<Located<String>>,
+    pub publish_lag_days: i64,
+    /// `household.children-under-5`; private.
+    pub children_under_5: YesNo,
+    pub acknowledged: Vec<Acknowledged>,
+    pub place: Place,
+
+    pub devices: BTreeMap<String, Device>,
+    pub specs: BTreeMap<String, SpecSheet>,
+    /// Sorted by time.
+    pub entries: Vec<Entry>,
+    pub readings: Vec<ReadingsFile>,
+    /// Sorted by date.
+    pub surveys: Vec<LightSurvey>,
+    pub upkeep: Upkeep,
+}
+
+/// A range the keeper wants a value in, in the parameter's own unit. An open side has no limit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Band {
+    pub low: f64,
+    pub high: f64,
+}
+
+#[derive(Clone, Debug)]
+pub struct WaterVolume {
+    /// `None` when it is to be worked out from the sizes.
+    pub volume: Option<Quantity>,
+    pub by: VolumeBasis,
+}
+
+/// How the net volume is known.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum VolumeBasis {
+    CountedAtFill,
+    Tracer,
+    Stated,
+    Geometry,
+}
+
+#[derive(Clone, Debug, Default)]
+pub struct Electricity {
+    pub voltage: Option<Located<Quantity>>,
+    pub tariff: Option<Located<Quantity>>,
+    pub circuit_rating: Option<Located<Quantity>>,
+    pub ground_fault: YesNo,
+    pub drip_loops: YesNo,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum YesNo {
+    Yes,
+    No,
+    #[default]
+    Unknown,
+}
+
+impl YesNo {
+    pub fn word(self) -> &'static str {
+        match self {
+            YesNo::Yes => "yes",
+            YesNo::No => "no",
+            YesNo::Unknown => "not known",
+        }
+    }
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Floor {
+    Ground,
+    Upper,
+    Unknown,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum TankKind {
+    Soft,
+    Mixed,
+    Stony,
+    Lagoon,
+}
+
+#[derive(Clone, Debug)]
+pub struct Stand {
+    pub mass: Option<Located<Quantity>>,
+    /// Length and width in cm.
+    pub footprint: Option<Located<[f64; 2]>>,
+    pub home_built: Option<bool>,
+    pub place: Place,
+}
+
+/// A caution the keeper has read and answered.
+#[derive(Clone, Debug)]
+pub struct Acknowledged {
+    pub caution: Located<String>,
+    pub reason: String,
+    pub on: Date,
+}
+
+impl Tank {
+    /// Days since the tank was first filled.
+    pub fn age_days(&self, on: Date) -> i32 {
+        days_between(self.started.value, on)
+    }
+
+    pub fn device(&self, name: &str) -> Option<&Device> {
+        self.devices.get(name)
+    }
+
+    /// Devices in service on a date, by name.
+    pub fn devices_at(&self, date: Date) -> impl Iterator<Item = &Device> {
+        self.devices.values().filter(move |device| device.in_service_on(date))
+    }
+
+    /// Whether it stands at the record's root.
+    pub fn is_root(&self) -> bool {
+        self.key == "."
+    }
+}
+
+/// Whole days from one date to another.
+pub fn days_between(from: Date, to: Date) -> i32 {
+    (to - from).get_days()
+}

@@ -1,0 +1,50 @@
+//! Recurring work, feeding and dosing plans, part lifetimes.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::{Date, Time};
+
+use super::{YesNo, timeline::Located};
+use crate::diagnostic::Place;
+use crate::units::Quantity;
+
+#[derive(Clone, Debug, Default)]
+pub struct Upkeep {
+    pub tasks: BTreeMap<String, Task>,
+    pub feeding: Vec<Plan>,
+    pub dosing: Vec<Plan>,
+    /// Device key to days.
+    pub lifetimes: BTreeMap<String, Located<f64>>,
+    /// Planned absence. Never in the journal.
+    pub away: Vec<(Date, Date)>,
+}
+
+#[derive(Clone, Debug)]
+pub struct Task {
+    pub key: String,
+    pub what: String,
+    /// Days.
+    pub every: Located<f64>,
+    /// Minutes.
+    pub takes: Option<Located<f64>>,
+    pub sitter: bool,
+    pub hands_in_water: YesNo,
+    pub lowers_water: YesNo,
+    pub since: Option<Located<Date>>,
+    pub until: Option<Located<Date>>,
+    pub device: Option<Located<String>>,
+    pub why: Option<String>,
+    pub place: Place,
+}
+
+/// A feeding or dosing plan from a date on: what is meant to be given, not what was.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    pub since: Option<Date>,
+    pub of: Located<String>,
+    pub amount: Located<Quantity>,
+    pub every_days: f64,
+    pub at: Option<Time>,
+    pub by: Option<Located<String>>,
+    pub place: Place,
+}
