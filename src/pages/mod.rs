@@ -5,5 +5,8 @@ pub mod markdown;
 /// What each page template is told: plain structs, every value formatted.
 pub mod model;
 
+/// The journal: what a keeper publishes.
+pub mod journal;
+
 /// Charts as SVG, drawn for wide and for narrow places.
 pub mod chart;
