@@ -1,0 +1,229 @@
+//! The front page: what it is, how it is in one sentence, and the ways in.
+
+use jiff::ToSpan;
+
+use super::view::*;
+use super::water;
+use crate::figures::water::{Standing, WaterState};
+use crate::pages::chart;
+use crate::pages::model::front::*;
+use crate::pages::model::*;
+use crate::record::{Role, days_between};
+
+/// Weeks of changes shown on the front page.
+const CHANGE_WEEKS: i64 = 12;
+
+pub fn page(view: &View, others: &[View]) -> Page {
+    let tank = view.tank;
+    let as_of = view.record.as_of;
+    let states: Vec<&WaterState> = view.of.water.values().filter(|state| state.parameter.is_of_the_water()).collect();
+    let count = tank.entries.len();
+    let open: Vec<CautionBlock> = view
+        .cautions
+        .iter()
+        .filter(|caution| caution.acknowledged.is_none() && caution.tank.as_deref().is_none_or(|key| key == tank.key))
+        .map(|caution| view.caution(caution))
+        .collect();
+    let rest: Vec<PlaceLink> = open
+        .iter()
+        .skip(3)
+        .map(|block| PlaceLink::new(block.title.clone(), format!("cautions.html#{}", block.id)))
+        .collect();
+    let newest = tank.entries.last();
+    let is_main = view.prefix.is_empty();
+    let body = FrontPage {
+        name: tank.name.value.clone(),
+        standfirst: tank.about.clone().unwrap_or_default(),
+        now: now(view, &states, &open),
+        hero: hero(view),
+        glance: glance(view),
+        water_note: "Shaded: the band the keeper wants. Bars: two standard uncertainties of the kit. Last four months.".into(),
+        water_lead: water::lead(&states),
+        water_groups: water::groups(view, &states),
+        water_href: view.href("water/index.html"),
+        entries_note: newest.map_or("No entry yet.".into(), |entry| {
+            format!("Last entry {}. Silence since then means that nobody has written, not that nothing happened.", entry.when.strftime("%-d %B"))
+        }),
+        entries: (0..count).rev().take(4).map(|index| view.entry_card(index)).collect(),
+        log_href: view.href("log/index.html"),
+        changes: changes_block(view),
+        losses_note: "Kept, with the cause and how sure it is.".into(),
+        losses: super::log::losses(view),
+        questions: super::log::questions(view).into_iter().filter(|question| question.answer.is_none()).collect(),
+        cautions_note: "What stands out for this tank. The rest stand beside the work they belong to.".into(),
+        cautions_rest_summary: if rest.is_empty() {
+            String::new()
+        } else {
+            sentence_case(&water::counted(rest.len(), "more that holds for this tank", "more that hold for this tank"))
+        },
+        cautions_rest: rest,
+        cautions: open.into_iter().take(3).collect(),
+        cautions_href: "cautions.html".into(),
+        colonies_note: String::new(),
+        colonies: view
+            .record
+            .colonies_in(&tank.key, as_of)
+            .map(|colony| super::colony::card(view, colony))
+            .collect(),
+        colonies_href: "colony/index.html".into(),
+        chapters: if is_main { view.record.chapters.iter().rev().map(|chapter| super::story::chapter_card(view, chapter)).collect() } else { Vec::new() },
+        story_href: (is_main && !view.record.chapters.is_empty()).then(|| "story/index.html".into()),
+        other_tanks: others.iter().filter(|other| other.tank.key != tank.key).map(super::reference::tank_card).collect(),
+    };
+    let description = format!("{}: how it is doing, what changed, what went wrong and what is still open.", tank.name.value);
+    Page::new(view.href("index.html"), "front", tank.name.value.clone(), description, PageBody::Front(Box::new(body)))
+}
+
+/// The photo the keeper chose, else the newest photo of the whole tank, else the newest of all.
+fn hero(view: &View) -> Option<Photo> {
+    if let Some(hero) = &view.tank.hero {
+        return view.photo(&hero.value);
+    }
+    if !view.prefix.is_empty() {
+        return None;
+    }
+    let newest = |front: bool| {
+        view.record
+            .photos
+            .values()
+            .filter(|found| found.header.is_some() && (!front || found.view.as_deref() == Some("front")))
+            .max_by(|a, b| (a.date, &a.path).cmp(&(b.date, &b.path)))
+    };
+    newest(true).or_else(|| newest(false)).map(photo)
+}
+
+fn now(view: &View, states: &[&WaterState], cautions: &[CautionBlock]) -> Vec<Run> {
+    let banded = states.iter().filter(|state| state.band.is_some()).count();
+    let inside = states.iter().filter(|state| state.standing == Standing::Inside).count();
+    let mut runs = Vec::new();
+    if banded > 0 {
+        let quantities = if banded == 1 { "quantity stands in its band" } else { "quantities stand in their bands" };
+        runs.push(Run::text(format!("{} of {} {quantities}", sentence_case(&water::word_number(inside)), water::word_number(banded))));
+        let outside: Vec<&&WaterState> =
+            states.iter().filter(|state| matches!(state.standing, Standing::Below | Standing::Above | Standing::TooCloseToTell)).collect();
+        for (place, state) in outside.iter().take(4).enumerate() {
+            runs.push(Run::text(if place == 0 { "; " } else { ", " }));
+            let words = match state.standing {
+                Standing::Below => "below it",
+                Standing::Above => "above it",
+                _ => "on its edge",
+            };
+            let href = view.href(&format!("water/{}.html", state.parameter.key()));
+            runs.push(Run::link(format!("{} {words}", lower(state.parameter.shown())), href));
+        }
+        runs.push(Run::text(". "));
+    }
+    let people = cautions.iter().filter(|caution| caution.class == Danger::People).count();
+    if people > 0 {
+        let text = sentence_case(&water::counted(people, "danger to people", "dangers to people"));
+        runs.push(Run::link(text, "cautions.html"));
+        runs.push(Run::text(" to look at. "));
+    }
+    let overdue = view.of.tasks.iter().filter(|task| task.overdue_days.is_some()).count();
+    if overdue > 0 {
+        runs.push(Run::link(sentence_case(&water::counted(overdue, "task is overdue", "tasks are overdue")), view.href("upkeep.html")));
+        runs.push(Run::text(". "));
+    }
+    if let Some(entry) = view.tank.entries.last() {
+        runs.push(Run::text(format!("Last entry {}.", date_text(entry.date()).text)));
+    }
+    runs
+}
+
+fn glance(view: &View) -> Vec<Fact> {
+    let tank = view.tank;
+    let as_of = view.record.as_of;
+    let mut facts = Vec::new();
+    if let Some(size) = &tank.size {
+        let [length, width, height] = size.value;
+        let number = crate::figures::number;
+        let days = days_between(tank.started.value, as_of);
+        let text = format!(
+            "{} × {} × {}\u{a0}cm, filled {}, {} days ago",
+            number(length),
+            number(width),
+            number(height),
+            date_text(tank.started.value).text,
+            days
+        );
+        facts.push(Fact::new("Glass", vec![Run::text(text)]));
+    }
+    let mut add = |label: &str, key: &str, after: &str| {
+        if let Some(figure) = view.figure(key) {
+            let value = shown(figure).linked(view.href(&figure_href(key)));
+            let mut runs = vec![Run::value(value)];
+            if !after.is_empty() {
+                runs.push(Run::text(after.to_string()));
+            }
+            facts.push(Fact { basis_word: Some(figure.basis.word().into()), ..Fact::new(label, runs) });
+        }
+    };
+    add("Water", "water.net-volume", "");
+    add("Turnover", "flow.turnover", "");
+    add("Energy", "power.energy-per-day", " a day");
+    add("Cost", "power.cost-per-month", " a month");
+    add("Evaporation", "water.evaporation", " a day");
+    add("Water changed", "water.changed-per-month", " a month");
+    add("Weight when filled", "load.mass-filled", "");
+    add("Work", "upkeep.minutes-per-week", " a week");
+    let lamps: Vec<_> = tank.devices_at(as_of).filter(|device| device.role.value == Role::Lamp).collect();
+    for lamp in lamps {
+        let mut runs = vec![Run::link(lamp.name.value.clone(), super::gear::device_href(view, &lamp.key))];
+        if let Some(watts) = super::gear::watts(view, lamp) {
+            runs.push(Run::text(", "));
+            runs.push(Run::value(watts));
+        }
+        facts.insert(facts.len().min(2), Fact::new("Lamp", runs));
+    }
+    let daily: Vec<f64> = view
+        .of
+        .light
+        .iter()
+        .filter_map(|light| light.dli.as_ref())
+        .filter_map(|key| view.figure(key))
+        .map(|figure| figure.value)
+        .collect();
+    if let Some(low) = daily.iter().copied().reduce(f64::min) {
+        let high = daily.iter().copied().fold(low, f64::max);
+        let value = Shown::new(format!("{} to {}", fixed(low, 1), fixed(high, 1)), "mol/m²", Basis::Computed).linked(view.href("light.html"));
+        let fact = Fact { basis_word: Some("computed".into()), ..Fact::new("Light at the corals", vec![Run::value(value), Run::text(" a day")]) };
+        facts.insert(facts.len().min(3), fact);
+    }
+    facts
+}
+
+fn changes_block(view: &View) -> Option<ChartBlock> {
+    let to = view.record.as_of;
+    let from = to.saturating_sub((7 * CHANGE_WEEKS).days());
+    let changes = view.changes(from, to, 20);
+    if changes.is_empty() {
+        return None;
+    }
+    let drawn = water::draw(&chart::TimeChart {
+        id: "changes".into(),
+        title: "What changed in the last twelve weeks".into(),
+        description: format!("{} changes in seven lanes: lamp, flow, dose, food, arrivals, losses and work.", changes.len()),
+        from,
+        to,
+        lanes: water::lanes(&changes),
+        ..chart::TimeChart::default()
+    });
+    Some(ChartBlock {
+        id: "chart-changes".into(),
+        title: "What changed".into(),
+        wide: drawn.wide,
+        narrow: drawn.narrow,
+        sentence: "The last twelve weeks.".into(),
+        table_summary: "The changes as a table".into(),
+        table: Table {
+            caption: "What changed".into(),
+            head: ["Date", "Lane", "What"].map(HeadCell::text).to_vec(),
+            rows: changes
+                .iter()
+                .map(|(_, change)| vec![Cell::date(change.date.text.clone()), Cell::text(change.lane.clone()), Cell::text(change.text.clone())])
+                .collect(),
+        },
+        changes: changes.into_iter().map(|(_, change)| change).collect(),
+        ..ChartBlock::default()
+    })
+}

@@ -1,0 +1,166 @@
+//! The journal: page models of everything a keeper publishes. Nothing private gets this far.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::Date;
+
+mod colony;
+mod front;
+mod gear;
+mod light;
+mod log;
+mod reference;
+mod story;
+mod upkeep;
+mod view;
+mod water;
+
+pub use view::{WIDTHS, published_sizes, published_stem, upright};
+
+use super::model::{NavItem, Page, Site, TankLink};
+use crate::cautions::Caution;
+use crate::diagnostic::Place;
+use crate::figures::Findings;
+use crate::read::{Content, Document, DocumentKind, Folder};
+use crate::record::{Record, Tank};
+use view::View;
+
+/// The pages of one tank with what is common to them. Pages of the whole record stand with the main tank.
+pub struct Section {
+    pub site: Site,
+    pub pages: Vec<Page>,
+}
+
+/// All pages of the journal.
+pub fn sections(record: &Record, findings: &Findings, cautions: &[Caution], folder: &Folder) -> Vec<Section> {
+    let Some(main) = record.main_tank() else { return Vec::new() };
+    let mut tanks: Vec<&Tank> = vec![main];
+    tanks.extend(record.tanks.values().filter(|tank| tank.key != main.key));
+    let views: Vec<View> = tanks.iter().map(|tank| view_of(record, findings, cautions, folder, tank)).collect();
+    views
+        .iter()
+        .enumerate()
+        .map(|(place, view)| {
+            let mut pages = vec![front::page(view, &views)];
+            pages.extend(gear::pages(view));
+            pages.push(light::page(view));
+            pages.extend(water::pages(view));
+            pages.push(upkeep::page(view));
+            pages.extend(log::pages(view));
+            if place == 0 {
+                pages.extend(story::pages(view));
+                pages.extend(colony::pages(view));
+                pages.push(reference::cautions(view));
+                pages.push(reference::sources(&views, folder));
+                pages.extend(reference::source_files(view, folder));
+                if views.len() > 1 {
+                    pages.push(reference::tanks(&views));
+                }
+            }
+            Section { site: site(view, &views), pages }
+        })
+        .collect()
+}
+
+fn view_of<'a>(
+    record: &'a Record,
+    findings: &'a Findings,
+    cautions: &'a [Caution],
+    folder: &'a Folder,
+    tank: &'a Tank,
+) -> View<'a> {
+    let home = home_of(record, &tank.key);
+    View {
+        record,
+        findings,
+        cautions,
+        sources: &folder.sources,
+        tank,
+        of: &findings.tanks[&tank.key],
+        prefix: home.trim_end_matches("index.html").to_string(),
+        slugs: slugs(tank),
+    }
+}
+
+/// The front page of a tank.
+fn home_of(record: &Record, key: &str) -> String {
+    if record.main_tank().is_some_and(|main| main.key == key) { "index.html".into() } else { format!("{key}/index.html") }
+}
+
+/// One page stem an entry; two entries of one moment get `-2`, `-3`.
+fn slugs(tank: &Tank) -> Vec<String> {
+    let mut seen: BTreeMap<String, u32> = BTreeMap::new();
+    tank.entries
+        .iter()
+        .map(|entry| {
+            let slug = entry.slug();
+            let count = seen.entry(slug.clone()).or_insert(0);
+            *count += 1;
+            if *count == 1 { slug } else { format!("{slug}-{count}") }
+        })
+        .collect()
+}
+
+fn site(view: &View, views: &[View]) -> Site {
+    let record = view.record;
+    let item = |key: &str, text: &str, href: String| NavItem { key: key.into(), text: text.into(), href };
+    let mut nav = vec![item("front", "Front page", view.href("index.html"))];
+    if !record.chapters.is_empty() {
+        nav.push(item("story", "Story", "story/index.html".into()));
+    }
+    nav.push(item("water", "Water", view.href("water/index.html")));
+    nav.push(item("light", "Light", view.href("light.html")));
+    nav.push(item("movement", "Movement", view.href("movement.html")));
+    nav.push(item("power", "Power", view.href("power.html")));
+    nav.push(item("equipment", "Equipment", view.href("equipment/index.html")));
+    nav.push(item("colonies", "Colonies", "colony/index.html".into()));
+    nav.push(item("upkeep", "Upkeep", view.href("upkeep.html")));
+    nav.push(item("log", "Log", view.href("log/index.html")));
+    nav.push(item("cautions", "Cautions", "cautions.html".into()));
+    nav.push(item("sources", "Sources", "sources.html".into()));
+    Site {
+        name: view.tank.name.value.clone(),
+        language: "en".into(),
+        edition: "journal".into(),
+        as_of: view::date_text(record.as_of),
+        home: view.href("index.html"),
+        nav,
+        tanks: if views.len() > 1 {
+            views
+                .iter()
+                .map(|other| TankLink {
+                    name: other.tank.name.value.clone(),
+                    href: other.href("index.html"),
+                    current: other.tank.key == view.tank.key,
+                })
+                .collect()
+        } else {
+            Vec::new()
+        },
+        styles: Vec::new(),
+        notes: vec![
+            "± is one standard uncertainty.".into(),
+            format!("Written from the record as it stood on {}.", view::date_text(record.as_of).text),
+            "A record of one tank, not instructions for another; local codes and licensed practice come first.".into(),
+        ],
+        sources_href: "sources.html".into(),
+    }
+}
+
+/// Lines of a log whose entries are later than the journal's date: held back, also in the source pages.
+fn later_lines(document: &Document, as_of: Date) -> Vec<(u32, u32)> {
+    let Content::Map(pairs) = &document.root.content else { return Vec::new() };
+    if document.kind != DocumentKind::Log {
+        return Vec::new();
+    }
+    let starts: Vec<&Place> = pairs.iter().map(|(key, _)| &key.place).collect();
+    let mut hidden = Vec::new();
+    for (index, (key, _)) in pairs.iter().enumerate() {
+        let date: Option<Date> = key.as_text().and_then(|text| text.get(0..10)?.parse().ok());
+        if date.is_some_and(|date| date > as_of) {
+            let last = starts.get(index + 1).map_or(u32::MAX, |next| next.line.saturating_sub(1));
+            hidden.push((key.place.line, last));
+        }
+    }
+    hidden
+}

@@ -1,0 +1,796 @@
+//! The water: every quantity in a table, and a page for each with its chart.
+
+use jiff::ToSpan;
+use jiff::civil::Date;
+
+use super::view::*;
+use crate::figures::water::{Standing, TrendState, WaterState};
+use crate::pages::chart::{self, TimeChart};
+use crate::pages::model::front::WaterGroup;
+use crate::pages::model::water::*;
+use crate::pages::model::*;
+use crate::record::{Lane, Parameter, bound_word, days_between};
+use crate::units::{Bound, Dimension};
+
+/// What the small charts on the front page show.
+const SMALL_DAYS: i64 = 120;
+/// What a quantity's own chart shows first.
+const WIDE_DAYS: i64 = 365;
+/// At most this many changes are numbered under one chart.
+const MOST_CHANGES: usize = 24;
+
+pub fn pages(view: &View) -> Vec<Page> {
+    let states: Vec<&WaterState> = view.of.water.values().collect();
+    let mut pages = vec![overview(view, &states)];
+    for (place, state) in states.iter().enumerate() {
+        let link = |other: &&WaterState| {
+            PlaceLink::new(other.parameter.shown(), view.href(&format!("water/{}.html", other.parameter.key())))
+        };
+        let previous = place.checked_sub(1).map(|before| link(&states[before]));
+        let next = states.get(place + 1).map(link);
+        pages.push(quantity(view, state, previous, next));
+    }
+    pages
+}
+
+fn overview(view: &View, states: &[&WaterState]) -> Page {
+    let mut figures = Vec::new();
+    for key in [
+        "water.net-volume",
+        "water.volume-by-geometry",
+        "water.evaporation",
+        "water.evaporation-share",
+        "water.changed-per-month",
+        "water.changed-share",
+    ] {
+        figures.extend(view.row(key));
+    }
+    figures.extend(view.rows("dose."));
+    let body = WaterPage {
+        standfirst: "What was read, with what error, against the band the keeper wants.".into(),
+        lead: lead(states),
+        groups: groups(view, states),
+        groups_note: "Shaded: the band the keeper wants. Bars: two standard uncertainties of the kit. Last four months.".into(),
+        quantities: states.iter().map(|state| row(view, state)).collect(),
+        figures,
+        differs: differs(view, states),
+        charts: budget_charts(view),
+        cautions: view.cautions_of("water"),
+    };
+    Page::new(
+        view.href("water/index.html"),
+        "water",
+        "Water",
+        "All quantities with latest value, uncertainty, trend and band.",
+        PageBody::Water(Box::new(body)),
+    )
+}
+
+fn quantity(view: &View, state: &WaterState, previous: Option<PlaceLink>, next: Option<PlaceLink>) -> Page {
+    let parameter = state.parameter;
+    let as_of = view.record.as_of;
+    let name = parameter.shown();
+    let first = state.series.points.first().map(|point| point.when.date()).or_else(|| first_sensor_day(view, parameter));
+    let year_ago = as_of.saturating_sub(WIDE_DAYS.days());
+    let from = first.map_or(year_ago, |first| first.max(year_ago));
+    let chart = chart_block(view, state, from, as_of, "", true);
+    let whole = first.filter(|first| days_between(*first, year_ago) > 30).map(|first| chart_block(view, state, first, as_of, "-all", false));
+    let trend = trend_text(view, state);
+    let mut figures = Vec::new();
+    for key in [format!("water.{}", parameter.key()), format!("water.{}.trend", parameter.key()), format!("water.{}.visible-change", parameter.key())] {
+        figures.extend(view.row(&key));
+    }
+    figures.extend(view.row("water.net-volume"));
+    let body = QuantityPage {
+        name: name.into(),
+        about: about(parameter).into(),
+        standfirst: standfirst(state),
+        latest: latest(state),
+        latest_note: latest_note(view, state),
+        band: band_runs(view, state),
+        standing: standing_word(state.standing).into(),
+        chart: Some(chart),
+        more_charts: whole.into_iter().collect(),
+        trend: Some(trend),
+        words: words(state),
+        kits: kits(view, state),
+        breaks: breaks(state),
+        figures,
+        cautions: Vec::new(),
+        previous,
+        next,
+    };
+    let mut page = Page::new(
+        view.href(&format!("water/{}.html", parameter.key())),
+        "water",
+        name,
+        format!("{name} with error bars, band, trend and everything that changed."),
+        PageBody::Quantity(Box::new(body)),
+    );
+    page.trail = vec![PlaceLink::new("Water", view.href("water/index.html"))];
+    page
+}
+
+/// Room humidity is kept as a share and shown in percent.
+fn scale(parameter: Parameter) -> f64 {
+    if parameter.dimension() == Dimension::Fraction { 100.0 } else { 1.0 }
+}
+
+fn value_text(parameter: Parameter, value: f64) -> String {
+    fixed(value * scale(parameter), usize::from(parameter.decimals()))
+}
+
+fn unit(parameter: Parameter) -> String {
+    if parameter == Parameter::Ph { String::new() } else { parameter.unit().into() }
+}
+
+pub fn latest(state: &WaterState) -> Option<Shown> {
+    let point = state.latest.as_ref()?;
+    let mut shown = if point.bound == Bound::Exactly {
+        let (number, spread) = rounded(point.value * scale(state.parameter), point.u * scale(state.parameter), None);
+        Shown { spread, ..Shown::new(number, unit(state.parameter), Basis::Measured) }
+    } else {
+        let number = format!("{}{}", bound_word(point.bound), value_text(state.parameter, point.value));
+        Shown::new(number, unit(state.parameter), Basis::Measured)
+    };
+    shown.unit_title = unit_title(state.parameter).map(String::from);
+    Some(shown)
+}
+
+fn unit_title(parameter: Parameter) -> Option<&'static str> {
+    Some(match parameter {
+        Parameter::Alkalinity => "degrees of carbonate hardness; one is 0.357 milliequivalents per litre",
+        Parameter::Salinity => "practical salinity, close to grams of salt per kilogram",
+        Parameter::Nitrate => "milligrams per litre, as the nitrate ion",
+        Parameter::Phosphate => "milligrams per litre, as the phosphate ion",
+        Parameter::Ammonia => "milligrams per litre, total, as ammonia",
+        _ => return None,
+    })
+}
+
+fn latest_note(view: &View, state: &WaterState) -> String {
+    match &state.latest {
+        Some(point) => format!(
+            "measured, {}, {}",
+            date_text(point.when.date()).text,
+            ago(point.when.date(), view.record.as_of)
+        ),
+        None => "no reading by hand yet".into(),
+    }
+}
+
+pub fn standing_word(standing: Standing) -> &'static str {
+    match standing {
+        Standing::Below => "below",
+        Standing::Above => "above",
+        Standing::TooCloseToTell => "too close to tell",
+        Standing::Inside => "inside",
+        Standing::NoBand => "no band",
+        Standing::NoReading => "no reading",
+    }
+}
+
+fn band_text(state: &WaterState) -> String {
+    state.band.map_or("none set".into(), |band| {
+        let unit = unit(state.parameter);
+        let gap = if unit.is_empty() { "" } else { "\u{a0}" };
+        format!("{} to {}{gap}{unit}", value_text(state.parameter, band.low), value_text(state.parameter, band.high))
+    })
+}
+
+fn band_runs(view: &View, state: &WaterState) -> Vec<Run> {
+    let mut runs = vec![Run::text(band_text(state))];
+    let stretch = view.tank.bands.get(&state.parameter).and_then(|band| band.at(view.record.as_of));
+    if let Some(stretch) = stretch {
+        if let Some(since) = stretch.since {
+            runs.push(Run::text(format!(" since {}", date_text(since).text)));
+        }
+        if let Some(href) = view.place_link(&stretch.place).href {
+            runs.push(Run::text(", set in "));
+            runs.push(Run::link(format!("{}:{}", stretch.place.file, stretch.place.line), href));
+        }
+    }
+    runs
+}
+
+fn slope_words(state: &WaterState) -> Option<String> {
+    let TrendState::Found(found) = &state.trend else { return None };
+    let (number, spread) = rounded(
+        found.slope.abs() * 7.0 * scale(state.parameter),
+        (found.high - found.low) / 3.92 * 7.0 * scale(state.parameter),
+        None,
+    );
+    let spread = spread.map(|spread| format!(" {spread}")).unwrap_or_default();
+    let unit = unit(state.parameter);
+    let gap = if unit.is_empty() { "" } else { "\u{a0}" };
+    Some(format!("{number}{spread}{gap}{unit} a week"))
+}
+
+/// One sentence on the trend, for small places.
+pub fn trend_sentence(state: &WaterState) -> String {
+    match &state.trend {
+        TrendState::Found(found) if found.visible => {
+            let direction = if found.slope > 0.0 { "Rising" } else { "Falling" };
+            format!("{direction} {}, more than the kit’s error.", slope_words(state).unwrap_or_default())
+        }
+        TrendState::Found(_) => "No change that the kit can see.".into(),
+        TrendState::TooFew { readings, .. } => match readings {
+            0 => "Not read in the last 60 days.".into(),
+            1 => "One reading in 60 days: too few for a trend.".into(),
+            readings => format!("{readings} readings in 60 days: too few for a trend."),
+        },
+    }
+}
+
+fn trend_text(view: &View, state: &WaterState) -> TrendText {
+    let window = match &state.trend {
+        TrendState::Found(found) => format!(
+            "{} to {}, {} readings, 95 in 100 by Sen’s interval; Mann–Kendall p = {:.3}",
+            date_text(found.from).text,
+            date_text(found.to).text,
+            found.readings,
+            found.p
+        ),
+        TrendState::TooFew { readings, days } => {
+            format!("{readings} readings over {days} days; a trend needs six over at least 21 days within the last 60")
+        }
+    };
+    TrendText {
+        sentence: trend_sentence(state),
+        window,
+        test_again: test_again(state).map(|text| format!("Test again on {text}.")),
+        href: view
+            .figure(&format!("water.{}.trend", state.parameter.key()))
+            .map(|figure| format!("#{}", anchor(&figure.key))),
+    }
+}
+
+fn test_again(state: &WaterState) -> Option<String> {
+    let (date, change) = state.test_again?;
+    let unit = unit(state.parameter);
+    let gap = if unit.is_empty() { "" } else { "\u{a0}" };
+    let decimals = usize::from(state.parameter.decimals());
+    Some(format!("{} to see a change of {}{gap}{unit}", date_text(date).text, fixed(change * scale(state.parameter), decimals.max(1))))
+}
+
+fn standfirst(state: &WaterState) -> String {
+    let standing = match state.standing {
+        Standing::Below => "It stands below its band by more than the kit’s error.",
+        Standing::Above => "It stands above its band by more than the kit’s error.",
+        Standing::TooCloseToTell => "It stands so close to an edge of its band that the kit cannot tell on which side.",
+        Standing::Inside => "It stands inside its band.",
+        Standing::NoBand => "The keeper has set no band for it.",
+        Standing::NoReading => "There is a band for it and no reading by hand.",
+    };
+    format!("{standing} {}", trend_sentence(state))
+}
+
+fn words(state: &WaterState) -> Vec<Vec<Run>> {
+    let mut words = Vec::new();
+    let censored = state.series.points.iter().filter(|point| point.bound == Bound::Below).count();
+    if censored > 0 {
+        let of = state.series.points.len();
+        words.push(vec![Run::text(format!(
+            "{censored} of {of} readings were below what the kit can see. They count as that, never as zero."
+        ))]);
+    }
+    let off = state.series.points.iter().filter(|point| point.off_hour).count();
+    if off > 0 {
+        words.push(vec![Run::text(format!(
+            "{off} readings were taken more than three hours off the usual hour and are left out of the trend, since this quantity swings through the day."
+        ))]);
+    }
+    words
+}
+
+fn kits(view: &View, state: &WaterState) -> Option<Table> {
+    let mut seen: Vec<(Option<String>, Option<String>, Date, Date, usize)> = Vec::new();
+    for point in &state.series.points {
+        let date = point.when.date();
+        match seen.last_mut() {
+            Some(last) if last.0 == point.kit && last.1 == point.lot => {
+                last.3 = date;
+                last.4 += 1;
+            }
+            _ => seen.push((point.kit.clone(), point.lot.clone(), date, date, 1)),
+        }
+    }
+    if seen.is_empty() {
+        return None;
+    }
+    let rows = seen
+        .into_iter()
+        .map(|(kit, lot, from, to, count)| {
+            let supply = kit.as_ref().and_then(|kit| view.record.supplies.get(kit));
+            let name = supply.map(|supply| supply.name.value.clone()).or(kit).unwrap_or_else(|| "not recorded".into());
+            let method = supply.and_then(|supply| supply.method.as_ref()).map_or("not recorded".into(), |method| method.value.word().replace('-', " "));
+            let expires = supply
+                .and_then(|supply| supply.lots.iter().find(|known| Some(&known.lot) == lot.as_ref()))
+                .and_then(|lot| lot.expires)
+                .map_or("not recorded".into(), |date| date_text(date).text);
+            vec![
+                Cell::header(name),
+                Cell::text(lot.unwrap_or_else(|| "not recorded".into())),
+                Cell::text(method),
+                Cell::date(date_text(from).text),
+                Cell::date(date_text(to).text),
+                Cell::number(count.to_string()),
+                Cell::text(expires),
+            ]
+        })
+        .collect();
+    Some(Table {
+        caption: "What it was read with".into(),
+        head: ["Kit", "Lot", "Method", "From", "To"].map(HeadCell::text).into_iter().chain([HeadCell::number("Readings"), HeadCell::text("Expires")]).collect(),
+        rows,
+    })
+}
+
+fn breaks(state: &WaterState) -> Vec<SeriesBreak> {
+    state
+        .series
+        .breaks
+        .iter()
+        .map(|found| SeriesBreak {
+            date: date_text(found.date),
+            before: found.before.clone(),
+            after: found.after.clone(),
+            offset: None,
+            remark: "The trend gives either side its own offset and one common slope.".into(),
+        })
+        .collect()
+}
+
+fn row(view: &View, state: &WaterState) -> QuantityRow {
+    let as_of = view.record.as_of;
+    QuantityRow {
+        name: state.parameter.shown().into(),
+        href: view.href(&format!("water/{}.html", state.parameter.key())),
+        latest: latest(state),
+        age: state.latest.as_ref().map_or("no reading".into(), |point| {
+            format!("{}, {}", point.when.strftime("%-d %B"), ago(point.when.date(), as_of))
+        }),
+        band: band_text(state),
+        standing: standing_word(state.standing).into(),
+        trend: trend_sentence(state),
+        test_again: test_again(state).unwrap_or_default(),
+    }
+}
+
+/// The groups in their fixed order, empty ones left out.
+pub fn groups(view: &View, states: &[&WaterState]) -> Vec<WaterGroup> {
+    let kinds: [(&str, &str, &[Standing]); 4] = [
+        ("outside", "Outside its band", &[Standing::Below, Standing::Above]),
+        ("close", "Too close to its edge to tell", &[Standing::TooCloseToTell]),
+        ("inside", "Inside its band", &[Standing::Inside]),
+        ("unbanded", "Without a band", &[Standing::NoBand]),
+    ];
+    kinds
+        .into_iter()
+        .filter_map(|(key, title, standings)| {
+            let multiples: Vec<Multiple> = states
+                .iter()
+                .filter(|state| standings.contains(&state.standing) && state.parameter.is_of_the_water())
+                .map(|state| multiple(view, state))
+                .collect();
+            (!multiples.is_empty()).then(|| WaterGroup { key: key.into(), title: title.into(), multiples })
+        })
+        .collect()
+}
+
+fn multiple(view: &View, state: &WaterState) -> Multiple {
+    let as_of = view.record.as_of;
+    let from = as_of.saturating_sub(SMALL_DAYS.days()).max(view.tank.started.value);
+    let mut chart = time_chart(view, state, from, as_of, "-small");
+    chart.lanes.clear();
+    chart.trend = None;
+    Multiple {
+        name: state.parameter.shown().into(),
+        href: Some(view.href(&format!("water/{}.html", state.parameter.key()))),
+        value: latest(state),
+        sentence: trend_sentence(state),
+        svg: Html::trusted(chart::draw_multiple(&chart)),
+    }
+}
+
+/// `Of eight quantities kept in a band, one is below it and seven are inside.`
+pub fn lead(states: &[&WaterState]) -> Vec<Run> {
+    let count = |standings: &[Standing]| states.iter().filter(|state| standings.contains(&state.standing)).count();
+    let banded = states.iter().filter(|state| state.band.is_some()).count();
+    if banded == 0 {
+        return vec![Run::text("No band is set yet: write `bands:` in tank.yaml to see what is in and out.".replace('`', ""))];
+    }
+    let parts: Vec<(usize, &str)> = [
+        (count(&[Standing::Below]), "below it"),
+        (count(&[Standing::Above]), "above it"),
+        (count(&[Standing::TooCloseToTell]), "too close to an edge to tell"),
+        (count(&[Standing::Inside]), "inside"),
+        (count(&[Standing::NoReading]), "not read"),
+    ]
+    .into_iter()
+    .filter(|(count, _)| *count > 0)
+    .collect();
+    let mut runs = vec![Run::text(format!("Of {} kept in a band, ", counted(banded, "quantity", "quantities")))];
+    for (place, (count, what)) in parts.iter().enumerate() {
+        let joint = match place {
+            0 => "",
+            _ if place + 1 == parts.len() => " and ",
+            _ => ", ",
+        };
+        let verb = if *count == 1 { "is" } else { "are" };
+        let text = format!("{joint}{} {verb} {what}", word_number(*count));
+        runs.push(if what.starts_with("inside") { Run::text(text) } else { Run::strong(text) });
+    }
+    runs.push(Run::text("."));
+    runs
+}
+
+pub fn counted(count: usize, one: &str, many: &str) -> String {
+    format!("{} {}", word_number(count), if count == 1 { one } else { many })
+}
+
+pub fn word_number(count: usize) -> String {
+    const WORDS: [&str; 13] =
+        ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
+    WORDS.get(count).map_or_else(|| count.to_string(), |word| word.to_string())
+}
+
+/// What differs from the thirty days before: the mean of a week against its own month.
+fn differs(view: &View, states: &[&WaterState]) -> Vec<Run> {
+    let as_of = view.record.as_of;
+    let week = as_of.saturating_sub(7.days());
+    let month = week.saturating_sub(30.days());
+    let mut found = Vec::new();
+    for state in states {
+        let mean = |from: Date, to: Date| {
+            let values: Vec<f64> = state
+                .series
+                .points
+                .iter()
+                .filter(|point| point.bound == Bound::Exactly && point.when.date() > from && point.when.date() <= to)
+                .map(|point| point.value)
+                .collect();
+            (!values.is_empty()).then(|| (values.iter().sum::<f64>() / values.len() as f64, values.len()))
+        };
+        let (Some((new, new_count)), Some((old, old_count))) = (mean(week, as_of), mean(month, week)) else { continue };
+        let u = state.latest.as_ref().map_or(0.0, |point| point.u);
+        let difference_u = u * (1.0 / new_count as f64 + 1.0 / old_count as f64).sqrt();
+        if (new - old).abs() > 1.96 * difference_u {
+            let direction = if new > old { "up" } else { "down" };
+            found.push(format!(
+                "{} {direction} from {} to {} {}",
+                lower(state.parameter.shown()),
+                value_text(state.parameter, old),
+                value_text(state.parameter, new),
+                unit(state.parameter)
+            ));
+        }
+    }
+    let text = if found.is_empty() {
+        "Nothing that the kits can tell differs between the last week and the thirty days before.".into()
+    } else {
+        format!("Against the thirty days before, the last week shows {}.", list(&found, 12))
+    };
+    vec![Run::text(text)]
+}
+
+fn first_sensor_day(view: &View, parameter: Parameter) -> Option<Date> {
+    view.tank.readings.iter().filter_map(|file| file.days.get(&parameter)?.first()).map(|day| day.date).min()
+}
+
+/// The chart of one parameter between two dates, with changes, water changes and doses under it.
+fn time_chart(view: &View, state: &WaterState, from: Date, to: Date, suffix: &str) -> TimeChart {
+    let parameter = state.parameter;
+    let factor = scale(parameter);
+    let inside = |date: Date| date >= from && date <= to;
+    let mut series: Vec<chart::Series> = Vec::new();
+    let mut run = None;
+    for point in state.series.points.iter().filter(|point| inside(point.when.date())) {
+        if run != Some(point.run) {
+            run = Some(point.run);
+            let mark = if point.run % 2 == 0 { chart::Mark::Circle } else { chart::Mark::Square };
+            series.push(chart::Series { mark, points: Vec::new(), label: String::new() });
+        }
+        let drawn = chart::Point {
+            time: point.when,
+            value: point.value * factor,
+            u: point.u * factor,
+            bound: match point.bound {
+                Bound::Exactly => chart::Bound::Exactly,
+                Bound::Below => chart::Bound::Below,
+                Bound::Above => chart::Bound::Above,
+            },
+            label: None,
+        };
+        series.last_mut().expect("a series was just pushed").points.push(drawn);
+    }
+    let mut days: Vec<chart::DailyRange> = view
+        .tank
+        .readings
+        .iter()
+        .filter_map(|file| file.days.get(&parameter))
+        .flatten()
+        .filter(|day| inside(day.date))
+        .map(|day| chart::DailyRange { date: day.date, mean: day.mean * factor, low: day.low * factor, high: day.high * factor })
+        .collect();
+    days.sort_by_key(|day| day.date);
+    days.dedup_by_key(|day| day.date);
+    let trend = match &state.trend {
+        TrendState::Found(found) if found.from >= from => {
+            let days = f64::from(days_between(found.from, found.to));
+            let at = |slope: f64, back: f64| (found.value_at_end - slope * back) * factor;
+            // The ribbon turns about the middle of the window, where the line is best known.
+            let half = days / 2.0;
+            let middle = found.value_at_end - found.slope * half;
+            Some(chart::TrendLine {
+                from: found.from,
+                to: found.to,
+                value_from: at(found.slope, days),
+                value_to: at(found.slope, 0.0),
+                low_from: (middle - found.high * half) * factor,
+                low_to: (middle + found.low * half) * factor,
+                high_from: (middle - found.low * half) * factor,
+                high_to: (middle + found.high * half) * factor,
+                label: if found.visible {
+                    let sign = if found.slope < 0.0 { "−" } else { "+" };
+                    format!("trend {sign}{}", slope_words(state).unwrap_or_default())
+                } else {
+                    "no change the kit can see".into()
+                },
+            })
+        }
+        _ => None,
+    };
+    let id = format!("{}{suffix}", parameter.key());
+    let name = parameter.shown();
+    let (low, high) = state.band.map_or((None, None), |band| {
+        let end = |value: f64| value.is_finite().then_some(value * factor);
+        (end(band.low), end(band.high))
+    });
+    TimeChart {
+        title: format!("{name}, {} to {}", month_text(from), month_text(to)),
+        description: format!(
+            "{} readings{}. {}",
+            series.iter().map(|series| series.points.len()).sum::<usize>(),
+            state.band.map_or(String::new(), |_| format!(" against the band {}", band_text(state))),
+            trend_sentence(state)
+        ),
+        id,
+        unit: if parameter == Parameter::Ph { "pH".into() } else { unit(parameter) },
+        from,
+        to,
+        band: state.band.map(|_| (low, high)),
+        band_labels: ("bottom of band".into(), "top of band".into()),
+        gaps: gaps(state, &days, from, to),
+        series,
+        lines: Vec::new(),
+        breaks: state
+            .series
+            .breaks
+            .iter()
+            .filter(|found| inside(found.date))
+            .map(|found| chart::Break { date: found.date, before_label: short(&found.before), after_label: short(&found.after) })
+            .collect(),
+        trend,
+        daily: (!days.is_empty()).then_some(days),
+        doses: Vec::new(),
+        dose_label: String::new(),
+        water_changes: Vec::new(),
+        lanes: Vec::new(),
+        decimals: parameter.decimals(),
+        quiet_days: view
+            .tank
+            .entries
+            .iter()
+            .filter(|entry| entry.quiet && inside(entry.date()))
+            .map(|entry| entry.date())
+            .collect(),
+    }
+}
+
+/// `Nitrate card, lot B-2` is named by its lot on a chart.
+fn short(run: &str) -> String {
+    run.rsplit_once(", ").map_or(run, |(_, lot)| lot).to_string()
+}
+
+pub fn month_text(date: Date) -> String {
+    date.strftime("%B %Y").to_string()
+}
+
+/// Silences of more than six weeks are drawn as such.
+fn gaps(state: &WaterState, days: &[chart::DailyRange], from: Date, to: Date) -> Vec<(Date, Date)> {
+    if !days.is_empty() {
+        return days
+            .windows(2)
+            .filter(|pair| days_between(pair[0].date, pair[1].date) > 3)
+            .map(|pair| (pair[0].date, pair[1].date))
+            .collect();
+    }
+    let dates: Vec<Date> =
+        state.series.points.iter().map(|point| point.when.date()).filter(|date| *date >= from && *date <= to).collect();
+    dates.windows(2).filter(|pair| days_between(pair[0], pair[1]) > 42).map(|pair| (pair[0], pair[1])).collect()
+}
+
+fn chart_block(view: &View, state: &WaterState, from: Date, to: Date, suffix: &str, with_lanes: bool) -> ChartBlock {
+    let mut drawn = time_chart(view, state, from, to, suffix);
+    let changes = if with_lanes { view.changes(from, to, MOST_CHANGES) } else { Vec::new() };
+    drawn.lanes = lanes(&changes);
+    if with_lanes {
+        water_rows(view, state.parameter, from, to, &mut drawn);
+    }
+    let Drawing { wide, narrow } = draw(&drawn);
+    let (table, table_summary) = numbers(view, state, from, to);
+    ChartBlock {
+        id: format!("chart-{}", drawn.id),
+        number: String::new(),
+        title: if with_lanes { "The last year".into() } else { "Since the start".into() },
+        wide,
+        narrow,
+        sentence: format!("{} Changes stand beneath by date; standing next to something is not causing it.", drawn.description),
+        key: "Circles and squares: readings, a change of shape is a change of kit or lot. Thick bar: one standard uncertainty; thin: two. Open triangle: below what the kit can see. Short tick on the axis: a quiet entry.".into(),
+        table_summary,
+        table,
+        changes: changes.into_iter().map(|(_, change)| change).collect(),
+    }
+}
+
+pub struct Drawing {
+    pub wide: Html,
+    pub narrow: Html,
+}
+
+pub fn draw(drawn: &TimeChart) -> Drawing {
+    let drawn = chart::draw_time_chart(drawn);
+    Drawing { wide: Html::trusted(drawn.wide), narrow: Html::trusted(drawn.narrow) }
+}
+
+/// Numbered changes as the chart wants them.
+pub fn lanes(changes: &[(crate::figures::Change, Change)]) -> Vec<chart::LaneEvent> {
+    changes
+        .iter()
+        .map(|(change, shown)| chart::LaneEvent {
+            date: change.date,
+            lane: match change.lane {
+                Lane::Lamp => chart::Lane::Lamp,
+                Lane::Flow => chart::Lane::Flow,
+                Lane::Dose => chart::Lane::Dose,
+                Lane::Food => chart::Lane::Food,
+                Lane::Arrivals => chart::Lane::Arrivals,
+                Lane::Losses => chart::Lane::Losses,
+                Lane::Work => chart::Lane::Work,
+            },
+            number: shown.number,
+            text: change.text.clone(),
+        })
+        .collect()
+}
+
+/// Doses of what raises this parameter, and water changes, as rows under the chart.
+fn water_rows(view: &View, parameter: Parameter, from: Date, to: Date, drawn: &mut TimeChart) {
+    let volume = view.figure("water.net-volume").map(|figure| figure.value);
+    for entry in view.tank.entries.iter().filter(|entry| entry.date() >= from && entry.date() <= to) {
+        if let Some(change) = &entry.water_change {
+            let litres = change.volume.value.value;
+            let amount = volume.map_or(litres, |volume| 100.0 * litres / volume);
+            drawn.water_changes.push(chart::Amount { date: entry.date(), amount, label: String::new() });
+        }
+        for dose in &entry.doses {
+            let Some(stock) = view.record.supplies.get(&dose.of.value) else { continue };
+            if !stock.strength.contains_key(&parameter) {
+                continue;
+            }
+            drawn.dose_label = format!("{}, mL a day", stock.name.value);
+            let days = dose.over_days.max(1.0);
+            let per_day = dose.amount.value.value * 1000.0 / days;
+            for back in 0..days.round() as i64 {
+                let date = entry.date().saturating_sub(back.days());
+                if date >= from {
+                    drawn.doses.push(chart::Amount { date, amount: per_day, label: String::new() });
+                }
+            }
+        }
+    }
+    drawn.doses.sort_by_key(|dose| dose.date);
+}
+
+fn numbers(view: &View, state: &WaterState, from: Date, to: Date) -> (Table, String) {
+    let parameter = state.parameter;
+    let rows: Vec<Vec<Cell>> = state
+        .series
+        .points
+        .iter()
+        .rev()
+        .filter(|point| point.when.date() >= from && point.when.date() <= to)
+        .map(|point| {
+            let date = Cell::date(date_text(point.when.date()).text);
+            vec![
+                match view.entry_of(&point.place) {
+                    Some(href) => date.linked(href),
+                    None => date,
+                },
+                Cell::number(format!("{}{}", bound_word(point.bound), value_text(parameter, point.value))),
+                Cell::number(format!("±\u{a0}{}", fixed(point.u * scale(parameter), usize::from(parameter.decimals()).max(1)))),
+                Cell::text(point.lot.clone().unwrap_or_default()),
+            ]
+        })
+        .collect();
+    let summary = format!("The {} readings as a table", rows.len());
+    let head = vec![
+        HeadCell::text("Date"),
+        HeadCell::number(if unit(parameter).is_empty() { parameter.shown().to_string() } else { unit(parameter) }),
+        HeadCell::number("u"),
+        HeadCell::text("Lot"),
+    ];
+    (Table { caption: format!("Readings of {}", lower(parameter.shown())), head, rows }, summary)
+}
+
+/// Evaporation by month, and water changed by month.
+fn budget_charts(view: &View) -> Vec<ChartBlock> {
+    let budget = &view.of.budget;
+    [
+        ("evaporation", "Evaporation by month", "L a day", &budget.evaporation, "Litres topped off a day, averaged over each month. Winter heating and summer fans show here."),
+        ("changed", "Water changed by month", "L", &budget.changed, "Litres of water changed in each month."),
+    ]
+    .into_iter()
+    .filter(|(_, _, _, months, _)| months.len() > 1)
+    .map(|(id, title, unit, months, sentence)| {
+        let rows: Vec<chart::Bar> = months
+            .iter()
+            .map(|(month, value)| chart::Bar {
+                label: month.strftime("%b %Y").to_string(),
+                value: *value,
+                u: 0.0,
+                basis: chart::BarBasis::Computed,
+                note: String::new(),
+            })
+            .collect();
+        let drawn = chart::draw_bars(&chart::Bars {
+            id: id.into(),
+            title: title.into(),
+            description: sentence.into(),
+            unit: unit.into(),
+            rows,
+            decimals: if unit == "L" { 0 } else { 2 },
+        });
+        ChartBlock {
+            id: format!("chart-{id}"),
+            title: title.into(),
+            wide: Html::trusted(drawn.wide),
+            narrow: Html::trusted(drawn.narrow),
+            sentence: sentence.into(),
+            table_summary: format!("The {} months as a table", months.len()),
+            table: Table {
+                caption: title.into(),
+                head: vec![HeadCell::text("Month"), HeadCell::number(unit)],
+                rows: months
+                    .iter()
+                    .map(|(month, value)| vec![Cell::header(month_text(*month)), Cell::number(fixed(*value, 2))])
+                    .collect(),
+            },
+            ..ChartBlock::default()
+        }
+    })
+    .collect()
+}
+
+fn about(parameter: Parameter) -> &'static str {
+    match parameter {
+        Parameter::Temperature => "The warmth of the water. Corals live closest to harm at the top of their own range.",
+        Parameter::Salinity => "How much salt the water holds. Evaporation raises it, top-off brings it back.",
+        Parameter::Alkalinity => "The water’s store of carbonate and bicarbonate, which skeletons are built from.",
+        Parameter::Calcium => "One of the two building stones of coral skeletons.",
+        Parameter::Magnesium => "Keeps calcium and carbonate from falling out of solution.",
+        Parameter::Potassium => "A major ion of seawater that algae and soft corals take up a little of.",
+        Parameter::Nitrate => "The end of the nitrogen chain: food for algae and corals, and a measure of feeding.",
+        Parameter::Nitrite => "A step between ammonia and nitrate, seen while a new tank ripens.",
+        Parameter::Phosphate => "Food for algae and corals in tiny amounts; the rock stores and returns it.",
+        Parameter::Ammonia => "What animals give off and rot makes. In a settled tank any of it means something is wrong, with the tank or the kit.",
+        Parameter::Ph => "How acid or alkaline the water is. It swings with light by day and with the room’s air.",
+        Parameter::Iron => "A trace that plants need; home kits barely see it.",
+        Parameter::Silicate => "What diatoms build their shells of.",
+        Parameter::Tds => "What is left in the purified top-off water; it rises as the filter ages.",
+        Parameter::Oxygen => "What the animals breathe.",
+        Parameter::RoomTemperature => "The air of the room, which the tank gains from or loses heat to.",
+        Parameter::RoomHumidity => "The damp of the room’s air, which slows evaporation.",
+    }
+}
