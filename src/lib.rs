@@ -29,3 +29,9 @@ pub mod pages;
 
 /// Page models become files: templates, photos, publishing. The only place that writes to disk.
 pub mod write;
+
+/// The stages, one statement each.
+pub mod pipeline;
+
+/// The command line: parse, call, print, exit code.
+pub mod cli;

@@ -108,7 +108,7 @@ fn colony_light(record: &Record, tank: &Tank, colony: &Colony, figures: &mut Fig
     );
     let mut built = figures
         .define(&tank.key, &par_key, &par_label)
-        .method("E = E(survey) · f(immersion) · level ∕ level(survey) · f(clean)", numbers, &["shepard-1968", "common-practice"])
+        .method("E = E(survey) · f(immersion) · level ∕ level(survey) · f(clean)", numbers, &["shepard_1968", "common-practice"])
         .inputs([read, factor, level_now, level_then, clean]);
     if raised {
         built = built.note("the lamp hangs at another height than in the survey: survey again");

@@ -9,7 +9,7 @@ use crate::diagnostic::Place;
 use crate::record::supply::{KitMethod, Supply};
 use crate::record::{Parameter, Record, Tank, entry, ion_value};
 use crate::science::{density, salinity};
-use crate::units::{Bound, Dimension, Quantity};
+use crate::units::{Bound, Dimension, Quantity, Temperature};
 
 /// All readings of one parameter in one tank, in time order.
 #[derive(Clone, Debug, Default)]
@@ -148,11 +148,11 @@ fn own_value(quantity: &Quantity, parameter: Parameter, kit: Option<&Supply>) ->
             // Without the printed reference, 25/25 is assumed; the three scales lie within 0.0006, or 0.8 ppt (02c).
             let extra = if stated.is_some() { 0.0 } else { 0.25 };
             let reference = stated.flatten().unwrap_or(25.0);
-            density::salinity_from_specific_gravity(quantity.value, reference).map(|value| (value, extra))
+            density::salinity_from_specific_gravity_millero_poisson_1981(quantity.value, Temperature::celsius(reference)).ok().map(|value| (value.value(), extra))
         }
         Dimension::Conductivity => {
             // Kits and probes print conductivity compensated to 25 °C.
-            salinity::salinity_from_conductivity(quantity.value, 25.0).map(|value| (value, 0.0))
+            salinity::salinity_from_conductivity_pss_1978(quantity.value, Temperature::celsius(25.0)).ok().map(|value| (value.value(), 0.0))
         }
         _ => {
             let _ = parameter;

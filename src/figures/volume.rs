@@ -178,7 +178,7 @@ fn mass(tank: &Tank, figures: &mut Figures, volume: NodeId) {
     let mut built = figures.define(&tank.key, key, label).method(
         format!("m = {formula}"),
         format!("m = {numbers} kg"),
-        &["millero-poisson-1981"],
+        &["millero_poisson_1981"],
     );
     if !unknown.is_empty() {
         built = built.note(format!("not counted, because the record does not say: {}", unknown.join(", ")));
@@ -205,7 +205,7 @@ fn floor_load(tank: &Tank, figures: &mut Figures, mass: NodeId) {
     let numbers = format!("p = {} kg × 9.80665 ∕ {} m² ∕ 1000", number(graph.value(mass)), number(area));
     figures
         .define(&tank.key, "load.floor", label)
-        .method("p = m·g ∕ A", numbers, &["cgpm-1901"])
+        .method("p = m·g ∕ A", numbers, &[])
         .inputs([super::figure::InputName::from("load.mass-filled"), footprint.into()])
         .note("whether a floor holds it depends on joists, span, direction and walls, which this number does not know")
         .finish(node);

@@ -271,7 +271,7 @@ fn trend_figure(tank: &Tank, state: &WaterState, figures: &mut Figures) {
         shape: Shape::Normal,
         private: false,
         note: None,
-        source: Some("sen-1968"),
+        source: Some("sen_1968"),
     });
     let numbers = format!(
         "median slope {} {unit}, 95 in 100 between {} and {}; Mann–Kendall p = {:.3}",
@@ -282,7 +282,7 @@ fn trend_figure(tank: &Tank, state: &WaterState, figures: &mut Figures) {
     );
     let mut built = figures
         .define(&tank.key, &key, &label)
-        .method("slope = median of (vⱼ − vᵢ) ∕ (tⱼ − tᵢ) over pairs of one kit and lot", numbers, &["sen-1968", "mann-1945", "kendall-1970"]);
+        .method("slope = median of (vⱼ − vᵢ) ∕ (tⱼ − tᵢ) over pairs of one kit and lot", numbers, &["sen_1968", "mann_1945", "kendall_1970", "hirsch_slack_smith_1982", "helsel_2012"]);
     if !found.visible {
         built = built.note("not distinguishable from no change: the interval holds zero, or the change is smaller than the kit can see");
     }
@@ -298,7 +298,7 @@ fn test_again_figure(tank: &Tank, state: &WaterState, latest: &SeriesPoint, figu
     let node: NodeId = graph.linear(&label, state.parameter.unit(), &[(u, 1.96 * 2f64.sqrt())]);
     figures
         .define(&tank.key, &key, &label)
-        .method("Δ = 1.96 · √2 · u", format!("Δ = 1.96 × 1.414 × {} = {}", number(latest.u), number(change)), &["jcgm-100-2008"])
+        .method("Δ = 1.96 · √2 · u", format!("Δ = 1.96 × 1.414 × {} = {}", number(latest.u), number(change)), &["jcgm_100_2008"])
         .inputs([u])
         .note(format!("test again on {date} to see it at the present rate of change"))
         .finish(node);

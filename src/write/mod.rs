@@ -4,3 +4,12 @@
 pub mod render;
 /// Colours, type, style sheets and templates.
 pub mod theme;
+
+/// Photos, upright and without metadata, in a few widths.
+pub mod photos;
+
+/// Swapping an edition in, and knowing when nothing has changed.
+pub mod publish;
+
+/// A new record for a new keeper.
+pub mod begin;

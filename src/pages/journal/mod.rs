@@ -137,7 +137,6 @@ fn site(view: &View, views: &[View]) -> Site {
         } else {
             Vec::new()
         },
-        styles: Vec::new(),
         notes: vec![
             "± is one standard uncertainty.".into(),
             format!("Written from the record as it stood on {}.", view::date_text(record.as_of).text),

@@ -118,7 +118,7 @@ impl<'a> View<'a> {
                     place,
                 })
             }
-            Input::Figure { key, label, value, uncertainty, unit, share } => {
+            Input::Figure { key, label, value, uncertainty, unit, share, .. } => {
                 let (number, spread) = rounded(*value, *uncertainty, None);
                 Some(InputRow {
                     label: label.clone(),

@@ -1,0 +1,220 @@
+//! The command line: parse, call, print, exit code. No logic.
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+use std::time::Instant;
+
+use clap::{Parser, Subcommand};
+use jiff::civil::Date;
+
+use crate::figures::Findings;
+use crate::pipeline::{self, Failure, Request};
+use crate::write::begin;
+
+/// Turns a reef keeper's folder of notes, photos and spec sheets into a static HTML record that recomputes everything
+/// it claims.
+#[derive(Parser)]
+#[command(name = "polypary", version, max_term_width = 100)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Write the journal edition into out/journal of the record
+    Journal {
+        #[command(flatten)]
+        record: RecordArguments,
+        /// Theme: a built-in one, or a folder of the record's themes/
+        #[arg(long, default_value = "fieldguide")]
+        theme: String,
+    },
+    /// Print every mistake, overdue task and question due; write nothing
+    Audit {
+        #[command(flatten)]
+        record: RecordArguments,
+    },
+    /// Print all figures as a table
+    Figures {
+        #[command(flatten)]
+        record: RecordArguments,
+        /// Print the whole graph of figures as JSON
+        #[arg(long)]
+        json: bool,
+    },
+    /// Write a new record, commented, that renders at once
+    Begin {
+        /// A folder that is not there yet, or is empty
+        folder: PathBuf,
+    },
+}
+
+#[derive(clap::Args)]
+struct RecordArguments {
+    /// The record's folder
+    #[arg(default_value = ".")]
+    record: PathBuf,
+    /// Let the record stand as it stood on this date
+    #[arg(long, value_name = "DATE")]
+    as_of: Option<Date>,
+}
+
+impl RecordArguments {
+    fn request(self, theme: String) -> Request {
+        Request { folder: self.record, today: today(), as_of: self.as_of, theme }
+    }
+}
+
+/// The clock is read here and nowhere else. `POLYPARY_TODAY` stands in for it in tests and reproducible builds.
+fn today() -> Date {
+    std::env::var("POLYPARY_TODAY").ok().and_then(|typed| typed.parse().ok()).unwrap_or_else(|| jiff::ZonedDateTime::now().date())
+}
+
+const MISTAKES: u8 = 1;
+const USAGE: u8 = 2;
+const SYSTEM: u8 = 3;
+
+/// Runs the program with the process's arguments.
+pub fn run() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            let code = if error.use_stderr() { ExitCode::from(USAGE) } else { ExitCode::SUCCESS };
+            let _ = error.print();
+            return code;
+        }
+    };
+    match arguments.command {
+        Command::Journal { record, theme } => journal(&record.request(theme)),
+        Command::Audit { record } => audit(&record.request(String::new())),
+        Command::Figures { record, json } => figures(&record.request(String::new()), json),
+        Command::Begin { folder } => begin(&folder),
+    }
+}
+
+fn fail(failure: Failure) -> ExitCode {
+    match failure {
+        Failure::Mistakes(text, count) => {
+            eprintln!("{text}");
+            eprintln!("{}; nothing was written", counted(count, "error"));
+            ExitCode::from(MISTAKES)
+        }
+        Failure::Theme(error) => {
+            eprintln!("{error}");
+            ExitCode::from(MISTAKES)
+        }
+        Failure::Template(error) => {
+            eprintln!("{error}");
+            ExitCode::from(MISTAKES)
+        }
+        Failure::System(error) => {
+            eprintln!("the system refused: {error}");
+            ExitCode::from(SYSTEM)
+        }
+    }
+}
+
+fn counted(count: usize, word: &str) -> String {
+    if count == 1 { format!("1 {word}") } else { format!("{count} {word}s") }
+}
+
+fn journal(request: &Request) -> ExitCode {
+    let start = Instant::now();
+    match pipeline::journal(request) {
+        Err(failure) => fail(failure),
+        Ok(outcome) if outcome.unchanged => {
+            println!("nothing has changed; the journal stands in {}", outcome.edition.join("index.html").display());
+            ExitCode::SUCCESS
+        }
+        Ok(outcome) => {
+            if outcome.warning_count > 0 {
+                eprintln!("{}", outcome.warnings);
+            }
+            println!(
+                "{}, {}, {} in {:.1} s: open {}",
+                counted(outcome.pages, "page"),
+                counted(outcome.photos, "photo"),
+                counted(outcome.warning_count, "warning"),
+                start.elapsed().as_secs_f64(),
+                outcome.edition.join("index.html").display()
+            );
+            ExitCode::SUCCESS
+        }
+    }
+}
+
+fn audit(request: &Request) -> ExitCode {
+    let loaded = match pipeline::load(request) {
+        Ok(loaded) => loaded,
+        Err(error) => return fail(Failure::System(error)),
+    };
+    if !loaded.diagnostics.is_empty() {
+        println!("{}", loaded.diagnostics.render_all(&loaded.folder.sources));
+    }
+    let (errors, warnings) = (loaded.diagnostics.error_count(), loaded.diagnostics.warning_count());
+    if errors > 0 {
+        println!("{}, {}", counted(errors, "error"), counted(warnings, "warning"));
+        return ExitCode::from(MISTAKES);
+    }
+    match pipeline::work_out(request, true) {
+        Err(failure) => fail(failure),
+        Ok((loaded, findings, _)) => {
+            for line in pipeline::due(&loaded.record, &findings) {
+                println!("{line}");
+            }
+            println!("no errors, {}", counted(warnings, "warning"));
+            ExitCode::SUCCESS
+        }
+    }
+}
+
+fn figures(request: &Request, json: bool) -> ExitCode {
+    match pipeline::work_out(request, false) {
+        Err(failure) => fail(failure),
+        Ok((_, findings, _)) if json => {
+            println!("{}", pipeline::figures_json(&findings, false));
+            ExitCode::SUCCESS
+        }
+        Ok((_, findings, _)) => {
+            print_figures(&findings);
+            ExitCode::SUCCESS
+        }
+    }
+}
+
+fn print_figures(findings: &Findings) {
+    for (tank, _) in &findings.tanks {
+        println!("tank {tank}");
+        for figure in findings.figures.of_tank(tank) {
+            println!(
+                "  {:<44} {:>12} ± {:<10} {:<16} {}",
+                figure.key,
+                crate::figures::number(figure.value),
+                crate::figures::number(figure.uncertainty),
+                figure.unit,
+                figure.basis.word()
+            );
+        }
+        for missing in findings.figures.missing.iter().filter(|missing| missing.tank == *tank) {
+            println!("  {:<44} not known; to record: {}", missing.key, missing.what_to_record);
+        }
+    }
+}
+
+fn begin(folder: &std::path::Path) -> ExitCode {
+    match begin::begin(folder, today()) {
+        Ok(written) => {
+            for path in written {
+                println!("{}", folder.join(path).display());
+            }
+            println!("now: polypary journal {}", folder.display());
+            ExitCode::SUCCESS
+        }
+        Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
+            eprintln!("{error}; nothing is overwritten");
+            ExitCode::from(USAGE)
+        }
+        Err(error) => fail(Failure::System(error)),
+    }
+}
