@@ -62,13 +62,21 @@ struct RecordArguments {
 
 impl RecordArguments {
     fn request(self, theme: String) -> Request {
-        Request { folder: self.record, today: today(), as_of: self.as_of, theme }
+        Request {
+            folder: self.record,
+            today: today(),
+            as_of: self.as_of,
+            theme,
+        }
     }
 }
 
 /// The clock is read here and nowhere else. `POLYPARY_TODAY` stands in for it in tests and reproducible builds.
 fn today() -> Date {
-    std::env::var("POLYPARY_TODAY").ok().and_then(|typed| typed.parse().ok()).unwrap_or_else(|| jiff::ZonedDateTime::now().date())
+    std::env::var("POLYPARY_TODAY")
+        .ok()
+        .and_then(|typed| typed.parse().ok())
+        .unwrap_or_else(|| jiff::ZonedDateTime::now().date())
 }
 
 const MISTAKES: u8 = 1;
@@ -80,7 +88,11 @@ pub fn run() -> ExitCode {
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,
         Err(error) => {
-            let code = if error.use_stderr() { ExitCode::from(USAGE) } else { ExitCode::SUCCESS };
+            let code = if error.use_stderr() {
+                ExitCode::from(USAGE)
+            } else {
+                ExitCode::SUCCESS
+            };
             let _ = error.print();
             return code;
         }
@@ -116,7 +128,11 @@ fn fail(failure: Failure) -> ExitCode {
 }
 
 fn counted(count: usize, word: &str) -> String {
-    if count == 1 { format!("1 {word}") } else { format!("{count} {word}s") }
+    if count == 1 {
+        format!("1 {word}")
+    } else {
+        format!("{count} {word}s")
+    }
 }
 
 fn journal(request: &Request) -> ExitCode {
@@ -124,7 +140,10 @@ fn journal(request: &Request) -> ExitCode {
     match pipeline::journal(request) {
         Err(failure) => fail(failure),
         Ok(outcome) if outcome.unchanged => {
-            println!("nothing has changed; the journal stands in {}", outcome.edition.join("index.html").display());
+            println!(
+                "nothing has changed; the journal stands in {}",
+                outcome.edition.join("index.html").display()
+            );
             ExitCode::SUCCESS
         }
         Ok(outcome) => {
@@ -152,9 +171,16 @@ fn audit(request: &Request) -> ExitCode {
     if !loaded.diagnostics.is_empty() {
         println!("{}", loaded.diagnostics.render_all(&loaded.folder.sources));
     }
-    let (errors, warnings) = (loaded.diagnostics.error_count(), loaded.diagnostics.warning_count());
+    let (errors, warnings) = (
+        loaded.diagnostics.error_count(),
+        loaded.diagnostics.warning_count(),
+    );
     if errors > 0 {
-        println!("{}, {}", counted(errors, "error"), counted(warnings, "warning"));
+        println!(
+            "{}, {}",
+            counted(errors, "error"),
+            counted(warnings, "warning")
+        );
         return ExitCode::from(MISTAKES);
     }
     match pipeline::work_out(request, true) {
@@ -196,8 +222,16 @@ fn print_figures(findings: &Findings) {
                 figure.basis.word()
             );
         }
-        for missing in findings.figures.missing.iter().filter(|missing| missing.tank == *tank) {
-            println!("  {:<44} not known; to record: {}", missing.key, missing.what_to_record);
+        for missing in findings
+            .figures
+            .missing
+            .iter()
+            .filter(|missing| missing.tank == *tank)
+        {
+            println!(
+                "  {:<44} not known; to record: {}",
+                missing.key, missing.what_to_record
+            );
         }
     }
 }

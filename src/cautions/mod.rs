@@ -62,7 +62,12 @@ fn acknowledged(tank: &Tank, key: &str) -> Option<(Date, String)> {
 }
 
 /// A caution with nothing yet in its lists.
-fn caution(key: &'static str, danger: Danger, title: impl Into<String>, defer: &'static str) -> Caution {
+fn caution(
+    key: &'static str,
+    danger: Danger,
+    title: impl Into<String>,
+    defer: &'static str,
+) -> Caution {
     Caution {
         key,
         tank: None,

@@ -44,18 +44,33 @@ pub fn work_out(record: &Record, tank: &Tank, figures: &mut Figures) -> Power {
     let mut nodes = Vec::new();
     let mut keys = Vec::new();
     for device in tank.devices_at(record.as_of) {
-        let Some((key, node, stated_only)) = device_energy(record, tank, device, figures) else { continue };
+        let Some((key, node, stated_only)) = device_energy(record, tank, device, figures) else {
+            continue;
+        };
         nodes.push(node);
         keys.push(key.clone());
-        power.devices.push(DeviceEnergy { device: device.key.clone(), figure: key, watts_stated_only: stated_only });
+        power.devices.push(DeviceEnergy {
+            device: device.key.clone(),
+            figure: key,
+            watts_stated_only: stated_only,
+        });
     }
     if nodes.is_empty() {
-        figures.miss(&tank.key, "power.energy-per-day", "Energy a day", "a device with `watts:` or a spec sheet with `power:`");
+        figures.miss(
+            &tank.key,
+            "power.energy-per-day",
+            "Energy a day",
+            "a device with `watts:` or a spec sheet with `power:`",
+        );
         return power;
     }
     let label = "Energy a day";
     let total = figures.graph.sum(label, "kWh", &nodes);
-    let numbers = nodes.iter().map(|node| number(figures.graph.value(*node))).collect::<Vec<_>>().join(" + ");
+    let numbers = nodes
+        .iter()
+        .map(|node| number(figures.graph.value(*node)))
+        .collect::<Vec<_>>()
+        .join(" + ");
     let total = figures
         .define(&tank.key, "power.energy-per-day", label)
         .method("E = Σ E(device)", format!("E = {numbers} kWh"), &[])
@@ -68,7 +83,12 @@ pub fn work_out(record: &Record, tank: &Tank, figures: &mut Figures) -> Power {
 }
 
 /// kWh a day of one device as set today.
-fn device_energy(record: &Record, tank: &Tank, device: &Device, figures: &mut Figures) -> Option<(String, NodeId, bool)> {
+fn device_energy(
+    record: &Record,
+    tank: &Tank,
+    device: &Device,
+    figures: &mut Figures,
+) -> Option<(String, NodeId, bool)> {
     let key = format!("power.{}.energy-per-day", device.key);
     let label = format!("{}: energy a day", device.name.value);
     let spec = record.spec_of(tank, device);
@@ -78,24 +98,48 @@ fn device_energy(record: &Record, tank: &Tank, device: &Device, figures: &mut Fi
             // A plug-in meter: 2 % and half a watt (common practice, no source).
             let value = watts.value.value;
             let u = watts.value.uncertainty.unwrap_or(0.02 * value + 0.3);
-            (measured(graph, "Power at full level", value, u, "W", &watts.place), false)
+            (
+                measured(graph, "Power at full level", value, u, "W", &watts.place),
+                false,
+            )
         }
         (None, Some(power)) => {
             // A maker's figure is within about a tenth of what the plug draws (common practice, no source).
             let value = power.value.value;
-            (stated(graph, "Power as stated", value, 0.1 * value, "W", &power.place), true)
+            (
+                stated(
+                    graph,
+                    "Power as stated",
+                    value,
+                    0.1 * value,
+                    "W",
+                    &power.place,
+                ),
+                true,
+            )
         }
         (None, None) => {
             if needs_power(device.role.value) {
-                figures.miss(&tank.key, &key, &label, "`watts:` (measured) or a spec sheet with `power:`");
+                figures.miss(
+                    &tank.key,
+                    &key,
+                    &label,
+                    "`watts:` (measured) or a spec sheet with `power:`",
+                );
             }
             return None;
         }
     };
-    let standby = device
-        .standby
-        .as_ref()
-        .map(|standby| measured(graph, "Standby", standby.value.value, 0.3, "W", &standby.place));
+    let standby = device.standby.as_ref().map(|standby| {
+        measured(
+            graph,
+            "Standby",
+            standby.value.value,
+            0.3,
+            "W",
+            &standby.place,
+        )
+    });
     let setting = device.settings.at(record.as_of);
     let settings = setting.map(|stretch| &stretch.value);
     let mut inputs = vec![full];
@@ -112,7 +156,13 @@ fn device_energy(record: &Record, tank: &Tank, device: &Device, figures: &mut Fi
     let hours = hours_at_full(schedule.map(|schedule| &schedule.value));
     let hours_node = match schedule {
         Some(schedule) => {
-            let node = set(graph, "Hours a day at the set level, ramps counted by area", hours, "h", &schedule.place);
+            let node = set(
+                graph,
+                "Hours a day at the set level, ramps counted by area",
+                hours,
+                "h",
+                &schedule.place,
+            );
             inputs.push(node);
             node
         }
@@ -120,13 +170,27 @@ fn device_energy(record: &Record, tank: &Tank, device: &Device, figures: &mut Fi
     };
     let duty_node = match settings.and_then(|settings| settings.duty.as_ref()) {
         Some(duty) => {
-            let node = measured(graph, "Duty", duty.value, 0.1 * duty.value, "1", &duty.place);
+            let node = measured(
+                graph,
+                "Duty",
+                duty.value,
+                0.1 * duty.value,
+                "1",
+                &duty.place,
+            );
             inputs.push(node);
             node
         }
         None if duty_unknown(device.role.value) => {
             let (low, high) = usual_duty(device.role.value);
-            let node = assumed_between(graph, "Duty", low, high, "1", "how much of the time it runs is not recorded (`duty:` in its settings)");
+            let node = assumed_between(
+                graph,
+                "Duty",
+                low,
+                high,
+                "1",
+                "how much of the time it runs is not recorded (`duty:` in its settings)",
+            );
             inputs.push(node);
             node
         }
@@ -139,9 +203,12 @@ fn device_energy(record: &Record, tank: &Tank, device: &Device, figures: &mut Fi
         }
         None => graph.exact(0.0),
     };
-    let node = graph.compute(&label, "kWh", &[full, level_node, hours_node, duty_node, standby_node], |x| {
-        (x[0] * x[1] * x[2] * x[3] + x[4] * (24.0 - x[2] * x[3]).max(0.0)) / 1000.0
-    });
+    let node = graph.compute(
+        &label,
+        "kWh",
+        &[full, level_node, hours_node, duty_node, standby_node],
+        |x| (x[0] * x[1] * x[2] * x[3] + x[4] * (24.0 - x[2] * x[3]).max(0.0)) / 1000.0,
+    );
     let value = |node: NodeId| number(graph.value(node));
     let mut numbers = format!(
         "E = {} W × {} × {} h × {} ∕ 1000",
@@ -155,7 +222,10 @@ fn device_energy(record: &Record, tank: &Tank, device: &Device, figures: &mut Fi
         formula.push_str(" + standby");
         numbers.push_str(&format!(" + {} W standby", value(standby_node)));
     }
-    let mut built = figures.define(&tank.key, &key, &label).method(formula, numbers, &["common-practice"]).inputs(inputs);
+    let mut built = figures
+        .define(&tank.key, &key, &label)
+        .method(formula, numbers, &["common-practice"])
+        .inputs(inputs);
     if level.is_some_and(|level| level.value < 1.0) {
         built = built.note("power is taken to follow the level in proportion; a plug-in meter at this level would tell");
     }
@@ -165,12 +235,23 @@ fn device_energy(record: &Record, tank: &Tank, device: &Device, figures: &mut Fi
 fn needs_power(role: Role) -> bool {
     !matches!(
         role,
-        Role::PowerStrip | Role::GroundFaultProtection | Role::Thermometer | Role::Probe | Role::Battery | Role::LeakAlarm | Role::Other | Role::Camera | Role::Co2Cylinder
+        Role::PowerStrip
+            | Role::GroundFaultProtection
+            | Role::Thermometer
+            | Role::Probe
+            | Role::Battery
+            | Role::LeakAlarm
+            | Role::Other
+            | Role::Camera
+            | Role::Co2Cylinder
     )
 }
 
 fn duty_unknown(role: Role) -> bool {
-    matches!(role, Role::Heater | Role::Chiller | Role::Fan | Role::TopOff | Role::DosingPump)
+    matches!(
+        role,
+        Role::Heater | Role::Chiller | Role::Fan | Role::TopOff | Role::DosingPump
+    )
 }
 
 /// Limits of the share of time that such a device runs (common practice, no source).
@@ -184,25 +265,54 @@ fn usual_duty(role: Role) -> (f64, f64) {
 
 /// Hours at the set level that carry the same energy as the day's course with its ramps.
 pub fn hours_at_full(schedule: Option<&Schedule>) -> f64 {
-    let Some(schedule) = schedule else { return 24.0 };
-    schedule.course().windows(2).map(|pair| (pair[1].0 - pair[0].0) * (pair[0].1 + pair[1].1) / 2.0).sum()
+    let Some(schedule) = schedule else {
+        return 24.0;
+    };
+    schedule
+        .course()
+        .windows(2)
+        .map(|pair| (pair[1].0 - pair[0].0) * (pair[0].1 + pair[1].1) / 2.0)
+        .sum()
 }
 
 fn cost(record: &Record, tank: &Tank, energy: NodeId, figures: &mut Figures) {
     let label = "Cost a month";
-    let Some(tariff) = tank.electricity.at(record.as_of).and_then(|stretch| stretch.value.tariff.as_ref()) else {
-        figures.miss(&tank.key, "power.cost-per-month", label, "`electricity: 230 V, 0.24 EUR/kWh` in tank.yaml");
+    let Some(tariff) = tank
+        .electricity
+        .at(record.as_of)
+        .and_then(|stretch| stretch.value.tariff.as_ref())
+    else {
+        figures.miss(
+            &tank.key,
+            "power.cost-per-month",
+            label,
+            "`electricity: 230 V, 0.24 EUR/kWh` in tank.yaml",
+        );
         return;
     };
     let currency = tariff.value.currency.clone().unwrap_or_default();
     let graph = &mut figures.graph;
-    let price = stated(graph, "Tariff", tariff.value.value, 0.0, &format!("{currency}/kWh"), &tariff.place);
+    let price = stated(
+        graph,
+        "Tariff",
+        tariff.value.value,
+        0.0,
+        &format!("{currency}/kWh"),
+        &tariff.place,
+    );
     let node = graph.compute(label, &currency, &[energy, price], |x| x[0] * x[1] * MONTH);
-    let numbers = format!("{} kWh × {} {currency}/kWh × 30.44", number(graph.value(energy)), number(tariff.value.value));
+    let numbers = format!(
+        "{} kWh × {} {currency}/kWh × 30.44",
+        number(graph.value(energy)),
+        number(tariff.value.value)
+    );
     figures
         .define(&tank.key, "power.cost-per-month", label)
         .method("cost = E · tariff · days in a month", numbers, &[])
-        .inputs([super::figure::InputName::from("power.energy-per-day"), price.into()])
+        .inputs([
+            super::figure::InputName::from("power.energy-per-day"),
+            price.into(),
+        ])
         .decimals(2)
         .finish(node);
 }
@@ -218,8 +328,14 @@ fn computed_on(record: &Record, tank: &Tank, date: Date) -> (f64, f64) {
             (None, None) => continue,
         };
         let settings = device.settings.at(date).map(|stretch| &stretch.value);
-        let level = settings.and_then(|settings| settings.level.as_ref()).map_or(1.0, |level| level.value);
-        let hours = hours_at_full(settings.and_then(|s| s.schedule.as_ref()).map(|schedule| &schedule.value));
+        let level = settings
+            .and_then(|settings| settings.level.as_ref())
+            .map_or(1.0, |level| level.value);
+        let hours = hours_at_full(
+            settings
+                .and_then(|s| s.schedule.as_ref())
+                .map(|schedule| &schedule.value),
+        );
         let (duty, duty_u) = match settings.and_then(|settings| settings.duty.as_ref()) {
             Some(duty) => (duty.value, 0.1 * duty.value),
             None if duty_unknown(device.role.value) => {
@@ -245,7 +361,12 @@ fn meter_spans(record: &Record, tank: &Tank) -> Vec<MeterSpan> {
     let readings: Vec<(Date, f64)> = tank
         .entries
         .iter()
-        .filter_map(|entry| entry.meter.as_ref().map(|meter| (entry.date(), meter.value.value)))
+        .filter_map(|entry| {
+            entry
+                .meter
+                .as_ref()
+                .map(|meter| (entry.date(), meter.value.value))
+        })
         .collect();
     let mut spans = Vec::new();
     let mut start = match readings.first() {
@@ -259,8 +380,9 @@ fn meter_spans(record: &Record, tank: &Tank) -> Vec<MeterSpan> {
         }
         // A running total that falls is a new meter: the span is not counted.
         if total >= start.1 {
-            let per_day: Vec<(f64, f64)> =
-                (0..days).map(|day| computed_on(record, tank, start.0.saturating_add(i64::from(day).days()))).collect();
+            let per_day: Vec<(f64, f64)> = (0..days)
+                .map(|day| computed_on(record, tank, start.0.saturating_add(i64::from(day).days())))
+                .collect();
             let count = f64::from(days);
             spans.push(MeterSpan {
                 from: start.0,
@@ -278,7 +400,12 @@ fn meter_spans(record: &Record, tank: &Tank) -> Vec<MeterSpan> {
 fn meter_figure(tank: &Tank, spans: &[MeterSpan], figures: &mut Figures) {
     let label = "Metered energy a day";
     let Some(span) = spans.last() else {
-        figures.miss(&tank.key, "power.metered-per-day", label, "`meter: 123.4 kWh` in two entries at least five days apart");
+        figures.miss(
+            &tank.key,
+            "power.metered-per-day",
+            label,
+            "`meter: 123.4 kWh` in two entries at least five days apart",
+        );
         return;
     };
     let readings: Vec<_> = tank
@@ -287,15 +414,35 @@ fn meter_figure(tank: &Tank, spans: &[MeterSpan], figures: &mut Figures) {
         .filter(|entry| entry.date() == span.from || entry.date() == span.to)
         .filter_map(|entry| entry.meter.as_ref())
         .collect();
-    let (Some(first), Some(last)) = (readings.first(), readings.last()) else { return };
+    let (Some(first), Some(last)) = (readings.first(), readings.last()) else {
+        return;
+    };
     let graph = &mut figures.graph;
     // The last digit of a display is rectangular over a tenth of a kWh.
     let digit = 0.1 / 12f64.sqrt();
-    let first = measured(graph, &format!("Meter, {}", span.from), first.value.value, digit, "kWh", &first.place);
-    let last = measured(graph, &format!("Meter, {}", span.to), last.value.value, digit, "kWh", &last.place);
+    let first = measured(
+        graph,
+        &format!("Meter, {}", span.from),
+        first.value.value,
+        digit,
+        "kWh",
+        &first.place,
+    );
+    let last = measured(
+        graph,
+        &format!("Meter, {}", span.to),
+        last.value.value,
+        digit,
+        "kWh",
+        &last.place,
+    );
     let days = f64::from(days_between(span.from, span.to));
     let node = graph.compute(label, "kWh", &[first, last], move |x| (x[1] - x[0]) / days);
-    let numbers = format!("({} − {}) ∕ {days}", number(graph.value(last)), number(graph.value(first)));
+    let numbers = format!(
+        "({} − {}) ∕ {days}",
+        number(graph.value(last)),
+        number(graph.value(first))
+    );
     let rest = span.metered - span.computed;
     figures
         .define(&tank.key, "power.metered-per-day", label)
@@ -318,7 +465,11 @@ mod tests {
 
     #[test]
     fn hours_count_ramps_by_area() {
-        let schedule = Schedule::Span { from: time(10, 0, 0, 0), to: time(20, 0, 0, 0), ramp: 1.0 };
+        let schedule = Schedule::Span {
+            from: time(10, 0, 0, 0),
+            to: time(20, 0, 0, 0),
+            ramp: 1.0,
+        };
         assert!((hours_at_full(Some(&schedule)) - 9.0).abs() < 1e-12);
         assert_eq!(hours_at_full(None), 24.0);
         assert_eq!(hours_at_full(Some(&Schedule::Off)), 0.0);

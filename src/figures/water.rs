@@ -80,7 +80,11 @@ pub fn work_out(
     let mut states = BTreeMap::new();
     for parameter in Parameter::ALL {
         let series = series.get(&parameter).cloned().unwrap_or_default();
-        let band = tank.bands.get(&parameter).and_then(|band| band.at(record.as_of)).map(|stretch| stretch.value);
+        let band = tank
+            .bands
+            .get(&parameter)
+            .and_then(|band| band.at(record.as_of))
+            .map(|stretch| stretch.value);
         if series.points.is_empty() && band.is_none() {
             continue;
         }
@@ -88,9 +92,13 @@ pub fn work_out(
         let trend = trend_of(&series, record.as_of);
         let state = WaterState {
             parameter,
-            age_days: latest.as_ref().map_or(0, |point| days_between(point.when.date(), record.as_of)),
+            age_days: latest
+                .as_ref()
+                .map_or(0, |point| days_between(point.when.date(), record.as_of)),
             standing: standing(latest.as_ref(), band),
-            test_again: latest.as_ref().and_then(|latest| test_again(parameter, latest, &trend)),
+            test_again: latest
+                .as_ref()
+                .and_then(|latest| test_again(parameter, latest, &trend)),
             band,
             latest,
             trend,
@@ -103,8 +111,12 @@ pub fn work_out(
 }
 
 fn standing(latest: Option<&SeriesPoint>, band: Option<Band>) -> Standing {
-    let Some(latest) = latest else { return Standing::NoReading };
-    let Some(band) = band else { return Standing::NoBand };
+    let Some(latest) = latest else {
+        return Standing::NoReading;
+    };
+    let Some(band) = band else {
+        return Standing::NoBand;
+    };
     match latest.bound {
         Bound::Below if latest.value <= band.low => Standing::Below,
         Bound::Above if latest.value >= band.high => Standing::Above,
@@ -135,17 +147,26 @@ fn trend_of(series: &Series, as_of: Date) -> TrendState {
         (Some(first), Some(last)) => days_between(first.when.date(), last.when.date()),
         _ => 0,
     };
-    let too_few = TrendState::TooFew { readings: points.len(), days };
+    let too_few = TrendState::TooFew {
+        readings: points.len(),
+        days,
+    };
     if points.len() < FEWEST || days < SHORTEST {
         return too_few;
     }
     let start = points[0].when;
-    let time = |point: &SeriesPoint| (point.when - start).total(jiff::Unit::Hour).unwrap_or(0.0) / 24.0;
+    let time =
+        |point: &SeriesPoint| (point.when - start).total(jiff::Unit::Hour).unwrap_or(0.0) / 24.0;
     let times: Vec<f64> = points.iter().map(|point| time(point)).collect();
     let values: Vec<f64> = points.iter().map(|point| point.value).collect();
     let groups: Vec<usize> = points.iter().map(|point| point.run).collect();
-    let below: Vec<bool> = points.iter().map(|point| point.bound == Bound::Below).collect();
-    let Ok(found) = trend::theil_sen_grouped_censored(&times, &values, &groups, &below) else { return too_few };
+    let below: Vec<bool> = points
+        .iter()
+        .map(|point| point.bound == Bound::Below)
+        .collect();
+    let Ok(found) = trend::theil_sen_grouped_censored(&times, &values, &groups, &below) else {
+        return too_few;
+    };
     let last_run = groups[groups.len() - 1];
     let intercept = found
         .intercepts
@@ -158,7 +179,8 @@ fn trend_of(series: &Series, as_of: Date) -> TrendState {
     let typical_u = us[us.len() / 2];
     // Many readings see a smaller change than two do: what counts is the interval of the slope, and that the change is
     // not less than the kit's own error.
-    let visible = found.trend.is_distinguishable() && (found.trend.slope * length).abs() > typical_u;
+    let visible =
+        found.trend.is_distinguishable() && (found.trend.slope * length).abs() > typical_u;
     TrendState::Found(FoundTrend {
         from: points[0].when.date(),
         to: points[points.len() - 1].when.date(),
@@ -186,13 +208,20 @@ fn expected_change(parameter: Parameter) -> Option<f64> {
     })
 }
 
-fn test_again(parameter: Parameter, latest: &SeriesPoint, trend: &TrendState) -> Option<(Date, f64)> {
+fn test_again(
+    parameter: Parameter,
+    latest: &SeriesPoint,
+    trend: &TrendState,
+) -> Option<(Date, f64)> {
     let change = trend::smallest_visible_change(latest.u).ok()?;
     let rate = match trend {
         TrendState::Found(found) if found.visible => found.slope.abs(),
         _ => expected_change(parameter)?,
     };
-    let days = trend::detectable_after(latest.u, rate).ok()?.ceil().clamp(1.0, 365.0) as i64;
+    let days = trend::detectable_after(latest.u, rate)
+        .ok()?
+        .ceil()
+        .clamp(1.0, 365.0) as i64;
     Some((latest.when.date().saturating_add(days.days()), change))
 }
 
@@ -200,7 +229,12 @@ fn add_figures(tank: &Tank, state: &WaterState, figures: &mut Figures) {
     let name = state.parameter.shown();
     let key = state.parameter.key();
     let Some(latest) = &state.latest else {
-        figures.miss(&tank.key, &format!("water.{key}"), name, format!("`{key}: …` in an entry"));
+        figures.miss(
+            &tank.key,
+            &format!("water.{key}"),
+            name,
+            format!("`{key}: …` in an entry"),
+        );
         return;
     };
     if latest.bound == Bound::Exactly {
@@ -218,10 +252,20 @@ fn add_figures(tank: &Tank, state: &WaterState, figures: &mut Figures) {
         });
         let mut built = figures
             .define(&tank.key, &format!("water.{key}"), name)
-            .method("the latest reading", number(latest.value), if latest.u_assumed { &["common-practice"] } else { &[] })
+            .method(
+                "the latest reading",
+                number(latest.value),
+                if latest.u_assumed {
+                    &["common-practice"]
+                } else {
+                    &[]
+                },
+            )
             .decimals(state.parameter.decimals());
         if latest.u_assumed {
-            built = built.note("the kit's uncertainty is not recorded: the default of careful home use is taken");
+            built = built.note(
+                "the kit's uncertainty is not recorded: the default of careful home use is taken",
+            );
         }
         built.finish(node);
     } else {
@@ -230,7 +274,11 @@ fn add_figures(tank: &Tank, state: &WaterState, figures: &mut Figures) {
             &tank.key,
             &format!("water.{key}"),
             name,
-            format!("a kit that sees further: the latest reading is {word}{} {}", number(latest.value), state.parameter.unit()),
+            format!(
+                "a kit that sees further: the latest reading is {word}{} {}",
+                number(latest.value),
+                state.parameter.unit()
+            ),
         );
     }
     trend_figure(tank, state, figures);
@@ -280,9 +328,17 @@ fn trend_figure(tank: &Tank, state: &WaterState, figures: &mut Figures) {
         number(found.high * 7.0),
         found.p
     );
-    let mut built = figures
-        .define(&tank.key, &key, &label)
-        .method("slope = median of (vⱼ − vᵢ) ∕ (tⱼ − tᵢ) over pairs of one kit and lot", numbers, &["sen_1968", "mann_1945", "kendall_1970", "hirsch_slack_smith_1982", "helsel_2012"]);
+    let mut built = figures.define(&tank.key, &key, &label).method(
+        "slope = median of (vⱼ − vᵢ) ∕ (tⱼ − tᵢ) over pairs of one kit and lot",
+        numbers,
+        &[
+            "sen_1968",
+            "mann_1945",
+            "kendall_1970",
+            "hirsch_slack_smith_1982",
+            "helsel_2012",
+        ],
+    );
     if !found.visible {
         built = built.note("not distinguishable from no change: the interval holds zero, or the change is smaller than the kit can see");
     }
@@ -290,22 +346,45 @@ fn trend_figure(tank: &Tank, state: &WaterState, figures: &mut Figures) {
 }
 
 fn test_again_figure(tank: &Tank, state: &WaterState, latest: &SeriesPoint, figures: &mut Figures) {
-    let Some((date, change)) = state.test_again else { return };
+    let Some((date, change)) = state.test_again else {
+        return;
+    };
     let label = format!("Smallest change of {} that shows", lower(state.parameter));
     let key = format!("water.{}.visible-change", state.parameter.key());
     let graph = &mut figures.graph;
-    let u = assumed(graph, "Uncertainty of one reading", latest.u, 0.0, state.parameter.unit(), "standard uncertainty of the kit in use");
+    let u = assumed(
+        graph,
+        "Uncertainty of one reading",
+        latest.u,
+        0.0,
+        state.parameter.unit(),
+        "standard uncertainty of the kit in use",
+    );
     let node: NodeId = graph.linear(&label, state.parameter.unit(), &[(u, 1.96 * 2f64.sqrt())]);
     figures
         .define(&tank.key, &key, &label)
-        .method("Δ = 1.96 · √2 · u", format!("Δ = 1.96 × 1.414 × {} = {}", number(latest.u), number(change)), &["jcgm_100_2008"])
+        .method(
+            "Δ = 1.96 · √2 · u",
+            format!(
+                "Δ = 1.96 × 1.414 × {} = {}",
+                number(latest.u),
+                number(change)
+            ),
+            &["jcgm_100_2008"],
+        )
         .inputs([u])
-        .note(format!("test again on {date} to see it at the present rate of change"))
+        .note(format!(
+            "test again on {date} to see it at the present rate of change"
+        ))
         .finish(node);
 }
 
 fn lower(parameter: Parameter) -> String {
-    if parameter == Parameter::Ph { "pH".into() } else { parameter.shown().to_lowercase() }
+    if parameter == Parameter::Ph {
+        "pH".into()
+    } else {
+        parameter.shown().to_lowercase()
+    }
 }
 
 #[cfg(test)]
@@ -323,14 +402,22 @@ mod tests {
             run: 0,
             kit: None,
             lot: None,
-            place: crate::diagnostic::Place { file: "log/a.yaml".into(), line: 1, column: 1, length: 1 },
+            place: crate::diagnostic::Place {
+                file: "log/a.yaml".into(),
+                line: 1,
+                column: 1,
+                length: 1,
+            },
             off_hour: false,
         }
     }
 
     #[test]
     fn standing_needs_more_than_the_kits_error() {
-        let band = Some(Band { low: 7.0, high: 8.5 });
+        let band = Some(Band {
+            low: 7.0,
+            high: 8.5,
+        });
         let at = |value, u, bound| standing(Some(&point(value, u, bound)), band);
         assert_eq!(at(7.7, 0.2, Bound::Exactly), Standing::Inside);
         assert_eq!(at(7.0, 0.2, Bound::Exactly), Standing::TooCloseToTell);
@@ -353,14 +440,18 @@ mod tests {
         let mut series = Series::default();
         for day in 0..12 {
             let mut reading = point(8.0 - 0.05 * f64::from(day * 4), 0.1, Bound::Exactly);
-            reading.when = date(2026, 8, 20).saturating_add((day * 4).days()).at(21, 0, 0, 0);
+            reading.when = date(2026, 8, 20)
+                .saturating_add((day * 4).days())
+                .at(21, 0, 0, 0);
             if day >= 6 {
                 reading.run = 1;
                 reading.value += 0.6;
             }
             series.points.push(reading);
         }
-        let TrendState::Found(found) = trend_of(&series, date(2026, 10, 10)) else { panic!("no trend") };
+        let TrendState::Found(found) = trend_of(&series, date(2026, 10, 10)) else {
+            panic!("no trend")
+        };
         assert!((found.slope + 0.05).abs() < 1e-9, "{}", found.slope);
         assert!(found.visible);
     }

@@ -43,7 +43,11 @@ impl Entry {
     /// Stem of its page: `2026-10-03` or `2026-10-03-2110`.
     pub fn slug(&self) -> String {
         let date = self.when.date();
-        if self.has_time { format!("{date}-{:02}{:02}", self.when.hour(), self.when.minute()) } else { date.to_string() }
+        if self.has_time {
+            format!("{date}-{:02}{:02}", self.when.hour(), self.when.minute())
+        } else {
+            date.to_string()
+        }
     }
 }
 

@@ -40,7 +40,9 @@ pub fn develop(photos: &[&Photo], cache: &Path) -> Vec<Result<Vec<Developed>, (S
 }
 
 fn one(photo: &Photo, cache: &Path) -> io::Result<Vec<Developed>> {
-    let Some((width, height, orientation)) = photo.header else { return Ok(Vec::new()) };
+    let Some((width, height, orientation)) = photo.header else {
+        return Ok(Vec::new());
+    };
     let sizes = {
         let (width, height) = upright(width, height, orientation);
         published_sizes(width, height)
@@ -49,7 +51,10 @@ fn one(photo: &Photo, cache: &Path) -> io::Result<Vec<Developed>> {
     let key = key_of(photo);
     let files: Vec<Developed> = sizes
         .iter()
-        .map(|(width, _)| Developed { path: format!("{stem}-{width}.jpg"), kept: cache.join(format!("{key}-{width}.jpg")) })
+        .map(|(width, _)| Developed {
+            path: format!("{stem}-{width}.jpg"),
+            kept: cache.join(format!("{key}-{width}.jpg")),
+        })
         .collect();
     if files.iter().all(|file| file.kept.is_file()) {
         return Ok(files);
@@ -62,7 +67,10 @@ fn one(photo: &Photo, cache: &Path) -> io::Result<Vec<Developed>> {
 
 /// A photo is the same while its path, size and time of change are.
 fn key_of(photo: &Photo) -> String {
-    let text = format!("{SETTINGS}|{}|{}|{:?}", photo.path, photo.bytes, photo.modified);
+    let text = format!(
+        "{SETTINGS}|{}|{}|{:?}",
+        photo.path, photo.bytes, photo.modified
+    );
     blake3::hash(text.as_bytes()).to_hex()[..32].to_string()
 }
 
@@ -90,7 +98,10 @@ fn bad(error: impl std::fmt::Display) -> io::Error {
 fn decode(path: &Path) -> io::Result<Pixels> {
     let bytes = fs::read(path)?;
     if bytes.starts_with(&[0xff, 0xd8]) {
-        let options = DecoderOptions::default().jpeg_set_out_colorspace(ColorSpace::RGB).set_max_width(60_000).set_max_height(60_000);
+        let options = DecoderOptions::default()
+            .jpeg_set_out_colorspace(ColorSpace::RGB)
+            .set_max_width(60_000)
+            .set_max_height(60_000);
         let mut decoder = JpegDecoder::new_with_options(Cursor::new(&bytes), options);
         decoder.decode_headers().map_err(bad)?;
         if let Some((width, height)) = decoder.dimensions()
@@ -98,7 +109,11 @@ fn decode(path: &Path) -> io::Result<Pixels> {
             && let Ok(rgb) = decoder.decode()
             && rgb.len() == width * height * 3
         {
-            return Ok(Pixels { width: width as u32, height: height as u32, rgb });
+            return Ok(Pixels {
+                width: width as u32,
+                height: height as u32,
+                rgb,
+            });
         }
     }
     // Everything odd goes the long way round.
@@ -108,7 +123,11 @@ fn decode(path: &Path) -> io::Result<Pixels> {
     reader.limits(limits);
     let decoded = reader.decode().map_err(bad)?;
     let (width, height) = (decoded.width(), decoded.height());
-    let rgb = if decoded.color().has_alpha() { flatten(&decoded.to_rgba8()) } else { decoded.into_rgb8().into_raw() };
+    let rgb = if decoded.color().has_alpha() {
+        flatten(&decoded.to_rgba8())
+    } else {
+        decoded.into_rgb8().into_raw()
+    };
     Ok(Pixels { width, height, rgb })
 }
 
@@ -133,7 +152,11 @@ fn develop_sizes(
     let mut is_turned = orientation == 1;
     for ((width, height), file) in sizes.iter().zip(files) {
         // The first, widest size is made lying as stored, then turned: turning a small picture is cheap.
-        let (across, down) = if is_turned || orientation < 5 { (*width, *height) } else { (*height, *width) };
+        let (across, down) = if is_turned || orientation < 5 {
+            (*width, *height)
+        } else {
+            (*height, *width)
+        };
         if (across, down) != (last.width, last.height) {
             last = resize(&last, across, down, &mut room.resizer)?;
         }
@@ -145,7 +168,9 @@ fn develop_sizes(
         let mut encoder = Encoder::new(&mut room.jpeg, QUALITY);
         encoder.set_sampling_factor(SamplingFactor::F_2_2);
         let (across, down) = (last.width as u16, last.height as u16);
-        encoder.encode(&last.rgb, across, down, ColorType::Rgb).map_err(bad)?;
+        encoder
+            .encode(&last.rgb, across, down, ColorType::Rgb)
+            .map_err(bad)?;
         keep(&file.kept, &room.jpeg)?;
     }
     Ok(())
@@ -155,14 +180,24 @@ fn resize(from: &Pixels, width: u32, height: u32, resizer: &mut Resizer) -> io::
     let source = ImageRef::new(from.width, from.height, &from.rgb, PixelType::U8x3).map_err(bad)?;
     let mut target = Image::new(width, height, PixelType::U8x3);
     let options = ResizeOptions::new().resize_alg(ResizeAlg::Convolution(FilterType::Lanczos3));
-    resizer.resize(&source, &mut target, &options).map_err(bad)?;
-    Ok(Pixels { width, height, rgb: target.into_vec() })
+    resizer
+        .resize(&source, &mut target, &options)
+        .map_err(bad)?;
+    Ok(Pixels {
+        width,
+        height,
+        rgb: target.into_vec(),
+    })
 }
 
 /// Turns and mirrors by the EXIF orientation (CIPA DC-008, table of tag 274, from memory).
 fn turn(from: &Pixels, orientation: u8) -> Pixels {
     let (width, height) = (from.width as usize, from.height as usize);
-    let (across, down) = if orientation >= 5 { (height, width) } else { (width, height) };
+    let (across, down) = if orientation >= 5 {
+        (height, width)
+    } else {
+        (width, height)
+    };
     let mut rgb = vec![0; from.rgb.len()];
     for y in 0..down {
         for x in 0..across {
@@ -180,7 +215,11 @@ fn turn(from: &Pixels, orientation: u8) -> Pixels {
             rgb[to..to + 3].copy_from_slice(&from.rgb[at..at + 3]);
         }
     }
-    Pixels { width: across as u32, height: down as u32, rgb }
+    Pixels {
+        width: across as u32,
+        height: down as u32,
+        rgb,
+    }
 }
 
 /// Written aside and renamed, so that a killed run leaves no half photo in the cache.
@@ -198,12 +237,20 @@ mod tests {
 
     /// Two by three pixels, numbered as stored; the first row is 1 2.
     fn numbered() -> Pixels {
-        Pixels { width: 2, height: 3, rgb: (1..=6).flat_map(|n| [n; 3]).collect() }
+        Pixels {
+            width: 2,
+            height: 3,
+            rgb: (1..=6).flat_map(|n| [n; 3]).collect(),
+        }
     }
 
     fn turned(orientation: u8) -> (u32, u32, Vec<u8>) {
         let pixels = turn(&numbered(), orientation);
-        (pixels.width, pixels.height, pixels.rgb.chunks(3).map(|pixel| pixel[0]).collect())
+        (
+            pixels.width,
+            pixels.height,
+            pixels.rgb.chunks(3).map(|pixel| pixel[0]).collect(),
+        )
     }
 
     #[test]
@@ -219,11 +266,17 @@ mod tests {
     }
 
     fn noisy_photo(folder: &Path, name: &str, width: u32, height: u32, orientation: u8) -> Photo {
-        let rgb: Vec<u8> = (0..width * height * 3).map(|n| (n.wrapping_mul(2_654_435_761) >> 24) as u8).collect();
+        let rgb: Vec<u8> = (0..width * height * 3)
+            .map(|n| (n.wrapping_mul(2_654_435_761) >> 24) as u8)
+            .collect();
         let mut jpeg = Vec::new();
         let mut encoder = Encoder::new(&mut jpeg, 90);
-        encoder.add_app_segment(1, b"Exif\0\0GPS 38.7 N 9.1 W").unwrap();
-        encoder.encode(&rgb, width as u16, height as u16, ColorType::Rgb).unwrap();
+        encoder
+            .add_app_segment(1, b"Exif\0\0GPS 38.7 N 9.1 W")
+            .unwrap();
+        encoder
+            .encode(&rgb, width as u16, height as u16, ColorType::Rgb)
+            .unwrap();
         let absolute = folder.join(name);
         fs::write(&absolute, &jpeg).unwrap();
         Photo {
@@ -267,8 +320,16 @@ mod tests {
             let jpeg = fs::read(&file.kept).unwrap();
             assert!(!jpeg.windows(3).any(|window| window == b"GPS"));
             // JFIF's own segment is all that may stand beside tables, frame and scan.
-            assert!(markers(&jpeg).iter().all(|marker| [0xe0, 0xdb, 0xc0, 0xc4, 0xda].contains(marker)), "{:x?}", markers(&jpeg));
-            let (width, height) = image::load_from_memory(&jpeg).map(|image| (image.width(), image.height())).unwrap();
+            assert!(
+                markers(&jpeg)
+                    .iter()
+                    .all(|marker| [0xe0, 0xdb, 0xc0, 0xc4, 0xda].contains(marker)),
+                "{:x?}",
+                markers(&jpeg)
+            );
+            let (width, height) = image::load_from_memory(&jpeg)
+                .map(|image| (image.width(), image.height()))
+                .unwrap();
             assert!(width < height, "turned upright");
         }
     }

@@ -32,11 +32,21 @@ pub struct Section {
 }
 
 /// All pages of the journal.
-pub fn sections(record: &Record, findings: &Findings, cautions: &[Caution], folder: &Folder) -> Vec<Section> {
-    let Some(main) = record.main_tank() else { return Vec::new() };
+pub fn sections(
+    record: &Record,
+    findings: &Findings,
+    cautions: &[Caution],
+    folder: &Folder,
+) -> Vec<Section> {
+    let Some(main) = record.main_tank() else {
+        return Vec::new();
+    };
     let mut tanks: Vec<&Tank> = vec![main];
     tanks.extend(record.tanks.values().filter(|tank| tank.key != main.key));
-    let views: Vec<View> = tanks.iter().map(|tank| view_of(record, findings, cautions, folder, tank)).collect();
+    let views: Vec<View> = tanks
+        .iter()
+        .map(|tank| view_of(record, findings, cautions, folder, tank))
+        .collect();
     views
         .iter()
         .enumerate()
@@ -57,7 +67,10 @@ pub fn sections(record: &Record, findings: &Findings, cautions: &[Caution], fold
                     pages.push(reference::tanks(&views));
                 }
             }
-            Section { site: site(view, &views), pages }
+            Section {
+                site: site(view, &views),
+                pages,
+            }
         })
         .collect()
 }
@@ -84,7 +97,11 @@ fn view_of<'a>(
 
 /// The front page of a tank.
 fn home_of(record: &Record, key: &str) -> String {
-    if record.main_tank().is_some_and(|main| main.key == key) { "index.html".into() } else { format!("{key}/index.html") }
+    if record.main_tank().is_some_and(|main| main.key == key) {
+        "index.html".into()
+    } else {
+        format!("{key}/index.html")
+    }
 }
 
 /// One page stem an entry; two entries of one moment get `-2`, `-3`.
@@ -96,14 +113,22 @@ fn slugs(tank: &Tank) -> Vec<String> {
             let slug = entry.slug();
             let count = seen.entry(slug.clone()).or_insert(0);
             *count += 1;
-            if *count == 1 { slug } else { format!("{slug}-{count}") }
+            if *count == 1 {
+                slug
+            } else {
+                format!("{slug}-{count}")
+            }
         })
         .collect()
 }
 
 fn site(view: &View, views: &[View]) -> Site {
     let record = view.record;
-    let item = |key: &str, text: &str, href: String| NavItem { key: key.into(), text: text.into(), href };
+    let item = |key: &str, text: &str, href: String| NavItem {
+        key: key.into(),
+        text: text.into(),
+        href,
+    };
     let mut nav = vec![item("front", "Front page", view.href("index.html"))];
     if !record.chapters.is_empty() {
         nav.push(item("story", "Story", "story/index.html".into()));
@@ -112,7 +137,11 @@ fn site(view: &View, views: &[View]) -> Site {
     nav.push(item("light", "Light", view.href("light.html")));
     nav.push(item("movement", "Movement", view.href("movement.html")));
     nav.push(item("power", "Power", view.href("power.html")));
-    nav.push(item("equipment", "Equipment", view.href("equipment/index.html")));
+    nav.push(item(
+        "equipment",
+        "Equipment",
+        view.href("equipment/index.html"),
+    ));
     nav.push(item("colonies", "Colonies", "colony/index.html".into()));
     nav.push(item("upkeep", "Upkeep", view.href("upkeep.html")));
     nav.push(item("log", "Log", view.href("log/index.html")));
@@ -148,7 +177,9 @@ fn site(view: &View, views: &[View]) -> Site {
 
 /// Lines of a log whose entries are later than the journal's date: held back, also in the source pages.
 fn later_lines(document: &Document, as_of: Date) -> Vec<(u32, u32)> {
-    let Content::Map(pairs) = &document.root.content else { return Vec::new() };
+    let Content::Map(pairs) = &document.root.content else {
+        return Vec::new();
+    };
     if document.kind != DocumentKind::Log {
         return Vec::new();
     }
@@ -157,7 +188,9 @@ fn later_lines(document: &Document, as_of: Date) -> Vec<(u32, u32)> {
     for (index, (key, _)) in pairs.iter().enumerate() {
         let date: Option<Date> = key.as_text().and_then(|text| text.get(0..10)?.parse().ok());
         if date.is_some_and(|date| date > as_of) {
-            let last = starts.get(index + 1).map_or(u32::MAX, |next| next.line.saturating_sub(1));
+            let last = starts
+                .get(index + 1)
+                .map_or(u32::MAX, |next| next.line.saturating_sub(1));
             hidden.push((key.place.line, last));
         }
     }

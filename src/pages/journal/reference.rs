@@ -12,9 +12,17 @@ use crate::record::colony::EndKind;
 use crate::science::sources as bibliography;
 
 pub fn cautions(view: &View) -> Page {
-    let blocks: Vec<CautionBlock> = view.cautions.iter().map(|caution| view.caution(caution)).collect();
+    let blocks: Vec<CautionBlock> = view
+        .cautions
+        .iter()
+        .map(|caution| view.caution(caution))
+        .collect();
     let of = |class: Danger| {
-        blocks.iter().filter(|block| block.class == class && block.acknowledged.is_none()).cloned().collect::<Vec<_>>()
+        blocks
+            .iter()
+            .filter(|block| block.class == class && block.acknowledged.is_none())
+            .cloned()
+            .collect::<Vec<_>>()
     };
     let chemicals: Vec<Vec<Cell>> = view
         .record
@@ -23,13 +31,30 @@ pub fn cautions(view: &View) -> Page {
         .filter(|supply| supply.substance.is_some() || supply.locked.is_some())
         .map(|supply| {
             let word = |answer: &Option<crate::record::Located<crate::record::YesNo>>| {
-                Cell::text(answer.as_ref().map_or("not recorded", |answer| answer.value.word()))
+                Cell::text(
+                    answer
+                        .as_ref()
+                        .map_or("not recorded", |answer| answer.value.word()),
+                )
             };
             let link = view.place_link(&supply.place);
             vec![
-                Cell { href: link.href, ..Cell::header(supply.name.value.clone()) },
-                Cell::text(supply.substance.as_ref().map_or("not recorded".into(), |substance| substance.value.clone())),
-                Cell::text(supply.where_kept.as_ref().map_or("not recorded".into(), |kept| kept.value.clone())),
+                Cell {
+                    href: link.href,
+                    ..Cell::header(supply.name.value.clone())
+                },
+                Cell::text(
+                    supply
+                        .substance
+                        .as_ref()
+                        .map_or("not recorded".into(), |substance| substance.value.clone()),
+                ),
+                Cell::text(
+                    supply
+                        .where_kept
+                        .as_ref()
+                        .map_or("not recorded".into(), |kept| kept.value.clone()),
+                ),
                 word(&supply.locked),
                 word(&supply.in_original_container),
             ]
@@ -52,7 +77,13 @@ pub fn cautions(view: &View) -> Page {
         ],
         figures: Vec::new(),
     };
-    Page::new("cautions.html", "cautions", "Cautions", "Every caution the record raises, with what raised it.", PageBody::Cautions(Box::new(body)))
+    Page::new(
+        "cautions.html",
+        "cautions",
+        "Cautions",
+        "Every caution the record raises, with what raised it.",
+        PageBody::Cautions(Box::new(body)),
+    )
 }
 
 /// Sources and methods, with every figure of every tank.
@@ -64,7 +95,12 @@ pub fn sources(views: &[View], folder: &Folder) -> Page {
     let mut count = 0;
     for view in views {
         let mut by_subject: BTreeMap<&str, Vec<FigureListRow>> = BTreeMap::new();
-        for figure in view.findings.figures.of_tank(&view.tank.key).filter(|figure| !figure.private) {
+        for figure in view
+            .findings
+            .figures
+            .of_tank(&view.tank.key)
+            .filter(|figure| !figure.private)
+        {
             count += 1;
             for source in &figure.method.sources {
                 let uses = used.entry(source).or_default();
@@ -91,15 +127,26 @@ pub fn sources(views: &[View], folder: &Folder) -> Page {
                 "upkeep" => "Upkeep",
                 _ => "Water",
             };
-            let title = if views.len() > 1 { format!("{title}, {}", view.tank.name.value) } else { title.to_string() };
+            let title = if views.len() > 1 {
+                format!("{title}, {}", view.tank.name.value)
+            } else {
+                title.to_string()
+            };
             groups.push(FigureListGroup { title, rows });
         }
-        missing.extend(view.findings.figures.missing.iter().filter(|missing| missing.tank == view.tank.key).map(|missing| MissingRow {
-            key: missing.key.clone(),
-            label: missing.label.clone(),
-            why: "The record does not hold enough.".into(),
-            record: vec![missing.what_to_record.replace('`', "")],
-        }));
+        missing.extend(
+            view.findings
+                .figures
+                .missing
+                .iter()
+                .filter(|missing| missing.tank == view.tank.key)
+                .map(|missing| MissingRow {
+                    key: missing.key.clone(),
+                    label: missing.label.clone(),
+                    why: "The record does not hold enough.".into(),
+                    record: vec![missing.what_to_record.replace('`', "")],
+                }),
+        );
     }
     let works = bibliography::all()
         .iter()
@@ -135,7 +182,13 @@ pub fn sources(views: &[View], folder: &Folder) -> Page {
             Fact::new("As of", vec![Run::text(date_text(view.record.as_of).text)]),
         ],
     };
-    Page::new("sources.html", "sources", "Sources and methods", "How every number is known.", PageBody::Sources(Box::new(body)))
+    Page::new(
+        "sources.html",
+        "sources",
+        "Sources and methods",
+        "How every number is known.",
+        PageBody::Sources(Box::new(body)),
+    )
 }
 
 /// Files whose contents the journal may show. A caption file or a log of the future is as public as its entries.
@@ -164,7 +217,12 @@ fn what(document: &Document) -> &'static str {
 /// Every file of the record as the keeper wrote it, without comments and private lines, and without entries after the
 /// record's date.
 pub fn source_files(view: &View, folder: &Folder) -> Vec<Page> {
-    folder.documents.iter().filter(|document| is_public(document)).map(|document| source_file(view, document)).collect()
+    folder
+        .documents
+        .iter()
+        .filter(|document| is_public(document))
+        .map(|document| source_file(view, document))
+        .collect()
 }
 
 fn source_file(view: &View, document: &Document) -> Page {
@@ -175,13 +233,20 @@ fn source_file(view: &View, document: &Document) -> Page {
     let lines: Vec<SourceLine> = redacted_lines(text, &document.root, first_line, &hidden)
         .into_iter()
         .enumerate()
-        .map(|(place, line)| SourceLine { number: place as u32 + 1, redacted: line.is_none(), text: line.unwrap_or_default() })
+        .map(|(place, line)| SourceLine {
+            number: place as u32 + 1,
+            redacted: line.is_none(),
+            text: line.unwrap_or_default(),
+        })
         .collect();
     let left_out = lines.iter().filter(|line| line.redacted).count();
     let path = document.path.to_string();
     let body = SourceFilePage {
         name: path.clone(),
-        standfirst: format!("{} of the record, as the keeper wrote it; comments are left out.", sentence_case(what(document))),
+        standfirst: format!(
+            "{} of the record, as the keeper wrote it; comments are left out.",
+            sentence_case(what(document))
+        ),
         redacted_note: match left_out {
             0 => String::new(),
             1 => "One line is left out of the journal.".into(),
@@ -190,7 +255,13 @@ fn source_file(view: &View, document: &Document) -> Page {
         lines,
         used_by: Vec::new(),
     };
-    let mut page = Page::new(format!("source/{path}.html"), "sources", path.clone(), format!("{path}, a file of the record."), PageBody::SourceFile(Box::new(body)));
+    let mut page = Page::new(
+        format!("source/{path}.html"),
+        "sources",
+        path.clone(),
+        format!("{path}, a file of the record."),
+        PageBody::SourceFile(Box::new(body)),
+    );
     page.trail = vec![PlaceLink::new("Sources and methods", "sources.html")];
     page
 }
@@ -200,14 +271,28 @@ pub fn tank_card(view: &View) -> TankCard {
     let mut facts = Vec::new();
     if let Some(size) = &tank.size {
         let [length, width, height] = size.value;
-        facts.push(Fact::new("Glass", vec![Run::text(format!("{} × {} × {}\u{a0}cm", crate::figures::number(length), crate::figures::number(width), crate::figures::number(height)))]));
+        facts.push(Fact::new(
+            "Glass",
+            vec![Run::text(format!(
+                "{} × {} × {}\u{a0}cm",
+                crate::figures::number(length),
+                crate::figures::number(width),
+                crate::figures::number(height)
+            ))],
+        ));
     }
     if let Some(volume) = view.shown("water.net-volume") {
         facts.push(Fact::new("Water", vec![Run::value(volume)]));
     }
-    facts.push(Fact::new("Since", vec![Run::text(date_text(tank.started.value).text)]));
+    facts.push(Fact::new(
+        "Since",
+        vec![Run::text(date_text(tank.started.value).text)],
+    ));
     if let Some(ended) = &tank.ended {
-        facts.push(Fact::new("Until", vec![Run::text(date_text(ended.value).text)]));
+        facts.push(Fact::new(
+            "Until",
+            vec![Run::text(date_text(ended.value).text)],
+        ));
     }
     TankCard {
         name: tank.name.value.clone(),
@@ -224,15 +309,29 @@ pub fn tanks(views: &[View]) -> Page {
     for colony in record.colonies.values() {
         for pair in colony.placements.windows(2) {
             if pair[0].tank.value != pair[1].tank.value {
-                let name = |key: &str| record.tanks.get(key).map_or(key.to_string(), |tank| tank.name.value.clone());
+                let name = |key: &str| {
+                    record
+                        .tanks
+                        .get(key)
+                        .map_or(key.to_string(), |tank| tank.name.value.clone())
+                };
                 moves.push(DatedText {
                     date: date_text(pair[1].since),
-                    text: format!("{}: from {} to {}", colony.name.value, name(&pair[0].tank.value), name(&pair[1].tank.value)),
+                    text: format!(
+                        "{}: from {} to {}",
+                        colony.name.value,
+                        name(&pair[0].tank.value),
+                        name(&pair[1].tank.value)
+                    ),
                     href: Some(format!("colony/{}.html", colony.key)),
                 });
             }
         }
-        if let Some(ended) = colony.ended.as_ref().filter(|ended| ended.how == EndKind::GivenAway) {
+        if let Some(ended) = colony
+            .ended
+            .as_ref()
+            .filter(|ended| ended.how == EndKind::GivenAway)
+        {
             moves.push(DatedText {
                 date: date_text(ended.on),
                 text: format!("{}: given away", colony.name.value),
@@ -242,9 +341,16 @@ pub fn tanks(views: &[View]) -> Page {
     }
     moves.sort_by(|a, b| b.date.iso.cmp(&a.date.iso));
     let body = TanksPage {
-        standfirst: "The tanks of this record. Colonies move between them and keep their identity.".into(),
+        standfirst: "The tanks of this record. Colonies move between them and keep their identity."
+            .into(),
         tanks: views.iter().map(tank_card).collect(),
         moves,
     };
-    Page::new("tanks.html", "tanks", "Tanks", "The tanks of this record.", PageBody::Tanks(Box::new(body)))
+    Page::new(
+        "tanks.html",
+        "tanks",
+        "Tanks",
+        "The tanks of this record.",
+        PageBody::Tanks(Box::new(body)),
+    )
 }

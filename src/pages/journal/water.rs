@@ -24,7 +24,10 @@ pub fn pages(view: &View) -> Vec<Page> {
     let mut pages = vec![overview(view, &states)];
     for (place, state) in states.iter().enumerate() {
         let link = |other: &&WaterState| {
-            PlaceLink::new(other.parameter.shown(), view.href(&format!("water/{}.html", other.parameter.key())))
+            PlaceLink::new(
+                other.parameter.shown(),
+                view.href(&format!("water/{}.html", other.parameter.key())),
+            )
         };
         let previous = place.checked_sub(1).map(|before| link(&states[before]));
         let next = states.get(place + 1).map(link);
@@ -66,18 +69,34 @@ fn overview(view: &View, states: &[&WaterState]) -> Page {
     )
 }
 
-fn quantity(view: &View, state: &WaterState, previous: Option<PlaceLink>, next: Option<PlaceLink>) -> Page {
+fn quantity(
+    view: &View,
+    state: &WaterState,
+    previous: Option<PlaceLink>,
+    next: Option<PlaceLink>,
+) -> Page {
     let parameter = state.parameter;
     let as_of = view.record.as_of;
     let name = parameter.shown();
-    let first = state.series.points.first().map(|point| point.when.date()).or_else(|| first_sensor_day(view, parameter));
+    let first = state
+        .series
+        .points
+        .first()
+        .map(|point| point.when.date())
+        .or_else(|| first_sensor_day(view, parameter));
     let year_ago = as_of.saturating_sub(WIDE_DAYS.days());
     let from = first.map_or(year_ago, |first| first.max(year_ago));
     let chart = chart_block(view, state, from, as_of, "", true);
-    let whole = first.filter(|first| days_between(*first, year_ago) > 30).map(|first| chart_block(view, state, first, as_of, "-all", false));
+    let whole = first
+        .filter(|first| days_between(*first, year_ago) > 30)
+        .map(|first| chart_block(view, state, first, as_of, "-all", false));
     let trend = trend_text(view, state);
     let mut figures = Vec::new();
-    for key in [format!("water.{}", parameter.key()), format!("water.{}.trend", parameter.key()), format!("water.{}.visible-change", parameter.key())] {
+    for key in [
+        format!("water.{}", parameter.key()),
+        format!("water.{}.trend", parameter.key()),
+        format!("water.{}.visible-change", parameter.key()),
+    ] {
         figures.extend(view.row(&key));
     }
     figures.extend(view.row("water.net-volume"));
@@ -113,7 +132,11 @@ fn quantity(view: &View, state: &WaterState, previous: Option<PlaceLink>, next: 
 
 /// Room humidity is kept as a share and shown in percent.
 fn scale(parameter: Parameter) -> f64 {
-    if parameter.dimension() == Dimension::Fraction { 100.0 } else { 1.0 }
+    if parameter.dimension() == Dimension::Fraction {
+        100.0
+    } else {
+        1.0
+    }
 }
 
 fn value_text(parameter: Parameter, value: f64) -> String {
@@ -121,16 +144,31 @@ fn value_text(parameter: Parameter, value: f64) -> String {
 }
 
 fn unit(parameter: Parameter) -> String {
-    if parameter == Parameter::Ph { String::new() } else { parameter.unit().into() }
+    if parameter == Parameter::Ph {
+        String::new()
+    } else {
+        parameter.unit().into()
+    }
 }
 
 pub fn latest(state: &WaterState) -> Option<Shown> {
     let point = state.latest.as_ref()?;
     let mut shown = if point.bound == Bound::Exactly {
-        let (number, spread) = rounded(point.value * scale(state.parameter), point.u * scale(state.parameter), None);
-        Shown { spread, ..Shown::new(number, unit(state.parameter), Basis::Measured) }
+        let (number, spread) = rounded(
+            point.value * scale(state.parameter),
+            point.u * scale(state.parameter),
+            None,
+        );
+        Shown {
+            spread,
+            ..Shown::new(number, unit(state.parameter), Basis::Measured)
+        }
     } else {
-        let number = format!("{}{}", bound_word(point.bound), value_text(state.parameter, point.value));
+        let number = format!(
+            "{}{}",
+            bound_word(point.bound),
+            value_text(state.parameter, point.value)
+        );
         Shown::new(number, unit(state.parameter), Basis::Measured)
     };
     shown.unit_title = unit_title(state.parameter).map(String::from);
@@ -139,7 +177,9 @@ pub fn latest(state: &WaterState) -> Option<Shown> {
 
 fn unit_title(parameter: Parameter) -> Option<&'static str> {
     Some(match parameter {
-        Parameter::Alkalinity => "degrees of carbonate hardness; one is 0.357 milliequivalents per litre",
+        Parameter::Alkalinity => {
+            "degrees of carbonate hardness; one is 0.357 milliequivalents per litre"
+        }
         Parameter::Salinity => "practical salinity, close to grams of salt per kilogram",
         Parameter::Nitrate => "milligrams per litre, as the nitrate ion",
         Parameter::Phosphate => "milligrams per litre, as the phosphate ion",
@@ -174,33 +214,48 @@ fn band_text(state: &WaterState) -> String {
     state.band.map_or("none set".into(), |band| {
         let unit = unit(state.parameter);
         let gap = if unit.is_empty() { "" } else { "\u{a0}" };
-        format!("{} to {}{gap}{unit}", value_text(state.parameter, band.low), value_text(state.parameter, band.high))
+        format!(
+            "{} to {}{gap}{unit}",
+            value_text(state.parameter, band.low),
+            value_text(state.parameter, band.high)
+        )
     })
 }
 
 fn band_runs(view: &View, state: &WaterState) -> Vec<Run> {
     let mut runs = vec![Run::text(band_text(state))];
-    let stretch = view.tank.bands.get(&state.parameter).and_then(|band| band.at(view.record.as_of));
+    let stretch = view
+        .tank
+        .bands
+        .get(&state.parameter)
+        .and_then(|band| band.at(view.record.as_of));
     if let Some(stretch) = stretch {
         if let Some(since) = stretch.since {
             runs.push(Run::text(format!(" since {}", date_text(since).text)));
         }
         if let Some(href) = view.place_link(&stretch.place).href {
             runs.push(Run::text(", set in "));
-            runs.push(Run::link(format!("{}:{}", stretch.place.file, stretch.place.line), href));
+            runs.push(Run::link(
+                format!("{}:{}", stretch.place.file, stretch.place.line),
+                href,
+            ));
         }
     }
     runs
 }
 
 fn slope_words(state: &WaterState) -> Option<String> {
-    let TrendState::Found(found) = &state.trend else { return None };
+    let TrendState::Found(found) = &state.trend else {
+        return None;
+    };
     let (number, spread) = rounded(
         found.slope.abs() * 7.0 * scale(state.parameter),
         (found.high - found.low) / 3.92 * 7.0 * scale(state.parameter),
         None,
     );
-    let spread = spread.map(|spread| format!(" {spread}")).unwrap_or_default();
+    let spread = spread
+        .map(|spread| format!(" {spread}"))
+        .unwrap_or_default();
     let unit = unit(state.parameter);
     let gap = if unit.is_empty() { "" } else { "\u{a0}" };
     Some(format!("{number}{spread}{gap}{unit} a week"))
@@ -210,8 +265,15 @@ fn slope_words(state: &WaterState) -> Option<String> {
 pub fn trend_sentence(state: &WaterState) -> String {
     match &state.trend {
         TrendState::Found(found) if found.visible => {
-            let direction = if found.slope > 0.0 { "Rising" } else { "Falling" };
-            format!("{direction} {}, more than the kit’s error.", slope_words(state).unwrap_or_default())
+            let direction = if found.slope > 0.0 {
+                "Rising"
+            } else {
+                "Falling"
+            };
+            format!(
+                "{direction} {}, more than the kit’s error.",
+                slope_words(state).unwrap_or_default()
+            )
         }
         TrendState::Found(_) => "No change that the kit can see.".into(),
         TrendState::TooFew { readings, .. } => match readings {
@@ -232,7 +294,9 @@ fn trend_text(view: &View, state: &WaterState) -> TrendText {
             found.p
         ),
         TrendState::TooFew { readings, days } => {
-            format!("{readings} readings over {days} days; a trend needs six over at least 21 days within the last 60")
+            format!(
+                "{readings} readings over {days} days; a trend needs six over at least 21 days within the last 60"
+            )
         }
     };
     TrendText {
@@ -250,14 +314,20 @@ fn test_again(state: &WaterState) -> Option<String> {
     let unit = unit(state.parameter);
     let gap = if unit.is_empty() { "" } else { "\u{a0}" };
     let decimals = usize::from(state.parameter.decimals());
-    Some(format!("{} to see a change of {}{gap}{unit}", date_text(date).text, fixed(change * scale(state.parameter), decimals.max(1))))
+    Some(format!(
+        "{} to see a change of {}{gap}{unit}",
+        date_text(date).text,
+        fixed(change * scale(state.parameter), decimals.max(1))
+    ))
 }
 
 fn standfirst(state: &WaterState) -> String {
     let standing = match state.standing {
         Standing::Below => "It stands below its band by more than the kit’s error.",
         Standing::Above => "It stands above its band by more than the kit’s error.",
-        Standing::TooCloseToTell => "It stands so close to an edge of its band that the kit cannot tell on which side.",
+        Standing::TooCloseToTell => {
+            "It stands so close to an edge of its band that the kit cannot tell on which side."
+        }
         Standing::Inside => "It stands inside its band.",
         Standing::NoBand => "The keeper has set no band for it.",
         Standing::NoReading => "There is a band for it and no reading by hand.",
@@ -267,14 +337,24 @@ fn standfirst(state: &WaterState) -> String {
 
 fn words(state: &WaterState) -> Vec<Vec<Run>> {
     let mut words = Vec::new();
-    let censored = state.series.points.iter().filter(|point| point.bound == Bound::Below).count();
+    let censored = state
+        .series
+        .points
+        .iter()
+        .filter(|point| point.bound == Bound::Below)
+        .count();
     if censored > 0 {
         let of = state.series.points.len();
         words.push(vec![Run::text(format!(
             "{censored} of {of} readings were below what the kit can see. They count as that, never as zero."
         ))]);
     }
-    let off = state.series.points.iter().filter(|point| point.off_hour).count();
+    let off = state
+        .series
+        .points
+        .iter()
+        .filter(|point| point.off_hour)
+        .count();
     if off > 0 {
         words.push(vec![Run::text(format!(
             "{off} readings were taken more than three hours off the usual hour and are left out of the trend, since this quantity swings through the day."
@@ -302,10 +382,22 @@ fn kits(view: &View, state: &WaterState) -> Option<Table> {
         .into_iter()
         .map(|(kit, lot, from, to, count)| {
             let supply = kit.as_ref().and_then(|kit| view.record.supplies.get(kit));
-            let name = supply.map(|supply| supply.name.value.clone()).or(kit).unwrap_or_else(|| "not recorded".into());
-            let method = supply.and_then(|supply| supply.method.as_ref()).map_or("not recorded".into(), |method| method.value.word().replace('-', " "));
+            let name = supply
+                .map(|supply| supply.name.value.clone())
+                .or(kit)
+                .unwrap_or_else(|| "not recorded".into());
+            let method = supply
+                .and_then(|supply| supply.method.as_ref())
+                .map_or("not recorded".into(), |method| {
+                    method.value.word().replace('-', " ")
+                });
             let expires = supply
-                .and_then(|supply| supply.lots.iter().find(|known| Some(&known.lot) == lot.as_ref()))
+                .and_then(|supply| {
+                    supply
+                        .lots
+                        .iter()
+                        .find(|known| Some(&known.lot) == lot.as_ref())
+                })
                 .and_then(|lot| lot.expires)
                 .map_or("not recorded".into(), |date| date_text(date).text);
             vec![
@@ -321,7 +413,11 @@ fn kits(view: &View, state: &WaterState) -> Option<Table> {
         .collect();
     Some(Table {
         caption: "What it was read with".into(),
-        head: ["Kit", "Lot", "Method", "From", "To"].map(HeadCell::text).into_iter().chain([HeadCell::number("Readings"), HeadCell::text("Expires")]).collect(),
+        head: ["Kit", "Lot", "Method", "From", "To"]
+            .map(HeadCell::text)
+            .into_iter()
+            .chain([HeadCell::number("Readings"), HeadCell::text("Expires")])
+            .collect(),
         rows,
     })
 }
@@ -348,7 +444,11 @@ fn row(view: &View, state: &WaterState) -> QuantityRow {
         href: view.href(&format!("water/{}.html", state.parameter.key())),
         latest: latest(state),
         age: state.latest.as_ref().map_or("no reading".into(), |point| {
-            format!("{}, {}", point.when.strftime("%-d %B"), ago(point.when.date(), as_of))
+            format!(
+                "{}, {}",
+                point.when.strftime("%-d %B"),
+                ago(point.when.date(), as_of)
+            )
         }),
         band: band_text(state),
         standing: standing_word(state.standing).into(),
@@ -360,8 +460,16 @@ fn row(view: &View, state: &WaterState) -> QuantityRow {
 /// The groups in their fixed order, empty ones left out.
 pub fn groups(view: &View, states: &[&WaterState]) -> Vec<WaterGroup> {
     let kinds: [(&str, &str, &[Standing]); 4] = [
-        ("outside", "Outside its band", &[Standing::Below, Standing::Above]),
-        ("close", "Too close to its edge to tell", &[Standing::TooCloseToTell]),
+        (
+            "outside",
+            "Outside its band",
+            &[Standing::Below, Standing::Above],
+        ),
+        (
+            "close",
+            "Too close to its edge to tell",
+            &[Standing::TooCloseToTell],
+        ),
         ("inside", "Inside its band", &[Standing::Inside]),
         ("unbanded", "Without a band", &[Standing::NoBand]),
     ];
@@ -370,17 +478,25 @@ pub fn groups(view: &View, states: &[&WaterState]) -> Vec<WaterGroup> {
         .filter_map(|(key, title, standings)| {
             let multiples: Vec<Multiple> = states
                 .iter()
-                .filter(|state| standings.contains(&state.standing) && state.parameter.is_of_the_water())
+                .filter(|state| {
+                    standings.contains(&state.standing) && state.parameter.is_of_the_water()
+                })
                 .map(|state| multiple(view, state))
                 .collect();
-            (!multiples.is_empty()).then(|| WaterGroup { key: key.into(), title: title.into(), multiples })
+            (!multiples.is_empty()).then(|| WaterGroup {
+                key: key.into(),
+                title: title.into(),
+                multiples,
+            })
         })
         .collect()
 }
 
 fn multiple(view: &View, state: &WaterState) -> Multiple {
     let as_of = view.record.as_of;
-    let from = as_of.saturating_sub(SMALL_DAYS.days()).max(view.tank.started.value);
+    let from = as_of
+        .saturating_sub(SMALL_DAYS.days())
+        .max(view.tank.started.value);
     let mut chart = time_chart(view, state, from, as_of, "-small");
     chart.lanes.clear();
     chart.trend = None;
@@ -395,22 +511,36 @@ fn multiple(view: &View, state: &WaterState) -> Multiple {
 
 /// `Of eight quantities kept in a band, one is below it and seven are inside.`
 pub fn lead(states: &[&WaterState]) -> Vec<Run> {
-    let count = |standings: &[Standing]| states.iter().filter(|state| standings.contains(&state.standing)).count();
+    let count = |standings: &[Standing]| {
+        states
+            .iter()
+            .filter(|state| standings.contains(&state.standing))
+            .count()
+    };
     let banded = states.iter().filter(|state| state.band.is_some()).count();
     if banded == 0 {
-        return vec![Run::text("No band is set yet: write `bands:` in tank.yaml to see what is in and out.".replace('`', ""))];
+        return vec![Run::text(
+            "No band is set yet: write `bands:` in tank.yaml to see what is in and out."
+                .replace('`', ""),
+        )];
     }
     let parts: Vec<(usize, &str)> = [
         (count(&[Standing::Below]), "below it"),
         (count(&[Standing::Above]), "above it"),
-        (count(&[Standing::TooCloseToTell]), "too close to an edge to tell"),
+        (
+            count(&[Standing::TooCloseToTell]),
+            "too close to an edge to tell",
+        ),
         (count(&[Standing::Inside]), "inside"),
         (count(&[Standing::NoReading]), "not read"),
     ]
     .into_iter()
     .filter(|(count, _)| *count > 0)
     .collect();
-    let mut runs = vec![Run::text(format!("Of {} kept in a band, ", counted(banded, "quantity", "quantities")))];
+    let mut runs = vec![Run::text(format!(
+        "Of {} kept in a band, ",
+        counted(banded, "quantity", "quantities")
+    ))];
     for (place, (count, what)) in parts.iter().enumerate() {
         let joint = match place {
             0 => "",
@@ -419,20 +549,32 @@ pub fn lead(states: &[&WaterState]) -> Vec<Run> {
         };
         let verb = if *count == 1 { "is" } else { "are" };
         let text = format!("{joint}{} {verb} {what}", word_number(*count));
-        runs.push(if what.starts_with("inside") { Run::text(text) } else { Run::strong(text) });
+        runs.push(if what.starts_with("inside") {
+            Run::text(text)
+        } else {
+            Run::strong(text)
+        });
     }
     runs.push(Run::text("."));
     runs
 }
 
 pub fn counted(count: usize, one: &str, many: &str) -> String {
-    format!("{} {}", word_number(count), if count == 1 { one } else { many })
+    format!(
+        "{} {}",
+        word_number(count),
+        if count == 1 { one } else { many }
+    )
 }
 
 pub fn word_number(count: usize) -> String {
-    const WORDS: [&str; 13] =
-        ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
-    WORDS.get(count).map_or_else(|| count.to_string(), |word| word.to_string())
+    const WORDS: [&str; 13] = [
+        "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
+        "eleven", "twelve",
+    ];
+    WORDS
+        .get(count)
+        .map_or_else(|| count.to_string(), |word| word.to_string())
 }
 
 /// What differs from the thirty days before: the mean of a week against its own month.
@@ -447,12 +589,25 @@ fn differs(view: &View, states: &[&WaterState]) -> Vec<Run> {
                 .series
                 .points
                 .iter()
-                .filter(|point| point.bound == Bound::Exactly && point.when.date() > from && point.when.date() <= to)
+                .filter(|point| {
+                    point.bound == Bound::Exactly
+                        && point.when.date() > from
+                        && point.when.date() <= to
+                })
                 .map(|point| point.value)
                 .collect();
-            (!values.is_empty()).then(|| (values.iter().sum::<f64>() / values.len() as f64, values.len()))
+            (!values.is_empty()).then(|| {
+                (
+                    values.iter().sum::<f64>() / values.len() as f64,
+                    values.len(),
+                )
+            })
         };
-        let (Some((new, new_count)), Some((old, old_count))) = (mean(week, as_of), mean(month, week)) else { continue };
+        let (Some((new, new_count)), Some((old, old_count))) =
+            (mean(week, as_of), mean(month, week))
+        else {
+            continue;
+        };
         let u = state.latest.as_ref().map_or(0.0, |point| point.u);
         let difference_u = u * (1.0 / new_count as f64 + 1.0 / old_count as f64).sqrt();
         if (new - old).abs() > 1.96 * difference_u {
@@ -467,15 +622,24 @@ fn differs(view: &View, states: &[&WaterState]) -> Vec<Run> {
         }
     }
     let text = if found.is_empty() {
-        "Nothing that the kits can tell differs between the last week and the thirty days before.".into()
+        "Nothing that the kits can tell differs between the last week and the thirty days before."
+            .into()
     } else {
-        format!("Against the thirty days before, the last week shows {}.", list(&found, 12))
+        format!(
+            "Against the thirty days before, the last week shows {}.",
+            list(&found, 12)
+        )
     };
     vec![Run::text(text)]
 }
 
 fn first_sensor_day(view: &View, parameter: Parameter) -> Option<Date> {
-    view.tank.readings.iter().filter_map(|file| file.days.get(&parameter)?.first()).map(|day| day.date).min()
+    view.tank
+        .readings
+        .iter()
+        .filter_map(|file| file.days.get(&parameter)?.first())
+        .map(|day| day.date)
+        .min()
 }
 
 /// The chart of one parameter between two dates, with changes, water changes and doses under it.
@@ -485,11 +649,24 @@ fn time_chart(view: &View, state: &WaterState, from: Date, to: Date, suffix: &st
     let inside = |date: Date| date >= from && date <= to;
     let mut series: Vec<chart::Series> = Vec::new();
     let mut run = None;
-    for point in state.series.points.iter().filter(|point| inside(point.when.date())) {
+    for point in state
+        .series
+        .points
+        .iter()
+        .filter(|point| inside(point.when.date()))
+    {
         if run != Some(point.run) {
             run = Some(point.run);
-            let mark = if point.run % 2 == 0 { chart::Mark::Circle } else { chart::Mark::Square };
-            series.push(chart::Series { mark, points: Vec::new(), label: String::new() });
+            let mark = if point.run % 2 == 0 {
+                chart::Mark::Circle
+            } else {
+                chart::Mark::Square
+            };
+            series.push(chart::Series {
+                mark,
+                points: Vec::new(),
+                label: String::new(),
+            });
         }
         let drawn = chart::Point {
             time: point.when,
@@ -502,7 +679,11 @@ fn time_chart(view: &View, state: &WaterState, from: Date, to: Date, suffix: &st
             },
             label: None,
         };
-        series.last_mut().expect("a series was just pushed").points.push(drawn);
+        series
+            .last_mut()
+            .expect("a series was just pushed")
+            .points
+            .push(drawn);
     }
     let mut days: Vec<chart::DailyRange> = view
         .tank
@@ -511,7 +692,12 @@ fn time_chart(view: &View, state: &WaterState, from: Date, to: Date, suffix: &st
         .filter_map(|file| file.days.get(&parameter))
         .flatten()
         .filter(|day| inside(day.date))
-        .map(|day| chart::DailyRange { date: day.date, mean: day.mean * factor, low: day.low * factor, high: day.high * factor })
+        .map(|day| chart::DailyRange {
+            date: day.date,
+            mean: day.mean * factor,
+            low: day.low * factor,
+            high: day.high * factor,
+        })
         .collect();
     days.sort_by_key(|day| day.date);
     days.dedup_by_key(|day| day.date);
@@ -551,12 +737,22 @@ fn time_chart(view: &View, state: &WaterState, from: Date, to: Date, suffix: &st
         title: format!("{name}, {} to {}", month_text(from), month_text(to)),
         description: format!(
             "{} readings{}. {}",
-            series.iter().map(|series| series.points.len()).sum::<usize>(),
-            state.band.map_or(String::new(), |_| format!(" against the band {}", band_text(state))),
+            series
+                .iter()
+                .map(|series| series.points.len())
+                .sum::<usize>(),
+            state.band.map_or(String::new(), |_| format!(
+                " against the band {}",
+                band_text(state)
+            )),
             trend_sentence(state)
         ),
         id,
-        unit: if parameter == Parameter::Ph { "pH".into() } else { unit(parameter) },
+        unit: if parameter == Parameter::Ph {
+            "pH".into()
+        } else {
+            unit(parameter)
+        },
         from,
         to,
         band: state.band.map(|_| (low, high)),
@@ -569,7 +765,11 @@ fn time_chart(view: &View, state: &WaterState, from: Date, to: Date, suffix: &st
             .breaks
             .iter()
             .filter(|found| inside(found.date))
-            .map(|found| chart::Break { date: found.date, before_label: short(&found.before), after_label: short(&found.after) })
+            .map(|found| chart::Break {
+                date: found.date,
+                before_label: short(&found.before),
+                after_label: short(&found.after),
+            })
             .collect(),
         trend,
         daily: (!days.is_empty()).then_some(days),
@@ -590,7 +790,9 @@ fn time_chart(view: &View, state: &WaterState, from: Date, to: Date, suffix: &st
 
 /// `Nitrate card, lot B-2` is named by its lot on a chart.
 fn short(run: &str) -> String {
-    run.rsplit_once(", ").map_or(run, |(_, lot)| lot).to_string()
+    run.rsplit_once(", ")
+        .map_or(run, |(_, lot)| lot)
+        .to_string()
 }
 
 pub fn month_text(date: Date) -> String {
@@ -606,14 +808,34 @@ fn gaps(state: &WaterState, days: &[chart::DailyRange], from: Date, to: Date) ->
             .map(|pair| (pair[0].date, pair[1].date))
             .collect();
     }
-    let dates: Vec<Date> =
-        state.series.points.iter().map(|point| point.when.date()).filter(|date| *date >= from && *date <= to).collect();
-    dates.windows(2).filter(|pair| days_between(pair[0], pair[1]) > 42).map(|pair| (pair[0], pair[1])).collect()
+    let dates: Vec<Date> = state
+        .series
+        .points
+        .iter()
+        .map(|point| point.when.date())
+        .filter(|date| *date >= from && *date <= to)
+        .collect();
+    dates
+        .windows(2)
+        .filter(|pair| days_between(pair[0], pair[1]) > 42)
+        .map(|pair| (pair[0], pair[1]))
+        .collect()
 }
 
-fn chart_block(view: &View, state: &WaterState, from: Date, to: Date, suffix: &str, with_lanes: bool) -> ChartBlock {
+fn chart_block(
+    view: &View,
+    state: &WaterState,
+    from: Date,
+    to: Date,
+    suffix: &str,
+    with_lanes: bool,
+) -> ChartBlock {
     let mut drawn = time_chart(view, state, from, to, suffix);
-    let changes = if with_lanes { view.changes(from, to, MOST_CHANGES) } else { Vec::new() };
+    let changes = if with_lanes {
+        view.changes(from, to, MOST_CHANGES)
+    } else {
+        Vec::new()
+    };
     drawn.lanes = lanes(&changes);
     if with_lanes {
         water_rows(view, state.parameter, from, to, &mut drawn);
@@ -641,7 +863,10 @@ pub struct Drawing {
 
 pub fn draw(drawn: &TimeChart) -> Drawing {
     let drawn = chart::draw_time_chart(drawn);
-    Drawing { wide: Html::trusted(drawn.wide), narrow: Html::trusted(drawn.narrow) }
+    Drawing {
+        wide: Html::trusted(drawn.wide),
+        narrow: Html::trusted(drawn.narrow),
+    }
 }
 
 /// Numbered changes as the chart wants them.
@@ -668,14 +893,25 @@ pub fn lanes(changes: &[(crate::figures::Change, Change)]) -> Vec<chart::LaneEve
 /// Doses of what raises this parameter, and water changes, as rows under the chart.
 fn water_rows(view: &View, parameter: Parameter, from: Date, to: Date, drawn: &mut TimeChart) {
     let volume = view.figure("water.net-volume").map(|figure| figure.value);
-    for entry in view.tank.entries.iter().filter(|entry| entry.date() >= from && entry.date() <= to) {
+    for entry in view
+        .tank
+        .entries
+        .iter()
+        .filter(|entry| entry.date() >= from && entry.date() <= to)
+    {
         if let Some(change) = &entry.water_change {
             let litres = change.volume.value.value;
             let amount = volume.map_or(litres, |volume| 100.0 * litres / volume);
-            drawn.water_changes.push(chart::Amount { date: entry.date(), amount, label: String::new() });
+            drawn.water_changes.push(chart::Amount {
+                date: entry.date(),
+                amount,
+                label: String::new(),
+            });
         }
         for dose in &entry.doses {
-            let Some(stock) = view.record.supplies.get(&dose.of.value) else { continue };
+            let Some(stock) = view.record.supplies.get(&dose.of.value) else {
+                continue;
+            };
             if !stock.strength.contains_key(&parameter) {
                 continue;
             }
@@ -685,7 +921,11 @@ fn water_rows(view: &View, parameter: Parameter, from: Date, to: Date, drawn: &m
             for back in 0..days.round() as i64 {
                 let date = entry.date().saturating_sub(back.days());
                 if date >= from {
-                    drawn.doses.push(chart::Amount { date, amount: per_day, label: String::new() });
+                    drawn.doses.push(chart::Amount {
+                        date,
+                        amount: per_day,
+                        label: String::new(),
+                    });
                 }
             }
         }
@@ -708,8 +948,18 @@ fn numbers(view: &View, state: &WaterState, from: Date, to: Date) -> (Table, Str
                     Some(href) => date.linked(href),
                     None => date,
                 },
-                Cell::number(format!("{}{}", bound_word(point.bound), value_text(parameter, point.value))),
-                Cell::number(format!("±\u{a0}{}", fixed(point.u * scale(parameter), usize::from(parameter.decimals()).max(1)))),
+                Cell::number(format!(
+                    "{}{}",
+                    bound_word(point.bound),
+                    value_text(parameter, point.value)
+                )),
+                Cell::number(format!(
+                    "±\u{a0}{}",
+                    fixed(
+                        point.u * scale(parameter),
+                        usize::from(parameter.decimals()).max(1)
+                    )
+                )),
                 Cell::text(point.lot.clone().unwrap_or_default()),
             ]
         })
@@ -717,11 +967,22 @@ fn numbers(view: &View, state: &WaterState, from: Date, to: Date) -> (Table, Str
     let summary = format!("The {} readings as a table", rows.len());
     let head = vec![
         HeadCell::text("Date"),
-        HeadCell::number(if unit(parameter).is_empty() { parameter.shown().to_string() } else { unit(parameter) }),
+        HeadCell::number(if unit(parameter).is_empty() {
+            parameter.shown().to_string()
+        } else {
+            unit(parameter)
+        }),
         HeadCell::number("u"),
         HeadCell::text("Lot"),
     ];
-    (Table { caption: format!("Readings of {}", lower(parameter.shown())), head, rows }, summary)
+    (
+        Table {
+            caption: format!("Readings of {}", lower(parameter.shown())),
+            head,
+            rows,
+        },
+        summary,
+    )
 }
 
 /// Evaporation by month, and water changed by month.
@@ -775,22 +1036,42 @@ fn budget_charts(view: &View) -> Vec<ChartBlock> {
 
 fn about(parameter: Parameter) -> &'static str {
     match parameter {
-        Parameter::Temperature => "The warmth of the water. Corals live closest to harm at the top of their own range.",
-        Parameter::Salinity => "How much salt the water holds. Evaporation raises it, top-off brings it back.",
-        Parameter::Alkalinity => "The water’s store of carbonate and bicarbonate, which skeletons are built from.",
+        Parameter::Temperature => {
+            "The warmth of the water. Corals live closest to harm at the top of their own range."
+        }
+        Parameter::Salinity => {
+            "How much salt the water holds. Evaporation raises it, top-off brings it back."
+        }
+        Parameter::Alkalinity => {
+            "The water’s store of carbonate and bicarbonate, which skeletons are built from."
+        }
         Parameter::Calcium => "One of the two building stones of coral skeletons.",
         Parameter::Magnesium => "Keeps calcium and carbonate from falling out of solution.",
-        Parameter::Potassium => "A major ion of seawater that algae and soft corals take up a little of.",
-        Parameter::Nitrate => "The end of the nitrogen chain: food for algae and corals, and a measure of feeding.",
+        Parameter::Potassium => {
+            "A major ion of seawater that algae and soft corals take up a little of."
+        }
+        Parameter::Nitrate => {
+            "The end of the nitrogen chain: food for algae and corals, and a measure of feeding."
+        }
         Parameter::Nitrite => "A step between ammonia and nitrate, seen while a new tank ripens.",
-        Parameter::Phosphate => "Food for algae and corals in tiny amounts; the rock stores and returns it.",
-        Parameter::Ammonia => "What animals give off and rot makes. In a settled tank any of it means something is wrong, with the tank or the kit.",
-        Parameter::Ph => "How acid or alkaline the water is. It swings with light by day and with the room’s air.",
+        Parameter::Phosphate => {
+            "Food for algae and corals in tiny amounts; the rock stores and returns it."
+        }
+        Parameter::Ammonia => {
+            "What animals give off and rot makes. In a settled tank any of it means something is wrong, with the tank or the kit."
+        }
+        Parameter::Ph => {
+            "How acid or alkaline the water is. It swings with light by day and with the room’s air."
+        }
         Parameter::Iron => "A trace that plants need; home kits barely see it.",
         Parameter::Silicate => "What diatoms build their shells of.",
-        Parameter::Tds => "What is left in the purified top-off water; it rises as the filter ages.",
+        Parameter::Tds => {
+            "What is left in the purified top-off water; it rises as the filter ages."
+        }
         Parameter::Oxygen => "What the animals breathe.",
-        Parameter::RoomTemperature => "The air of the room, which the tank gains from or loses heat to.",
+        Parameter::RoomTemperature => {
+            "The air of the room, which the tank gains from or loses heat to."
+        }
         Parameter::RoomHumidity => "The damp of the room’s air, which slows evaporation.",
     }
 }
