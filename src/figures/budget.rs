@@ -115,7 +115,7 @@ fn evaporation(
     figures
         .define(&tank.key, key, label)
         .method("evaporation = Σ top-off ∕ days", numbers, &[])
-        .inputs([total, marks])
+        .inputs(&[total, marks])
         .note("skimmate, spills and salt creep are counted as evaporation")
         .finish(node);
     if let Some(volume) = volume {
@@ -126,7 +126,7 @@ fn evaporation(
         figures
             .define(&tank.key, "water.evaporation-share", share)
             .method("share = evaporation ∕ V", String::new(), &[])
-            .inputs([key, "water.net-volume"])
+            .inputs(&[key, "water.net-volume"])
             .finish(node);
     }
 }
@@ -199,7 +199,7 @@ fn water_changes(
     figures
         .define(&tank.key, key, label)
         .method("Σ changes ∕ days · days in a month", numbers, &[])
-        .inputs([total])
+        .inputs(&[total])
         .finish(node);
     if let Some(volume) = volume {
         let share = "Share of the water changed a month";
@@ -209,7 +209,7 @@ fn water_changes(
         figures
             .define(&tank.key, "water.changed-share", share)
             .method("share = changed ∕ V", String::new(), &[])
-            .inputs([key, "water.net-volume"])
+            .inputs(&[key, "water.net-volume"])
             .finish(node);
     }
 }
@@ -263,7 +263,7 @@ fn doses(record: &Record, tank: &Tank, figures: &mut Figures, budget: &mut Budge
         figures
             .define(&tank.key, &format!("dose.{supply}.last-30-days"), &label)
             .method("Σ doses given", numbers, &[])
-            .inputs(inputs)
+            .inputs(&inputs)
             .note("doses given, as logged; the plan stands on the upkeep page")
             .finish(node);
     }

@@ -225,7 +225,7 @@ fn device_energy(
     let mut built = figures
         .define(&tank.key, &key, &label)
         .method(formula, numbers, &["common-practice"])
-        .inputs(inputs);
+        .inputs(&inputs);
     if level.is_some_and(|level| level.value < 1.0) {
         built = built.note("power is taken to follow the level in proportion; a plug-in meter at this level would tell");
     }
@@ -309,7 +309,7 @@ fn cost(record: &Record, tank: &Tank, energy: NodeId, figures: &mut Figures) {
     figures
         .define(&tank.key, "power.cost-per-month", label)
         .method("cost = E · tariff · days in a month", numbers, &[])
-        .inputs([
+        .inputs(&[
             super::figure::InputName::from("power.energy-per-day"),
             price.into(),
         ])
@@ -447,7 +447,7 @@ fn meter_figure(tank: &Tank, spans: &[MeterSpan], figures: &mut Figures) {
     figures
         .define(&tank.key, "power.metered-per-day", label)
         .method("E = (M₂ − M₁) ∕ days", numbers, &[])
-        .inputs([first, last])
+        .inputs(&[first, last])
         .note(format!(
             "over the same days the schedules give {} ± {} kWh a day; unexplained: {} kWh a day",
             number(span.computed),

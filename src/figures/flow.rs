@@ -59,8 +59,8 @@ pub fn work_out(
         figures
             .define(&tank.key, key, label)
             .method("n = Σ Q ∕ V", numbers, &[])
-            .inputs(nodes)
-            .inputs(["water.net-volume"])
+            .inputs(&nodes)
+            .inputs(&["water.net-volume"])
             .note("turnover counts pumps, not water: jets, rock and where an animal sits are not in it")
             .finish(node);
     }
@@ -233,7 +233,7 @@ fn pump(
             format!("{numbers} → {result} L/h"),
             &["common-practice"],
         )
-        .inputs(inputs)
+        .inputs(&inputs)
         .finish(node);
     pump.derated = Some(key);
     (pump, Some(maker), Some(node))

@@ -155,7 +155,7 @@ fn colony_light(
             numbers,
             &["shepard_1968", "common-practice"],
         )
-        .inputs([read, factor, level_now, level_then, clean]);
+        .inputs(&[read, factor, level_now, level_then, clean]);
     if raised {
         built = built.note("the lamp hangs at another height than in the survey: survey again");
     }
@@ -194,7 +194,7 @@ fn colony_light(
     figures
         .define(&tank.key, &dli_key, &dli_label)
         .method("DLI = E · hours · 3600 ∕ 10⁶", numbers, &[])
-        .inputs([
+        .inputs(&[
             super::figure::InputName::from(par_key.as_str()),
             hours.into(),
         ])

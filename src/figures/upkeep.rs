@@ -97,7 +97,7 @@ pub fn work_out(record: &Record, tank: &Tank, figures: &mut Figures) -> Vec<Task
     figures
         .define(&tank.key, "upkeep.minutes-per-week", label)
         .method("Σ minutes · 7 ∕ interval", numbers, &[])
-        .inputs(inputs)
+        .inputs(&inputs)
         .note("at the pace the keeper keeps: the median of the last five intervals of each task, the intended one where there are fewer than two")
         .decimals(0)
         .finish(node);

@@ -43,7 +43,7 @@ fn net_volume(
         let built = figures
             .define(&tank.key, key, label)
             .method("V = volume by geometry", numbers, &[])
-            .inputs(["water.volume-by-geometry"]);
+            .inputs(&["water.volume-by-geometry"]);
         return Some(
             built
                 .note("counting the litres at the next filling would halve the uncertainty")
@@ -97,7 +97,7 @@ fn net_volume(
                         format!("V = {} L × 0.825", number(value)),
                         &["common-practice"],
                     )
-                    .inputs([gross, share])
+                    .inputs(&[gross, share])
                     .note(
                         "counting the litres at the next filling would make this a measured figure",
                     )
@@ -238,7 +238,7 @@ fn by_geometry(tank: &Tank, figures: &mut Figures) -> Option<NodeId> {
                 numbers,
                 &["common-practice"],
             )
-            .inputs(inputs)
+            .inputs(&inputs)
             .note(
                 "a check on the counted volume; gaps behind the rock and equipment are not counted",
             )
@@ -384,7 +384,7 @@ fn floor_load(tank: &Tank, figures: &mut Figures, mass: NodeId) {
     figures
         .define(&tank.key, "load.floor", label)
         .method("p = m·g ∕ A", numbers, &[])
-        .inputs([super::figure::InputName::from("load.mass-filled"), footprint.into()])
+        .inputs(&[super::figure::InputName::from("load.mass-filled"), footprint.into()])
         .note("whether a floor holds it depends on joists, span, direction and walls, which this number does not know")
         .finish(node);
 }

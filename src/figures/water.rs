@@ -372,7 +372,7 @@ fn test_again_figure(tank: &Tank, state: &WaterState, latest: &SeriesPoint, figu
             ),
             &["jcgm_100_2008"],
         )
-        .inputs([u])
+        .inputs(&[u])
         .note(format!(
             "test again on {date} to see it at the present rate of change"
         ))
