@@ -70,3 +70,12 @@ pub mod ammonia;
 
 /// The carbonate system.
 pub mod carbonate;
+
+/// Heat of water and of tanks.
+pub mod heat;
+
+/// Moist air and evaporation.
+pub mod moist_air;
+
+/// Viscosity, friction and pipes.
+pub mod pipes;

@@ -2,7 +2,7 @@
 
 use super::day_curve::{check_whole_day, pieces};
 use super::range::{OutOfRange, not_negative, positive, within};
-use crate::units::{Energy, Power};
+use crate::units::{Duration, Energy, Power};
 
 /// Days of a mean year of the Julian calendar, in which yearly figures are given.
 pub const DAYS_PER_YEAR: f64 = 365.25;
@@ -146,6 +146,60 @@ pub fn apparent_power(
     Ok(ApparentPower {
         apparent_va,
         current_a: apparent_va / voltage,
+    })
+}
+
+/// How long a battery carries a load.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BatteryRuntime {
+    pub energy: Energy,
+    pub runtime: Duration,
+}
+
+/// Runtime of a load on a battery through an inverter.
+///
+/// Wh = V × Ah × usable fraction × efficiency; h = Wh / W
+///
+/// Fast discharge, age and cold leave less. Valid: all greater than zero, fractions up to 1.
+/// Source: arithmetic.
+///
+/// ```
+/// # use polypary::{science::{power::*, OutOfRange}, units::Power};
+/// // By hand: 12 × 9 × 0.85 = 91.8 Wh, 4.59 h of 20 W.
+/// let battery = battery_runtime(12., 9., 1.0, 0.85, Power::watts(20.))?;
+/// assert!((battery.energy.as_watt_hours() - 91.8).abs() < 1e-9);
+/// assert!((battery.runtime.as_hours() - 4.59).abs() < 1e-9);
+/// assert!(battery_runtime(12., 9., 1.0, 85., Power::watts(20.)).is_err());
+/// # Ok::<(), OutOfRange>(())
+/// ```
+pub fn battery_runtime(
+    voltage_v: f64,
+    capacity_ah: f64,
+    usable_fraction: f64,
+    inverter_efficiency: f64,
+    load: Power,
+) -> Result<BatteryRuntime, OutOfRange> {
+    let voltage = positive("voltage", voltage_v, "V")?;
+    let capacity = positive("capacity", capacity_ah, "Ah")?;
+    let usable = within(
+        "usable share of the battery",
+        usable_fraction,
+        f64::MIN_POSITIVE,
+        1.0,
+        "",
+    )?;
+    let efficiency = within(
+        "efficiency",
+        inverter_efficiency,
+        f64::MIN_POSITIVE,
+        1.0,
+        "",
+    )?;
+    let watts = positive("load", load.as_watts(), "W")?;
+    let watt_hours = voltage * capacity * usable * efficiency;
+    Ok(BatteryRuntime {
+        energy: Energy::watt_hours(watt_hours),
+        runtime: Duration::hours(watt_hours / watts),
     })
 }
 
