@@ -23,7 +23,9 @@ const RARE_DAYS: f64 = 45.0;
 
 /// All changes of a tank, by date.
 pub fn changes(record: &Record, tank: &Tank) -> Vec<Change> {
-    let mut found = Vec::new();
+    let mut found: Vec<Change> = Vec::new();
+    // What an entry tells in words of a change that the settings hold with its numbers would be told twice.
+    let mut told: Vec<Change> = Vec::new();
     let mut add = |date: Date, lane: Lane, text: String, place: &Place| {
         found.push(Change {
             date,
@@ -106,7 +108,12 @@ pub fn changes(record: &Record, tank: &Tank) -> Vec<Change> {
     }
     for entry in &tank.entries {
         for (lane, text) in &entry.changed {
-            add(entry.date(), *lane, text.value.clone(), &text.place);
+            told.push(Change {
+                date: entry.date(),
+                lane: *lane,
+                text: text.value.clone(),
+                place: text.place.clone(),
+            });
         }
         if let Some(event) = &entry.event {
             let lane = match event.kind {
@@ -140,6 +147,12 @@ pub fn changes(record: &Record, tank: &Tank) -> Vec<Change> {
             }
         }
     }
+    told.retain(|word| {
+        !found
+            .iter()
+            .any(|change| change.date == word.date && change.lane == word.lane)
+    });
+    found.extend(told);
     found.retain(|change| change.date <= record.as_of);
     found.sort_by(|a, b| (a.date, a.lane, &a.text).cmp(&(b.date, b.lane, &b.text)));
     found.dedup_by(|a, b| a.date == b.date && a.lane == b.lane && a.text == b.text);
@@ -180,21 +193,21 @@ fn device_changes(device: &Device, add: &mut impl FnMut(Date, Lane, String, &Pla
     let stretches: Vec<_> = device.settings.iter().collect();
     for pair in stretches.windows(2) {
         let Some(since) = pair[1].since else { continue };
-        add(
-            since,
-            lane,
-            format!("{name}: {}", difference(&pair[0].value, &pair[1].value)),
-            &pair[1].place,
-        );
+        let text = difference(&pair[0].value, &pair[1].value);
+        // How much a heater runs is no decision of the keeper's: it follows the room.
+        if text.is_empty() {
+            continue;
+        }
+        add(since, lane, format!("{name}: {text}"), &pair[1].place);
     }
 }
 
 /// What differs between two settings, in a few words.
 fn difference(before: &Settings, after: &Settings) -> String {
     let mut parts = Vec::new();
-    let percent =
-        |level: Option<f64>| level.map_or("?".into(), |level| super::inputs::number(level * 100.0));
-    let level = |settings: &Settings| settings.level.as_ref().map(|level| level.value);
+    // A device without a level runs at full.
+    let level = |settings: &Settings| settings.level.as_ref().map_or(1.0, |level| level.value);
+    let percent = |level: f64| super::inputs::number(level * 100.0);
     if level(before) != level(after) {
         parts.push(format!(
             "{} → {} %",
@@ -250,9 +263,5 @@ fn difference(before: &Settings, after: &Settings) -> String {
     {
         parts.push(mode.clone());
     }
-    if parts.is_empty() {
-        "set anew".into()
-    } else {
-        parts.join(", ")
-    }
+    parts.join(", ")
 }

@@ -154,9 +154,11 @@ fn trend_of(series: &Series, as_of: Date) -> TrendState {
     if points.len() < FEWEST || days < SHORTEST {
         return too_few;
     }
-    let start = points[0].when;
-    let time =
-        |point: &SeriesPoint| (point.when - start).total(jiff::Unit::Hour).unwrap_or(0.0) / 24.0;
+    let start = points[0].when.date();
+    let time = |point: &SeriesPoint| {
+        let hour = f64::from(point.when.hour()) + f64::from(point.when.minute()) / 60.0;
+        f64::from(days_between(start, point.when.date())) + hour / 24.0
+    };
     let times: Vec<f64> = points.iter().map(|point| time(point)).collect();
     let values: Vec<f64> = points.iter().map(|point| point.value).collect();
     let groups: Vec<usize> = points.iter().map(|point| point.run).collect();
@@ -174,13 +176,14 @@ fn trend_of(series: &Series, as_of: Date) -> TrendState {
         .find(|(run, _)| *run == last_run)
         .map_or(found.trend.intercept, |(_, intercept)| *intercept);
     let length = times[times.len() - 1];
+    let window = length - times[0];
     let mut us: Vec<f64> = points.iter().map(|point| point.u).collect();
     us.sort_by(f64::total_cmp);
     let typical_u = us[us.len() / 2];
     // Many readings see a smaller change than two do: what counts is the interval of the slope, and that the change is
     // not less than the kit's own error.
     let visible =
-        found.trend.is_distinguishable() && (found.trend.slope * length).abs() > typical_u;
+        found.trend.is_distinguishable() && (found.trend.slope * window).abs() > typical_u;
     TrendState::Found(FoundTrend {
         from: points[0].when.date(),
         to: points[points.len() - 1].when.date(),
@@ -240,8 +243,8 @@ fn add_figures(tank: &Tank, state: &WaterState, figures: &mut Figures) {
     if latest.bound == Bound::Exactly {
         let node = figures.graph.root(Root {
             label: format!("{name}, reading of {}", latest.when.date()),
-            value: latest.value,
-            uncertainty: latest.u,
+            value: latest.value * state.parameter.shown_factor(),
+            uncertainty: latest.u * state.parameter.shown_factor(),
             unit: state.parameter.unit().into(),
             basis: Basis::Measured,
             places: vec![latest.place.clone()],

@@ -152,6 +152,11 @@ impl Parameter {
         }
     }
 
+    /// What a kept value is multiplied by to be shown in [`Parameter::unit`]: shares are shown in percent.
+    pub fn shown_factor(self) -> f64 {
+        if self == RoomHumidity { 100.0 } else { 1.0 }
+    }
+
     /// Digits after the decimal point that a home reading deserves.
     pub fn decimals(self) -> u8 {
         match self {

@@ -272,7 +272,7 @@ mod tests {
         let mut jpeg = Vec::new();
         let mut encoder = Encoder::new(&mut jpeg, 90);
         encoder
-            .add_app_segment(1, b"Exif\0\0GPS 38.7 N 9.1 W")
+            .add_app_segment(1, b"Exif\0\0GPS 38.7 N 9.1 W".to_vec())
             .unwrap();
         encoder
             .encode(&rgb, width as u16, height as u16, ColorType::Rgb)

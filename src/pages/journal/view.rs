@@ -652,7 +652,13 @@ pub fn photo(found: &story::Photo) -> Photo {
         },
         caption,
         date: found.date.map(date_text),
-        lamp: found.lamp.clone(),
+        lamp: found.lamp.as_ref().map(|lamp| {
+            if lamp.starts_with("lamp") {
+                lamp.clone()
+            } else {
+                format!("lamp at {lamp}")
+            }
+        }),
         missing: true,
         width: 800,
         height: 600,

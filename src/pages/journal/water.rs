@@ -10,14 +10,14 @@ use crate::pages::model::front::WaterGroup;
 use crate::pages::model::water::*;
 use crate::pages::model::*;
 use crate::record::{Lane, Parameter, bound_word, days_between};
-use crate::units::{Bound, Dimension};
+use crate::units::Bound;
 
 /// What the small charts on the front page show.
 const SMALL_DAYS: i64 = 120;
 /// What a quantity's own chart shows first.
 const WIDE_DAYS: i64 = 365;
 /// At most this many changes are numbered under one chart.
-const MOST_CHANGES: usize = 24;
+const MOST_CHANGES: usize = 40;
 
 pub fn pages(view: &View) -> Vec<Page> {
     let states: Vec<&WaterState> = view.of.water.values().collect();
@@ -130,17 +130,11 @@ fn quantity(
     page
 }
 
-/// Room humidity is kept as a share and shown in percent.
-fn scale(parameter: Parameter) -> f64 {
-    if parameter.dimension() == Dimension::Fraction {
-        100.0
-    } else {
-        1.0
-    }
-}
-
 fn value_text(parameter: Parameter, value: f64) -> String {
-    fixed(value * scale(parameter), usize::from(parameter.decimals()))
+    fixed(
+        value * parameter.shown_factor(),
+        usize::from(parameter.decimals()),
+    )
 }
 
 fn unit(parameter: Parameter) -> String {
@@ -155,8 +149,8 @@ pub fn latest(state: &WaterState) -> Option<Shown> {
     let point = state.latest.as_ref()?;
     let mut shown = if point.bound == Bound::Exactly {
         let (number, spread) = rounded(
-            point.value * scale(state.parameter),
-            point.u * scale(state.parameter),
+            point.value * state.parameter.shown_factor(),
+            point.u * state.parameter.shown_factor(),
             None,
         );
         Shown {
@@ -249,8 +243,8 @@ fn slope_words(state: &WaterState) -> Option<String> {
         return None;
     };
     let (number, spread) = rounded(
-        found.slope.abs() * 7.0 * scale(state.parameter),
-        (found.high - found.low) / 3.92 * 7.0 * scale(state.parameter),
+        found.slope.abs() * 7.0 * state.parameter.shown_factor(),
+        (found.high - found.low) / 3.92 * 7.0 * state.parameter.shown_factor(),
         None,
     );
     let spread = spread
@@ -317,7 +311,7 @@ fn test_again(state: &WaterState) -> Option<String> {
     Some(format!(
         "{} to see a change of {}{gap}{unit}",
         date_text(date).text,
-        fixed(change * scale(state.parameter), decimals.max(1))
+        fixed(change * state.parameter.shown_factor(), decimals.max(1))
     ))
 }
 
@@ -645,7 +639,7 @@ fn first_sensor_day(view: &View, parameter: Parameter) -> Option<Date> {
 /// The chart of one parameter between two dates, with changes, water changes and doses under it.
 fn time_chart(view: &View, state: &WaterState, from: Date, to: Date, suffix: &str) -> TimeChart {
     let parameter = state.parameter;
-    let factor = scale(parameter);
+    let factor = parameter.shown_factor();
     let inside = |date: Date| date >= from && date <= to;
     let mut series: Vec<chart::Series> = Vec::new();
     let mut run = None;
@@ -956,7 +950,7 @@ fn numbers(view: &View, state: &WaterState, from: Date, to: Date) -> (Table, Str
                 Cell::number(format!(
                     "±\u{a0}{}",
                     fixed(
-                        point.u * scale(parameter),
+                        point.u * parameter.shown_factor(),
                         usize::from(parameter.decimals()).max(1)
                     )
                 )),
