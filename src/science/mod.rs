@@ -79,3 +79,9 @@ pub mod moist_air;
 
 /// Viscosity, friction and pipes.
 pub mod pipes;
+
+/// Tables of published spectra.
+mod spectra;
+
+/// Photons, lumens, and light through water.
+pub mod photons;

@@ -4,6 +4,7 @@
 mod bibliography;
 mod chemistry;
 mod dissolved;
+mod photons;
 mod physics;
 mod table;
 mod tank;
