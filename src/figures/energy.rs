@@ -437,7 +437,18 @@ fn meter_figure(tank: &Tank, spans: &[MeterSpan], figures: &mut Figures) {
         &last.place,
     );
     let days = f64::from(days_between(span.from, span.to));
-    let node = graph.compute(label, "kWh", &[first, last], move |x| (x[1] - x[0]) / days);
+    // A household meter of class 1 is right to a hundredth; the class of this one is not recorded.
+    let class = assumed_between(
+        graph,
+        "Accuracy of the meter",
+        0.99,
+        1.01,
+        "1",
+        "the meter’s class is not recorded; 1 % is usual",
+    );
+    let node = graph.compute(label, "kWh", &[first, last, class], move |x| {
+        (x[1] - x[0]) * x[2] / days
+    });
     let numbers = format!(
         "({} − {}) ∕ {days}",
         number(graph.value(last)),
@@ -447,7 +458,7 @@ fn meter_figure(tank: &Tank, spans: &[MeterSpan], figures: &mut Figures) {
     figures
         .define(&tank.key, "power.metered-per-day", label)
         .method("E = (M₂ − M₁) ∕ days", numbers, &[])
-        .inputs(&[first, last])
+        .inputs(&[first, last, class])
         .note(format!(
             "over the same days the schedules give {} ± {} kWh a day; unexplained: {} kWh a day",
             number(span.computed),

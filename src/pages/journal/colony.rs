@@ -443,7 +443,7 @@ fn growth_chart(view: &View, colony: &Colony) -> Option<ChartBlock> {
         || "Too short a time for growth to show.".into(),
         |growth| growth.text,
     );
-    let changes = view.changes(from, to, 20);
+    let changes = view.changes(from, to, 40);
     let drawn = super::water::draw(&chart::TimeChart {
         id: format!("growth-{}", colony.key),
         title: format!("{} of {}", sentence_case(measure.word()), colony.name.value),

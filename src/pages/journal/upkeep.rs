@@ -40,12 +40,12 @@ pub fn page(view: &View) -> Page {
         .collect();
     let body = UpkeepPage {
         standfirst: format!(
-            "{} tasks; {} due as of {}.",
+            "{} tasks; {} as of {}.",
             view.of.tasks.len(),
             if overdue == 0 {
-                "none over".into()
+                "none overdue".into()
             } else {
-                format!("{overdue} over")
+                format!("{overdue} overdue")
             },
             date_text(as_of).text
         ),

@@ -653,10 +653,10 @@ pub fn photo(found: &story::Photo) -> Photo {
         caption,
         date: found.date.map(date_text),
         lamp: found.lamp.as_ref().map(|lamp| {
-            if lamp.starts_with("lamp") {
+            if lamp.to_lowercase().starts_with("lamp") {
                 lamp.clone()
             } else {
-                format!("lamp at {lamp}")
+                format!("Lamp at {lamp}")
             }
         }),
         missing: true,
