@@ -62,12 +62,7 @@ struct RecordArguments {
 
 impl RecordArguments {
     fn request(self, theme: String) -> Request {
-        Request {
-            folder: self.record,
-            today: today(),
-            as_of: self.as_of,
-            theme,
-        }
+        Request { folder: self.record, today: today(), as_of: self.as_of, theme }
     }
 }
 
@@ -88,11 +83,7 @@ pub fn run() -> ExitCode {
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,
         Err(error) => {
-            let code = if error.use_stderr() {
-                ExitCode::from(USAGE)
-            } else {
-                ExitCode::SUCCESS
-            };
+            let code = if error.use_stderr() { ExitCode::from(USAGE) } else { ExitCode::SUCCESS };
             let _ = error.print();
             return code;
         }
@@ -128,11 +119,7 @@ fn fail(failure: Failure) -> ExitCode {
 }
 
 fn counted(count: usize, word: &str) -> String {
-    if count == 1 {
-        format!("1 {word}")
-    } else {
-        format!("{count} {word}s")
-    }
+    if count == 1 { format!("1 {word}") } else { format!("{count} {word}s") }
 }
 
 fn journal(request: &Request) -> ExitCode {
@@ -140,10 +127,7 @@ fn journal(request: &Request) -> ExitCode {
     match pipeline::journal(request) {
         Err(failure) => fail(failure),
         Ok(outcome) if outcome.unchanged => {
-            println!(
-                "nothing has changed; the journal stands in {}",
-                outcome.edition.join("index.html").display()
-            );
+            println!("nothing has changed; the journal stands in {}", outcome.edition.join("index.html").display());
             ExitCode::SUCCESS
         }
         Ok(outcome) => {
@@ -171,16 +155,9 @@ fn audit(request: &Request) -> ExitCode {
     if !loaded.diagnostics.is_empty() {
         println!("{}", loaded.diagnostics.render_all(&loaded.folder.sources));
     }
-    let (errors, warnings) = (
-        loaded.diagnostics.error_count(),
-        loaded.diagnostics.warning_count(),
-    );
+    let (errors, warnings) = (loaded.diagnostics.error_count(), loaded.diagnostics.warning_count());
     if errors > 0 {
-        println!(
-            "{}, {}",
-            counted(errors, "error"),
-            counted(warnings, "warning")
-        );
+        println!("{}, {}", counted(errors, "error"), counted(warnings, "warning"));
         return ExitCode::from(MISTAKES);
     }
     match pipeline::work_out(request, true) {
@@ -210,7 +187,7 @@ fn figures(request: &Request, json: bool) -> ExitCode {
 }
 
 fn print_figures(findings: &Findings) {
-    for (tank, _) in &findings.tanks {
+    for tank in findings.tanks.keys() {
         println!("tank {tank}");
         for figure in findings.figures.of_tank(tank) {
             println!(
@@ -222,16 +199,8 @@ fn print_figures(findings: &Findings) {
                 figure.basis.word()
             );
         }
-        for missing in findings
-            .figures
-            .missing
-            .iter()
-            .filter(|missing| missing.tank == *tank)
-        {
-            println!(
-                "  {:<44} not known; to record: {}",
-                missing.key, missing.what_to_record
-            );
+        for missing in findings.figures.missing.iter().filter(|missing| missing.tank == *tank) {
+            println!("  {:<44} not known; to record: {}", missing.key, missing.what_to_record);
         }
     }
 }

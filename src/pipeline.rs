@@ -77,25 +77,12 @@ pub fn load(request: &Request) -> io::Result<Loaded> {
     diagnostics.extend(more);
     if record.tanks.is_empty() && !diagnostics.has_errors() {
         let example = "a file `tank.yaml` with name, started, zone and water".to_string();
-        let kind = Kind::MissingKey {
-            key: "tank.yaml".into(),
-            within: "this folder".into(),
-            example,
-        };
-        let place = Place {
-            file: "tank.yaml".into(),
-            line: 1,
-            column: 1,
-            length: 1,
-        };
+        let kind = Kind::MissingKey { key: "tank.yaml".into(), within: "this folder".into(), example };
+        let place = Place { file: "tank.yaml".into(), line: 1, column: 1, length: 1 };
         diagnostics.push(Diagnostic::new(kind, place));
     }
     diagnostics.sort();
-    Ok(Loaded {
-        folder,
-        record,
-        diagnostics,
-    })
+    Ok(Loaded { folder, record, diagnostics })
 }
 
 /// Lets the record stand at the asked date, or at the given one.
@@ -107,12 +94,7 @@ fn stand(loaded: &mut Loaded, request: &Request, otherwise: Date) {
 /// The date of the journal: the newest entry's, and no later than `publish-lag` before today.
 fn journal_date(record: &Record, request: &Request) -> Date {
     let newest = record.newest_entry().unwrap_or(request.today);
-    let lag = record
-        .tanks
-        .values()
-        .map(|tank| tank.publish_lag_days)
-        .max()
-        .unwrap_or(0);
+    let lag = record.tanks.values().map(|tank| tank.publish_lag_days).max().unwrap_or(0);
     newest.min(request.today.saturating_sub(lag.days()))
 }
 
@@ -120,19 +102,12 @@ fn journal_date(record: &Record, request: &Request) -> Date {
 ///
 /// # Errors
 /// When the record has errors, or cannot be read.
-pub fn work_out(
-    request: &Request,
-    at_today: bool,
-) -> Result<(Loaded, Findings, Vec<Caution>), Failure> {
+pub fn work_out(request: &Request, at_today: bool) -> Result<(Loaded, Findings, Vec<Caution>), Failure> {
     let mut loaded = load(request)?;
     if loaded.diagnostics.has_errors() {
         return Err(mistakes(&loaded));
     }
-    let date = if at_today {
-        request.today
-    } else {
-        journal_date(&loaded.record, request)
-    };
+    let date = if at_today { request.today } else { journal_date(&loaded.record, request) };
     stand(&mut loaded, request, date);
     let findings = figures::work_out(&loaded.record);
     let cautions = cautions::raise(&loaded.record, &findings);
@@ -140,10 +115,7 @@ pub fn work_out(
 }
 
 fn mistakes(loaded: &Loaded) -> Failure {
-    Failure::Mistakes(
-        loaded.diagnostics.render_all(&loaded.folder.sources),
-        loaded.diagnostics.error_count(),
-    )
+    Failure::Mistakes(loaded.diagnostics.render_all(&loaded.folder.sources), loaded.diagnostics.error_count())
 }
 
 /// Writes the journal edition into `out/journal` of the record.
@@ -153,10 +125,7 @@ fn mistakes(loaded: &Loaded) -> Failure {
 pub fn journal(request: &Request) -> Result<Outcome, Failure> {
     let out = request.folder.join("out");
     let edition = out.join("journal");
-    let options = format!(
-        "journal {:?} {} {}",
-        request.as_of, request.theme, request.today
-    );
+    let options = format!("journal {:?} {} {}", request.as_of, request.theme, request.today);
     let fingerprint = publish::fingerprint(&request.folder, &options)?;
     if publish::is_unchanged(&out, "journal", &fingerprint) {
         return Ok(Outcome {
@@ -169,39 +138,20 @@ pub fn journal(request: &Request) -> Result<Outcome, Failure> {
         });
     }
     let (mut loaded, findings, cautions) = work_out(request, false)?;
-    let theme = Theme::load(&request.theme, &own_theme(&request.folder, &request.theme)?)
-        .map_err(Failure::Theme)?;
+    let theme = Theme::load(&request.theme, &own_theme(&request.folder, &request.theme)?).map_err(Failure::Theme)?;
     let sections = journal::sections(&loaded.record, &findings, &cautions, &loaded.folder);
     let mut files: Vec<(String, Content)> = Vec::new();
     let mut pages = 0;
     for section in &sections {
-        let rendered =
-            render::render(&section.pages, &section.site, &theme).map_err(Failure::Template)?;
+        let rendered = render::render(&section.pages, &section.site, &theme).map_err(Failure::Template)?;
         pages += rendered.len();
-        files.extend(
-            rendered
-                .into_iter()
-                .map(|(path, bytes)| (path, Content::Bytes(bytes))),
-        );
+        files.extend(rendered.into_iter().map(|(path, bytes)| (path, Content::Bytes(bytes))));
     }
-    files.extend(
-        theme
-            .style_files()
-            .into_iter()
-            .map(|(path, bytes)| (path, Content::Bytes(bytes))),
-    );
-    files.push((
-        "figures.json".into(),
-        Content::Bytes(figures_json(&findings, true).into_bytes()),
-    ));
+    files.extend(theme.style_files().into_iter().map(|(path, bytes)| (path, Content::Bytes(bytes))));
+    files.push(("figures.json".into(), Content::Bytes(figures_json(&findings, true).into_bytes())));
     let developed = develop(&mut loaded, &out);
     let photos = developed.len();
-    files.extend(
-        developed
-            .into_iter()
-            .flatten()
-            .map(|photo| (photo.path, Content::Kept(photo.kept))),
-    );
+    files.extend(developed.into_iter().flatten().map(|photo| (photo.path, Content::Kept(photo.kept))));
     publish::publish(&out, "journal", files)?;
     if !loaded.diagnostics.has_errors() && loaded.diagnostics.is_empty() {
         publish::remember(&out, "journal", &fingerprint)?;
@@ -218,26 +168,14 @@ pub fn journal(request: &Request) -> Result<Outcome, Failure> {
 
 /// Develops the photos that the record holds at its date. One that fails is a warning.
 fn develop(loaded: &mut Loaded, out: &Path) -> Vec<Vec<photos::Developed>> {
-    let wanted: Vec<&record::Photo> = loaded
-        .record
-        .photos
-        .values()
-        .filter(|photo| photo.header.is_some())
-        .collect();
+    let wanted: Vec<&record::Photo> = loaded.record.photos.values().filter(|photo| photo.header.is_some()).collect();
     let mut developed = Vec::new();
     for result in photos::develop(&wanted, &out.join(".kept").join("photos")) {
         match result {
             Ok(files) => developed.push(files),
             Err((path, why)) => {
-                let place = Place {
-                    file: path.as_str().into(),
-                    line: 1,
-                    column: 1,
-                    length: 1,
-                };
-                loaded
-                    .diagnostics
-                    .push(Diagnostic::new(Kind::UnreadablePhoto { path, why }, place));
+                let place = Place { file: path.as_str().into(), line: 1, column: 1, length: 1 };
+                loaded.diagnostics.push(Diagnostic::new(Kind::UnreadablePhoto { path, why }, place));
             }
         }
     }
@@ -246,9 +184,7 @@ fn develop(loaded: &mut Loaded, out: &Path) -> Vec<Vec<photos::Developed>> {
 
 /// The whole graph of figures as JSON.
 pub fn figures_json(findings: &Findings, public_only: bool) -> String {
-    let cite = |key: &str| {
-        sources::source(key).map(|source| format!("{} ({})", source.citation, source.standing))
-    };
+    let cite = |key: &str| sources::source(key).map(|source| format!("{} ({})", source.citation, source.standing));
     figures::json::to_json(&findings.figures, public_only, &cite)
 }
 
@@ -264,10 +200,8 @@ fn own_theme(folder: &Path, name: &str) -> io::Result<Vec<(String, Vec<u8>)>> {
         if entry.file_type().is_file()
             && let Ok(relative) = entry.path().strip_prefix(&root)
         {
-            let path: Vec<_> = relative
-                .components()
-                .map(|part| part.as_os_str().to_string_lossy().into_owned())
-                .collect();
+            let path: Vec<_> =
+                relative.components().map(|part| part.as_os_str().to_string_lossy().into_owned()).collect();
             files.insert(path.join("/"), fs::read(entry.path())?);
         }
     }
@@ -278,11 +212,7 @@ fn own_theme(folder: &Path, name: &str) -> io::Result<Vec<(String, Vec<u8>)>> {
 pub fn due(record: &Record, findings: &Findings) -> Vec<String> {
     let mut lines = Vec::new();
     for tank in record.tanks.values() {
-        let whose = if record.tanks.len() > 1 {
-            format!("{}: ", tank.name.value)
-        } else {
-            String::new()
-        };
+        let whose = if record.tanks.len() > 1 { format!("{}: ", tank.name.value) } else { String::new() };
         if let Some(of) = findings.tanks.get(&tank.key) {
             for task in &of.tasks {
                 let Some(days) = task.overdue_days else {
@@ -305,9 +235,7 @@ pub fn due(record: &Record, findings: &Findings) -> Vec<String> {
                 .entries
                 .iter()
                 .filter_map(|entry| entry.answer.as_ref())
-                .any(|answer| {
-                    answer.to.value == ask.what.value || ask.id.as_ref() == Some(&answer.to.value)
-                });
+                .any(|answer| answer.to.value == ask.what.value || ask.id.as_ref() == Some(&answer.to.value));
             if !answered {
                 let place = &ask.what.place;
                 lines.push(format!(

@@ -28,10 +28,7 @@ fn prints(what: &str, found: f64, printed: &str) {
     let decimals = printed.split_once('.').map_or(0, |(_, after)| after.len());
     let expected: f64 = printed.parse().unwrap();
     let half = 0.5 * 10f64.powi(-(decimals as i32));
-    assert!(
-        (found - expected).abs() <= half * 1.000_001,
-        "{what}: {found} does not print as {printed}"
-    );
+    assert!((found - expected).abs() <= half * 1.000_001, "{what}: {found} does not print as {printed}");
 }
 
 #[test]
@@ -43,12 +40,7 @@ fn two_runs_give_the_same_bits() {
             .iter()
             .map(|figure| {
                 let (low, high) = figures.graph.interval95(figure.node);
-                [
-                    figure.value.to_bits(),
-                    figure.uncertainty.to_bits(),
-                    low.to_bits(),
-                    high.to_bits(),
-                ]
+                [figure.value.to_bits(), figure.uncertainty.to_bits(), low.to_bits(), high.to_bits()]
             })
             .collect();
         (text, bits)
@@ -57,12 +49,7 @@ fn two_runs_give_the_same_bits() {
 }
 
 fn place(file: &str, line: u32, column: u32) -> Place {
-    Place {
-        file: Arc::from(file),
-        line,
-        column,
-        length: 4,
-    }
+    Place { file: Arc::from(file), line, column, length: 4 }
 }
 
 /// One tank with a public and a private root, and a figure from each and from both.
@@ -83,10 +70,7 @@ fn small_record() -> Figures {
         note: Some("the neighbours must not know".to_owned()),
         ..root("secret tariff", 0.317_317, 0.05, Shape::Normal)
     });
-    let guessed = graph.root(Root {
-        basis: Basis::Assumed,
-        ..root("fill", 0.9, 0.02, Shape::Normal)
-    });
+    let guessed = graph.root(Root { basis: Basis::Assumed, ..root("fill", 0.9, 0.02, Shape::Normal) });
     let area = graph.compute("area", "cm²", &[radius], |v| PI * v[0] * v[0]);
     let filled = graph.compute("filled", "cm²", &[area, guessed], |v| v[0] * v[1]);
     let hours = graph.compute("hours per coin", "kWh", &[price], |v| 1.0 / v[0]);
@@ -108,40 +92,18 @@ fn small_record() -> Figures {
         .method("h = 1/p", "h = 1 / 0.317317", &[])
         .finish(hours);
     figures.define("", "radius", "Radius").finish(radius);
-    figures
-        .define("lagoon", "size.nothing", "Nothing")
-        .finish(nothing);
-    let hidden = figures
-        .graph
-        .compute("hidden", "", &[price], |v| (v[0] - 40.0).sqrt());
-    figures
-        .define("lagoon", "power.hidden", "Hidden")
-        .finish(hidden);
-    figures.miss(
-        "lagoon",
-        "power.cost",
-        "Cost of a day",
-        "the wattage of each pump",
-    );
+    figures.define("lagoon", "size.nothing", "Nothing").finish(nothing);
+    let hidden = figures.graph.compute("hidden", "", &[price], |v| (v[0] - 40.0).sqrt());
+    figures.define("lagoon", "power.hidden", "Hidden").finish(hidden);
+    figures.miss("lagoon", "power.cost", "Cost of a day", "the wattage of each pump");
     figures
 }
 
 #[test]
 fn figures_carry_what_explains_them() {
     let figures = small_record();
-    let keys: Vec<(&str, &str)> = figures
-        .iter()
-        .map(|figure| (figure.tank.as_str(), figure.key.as_str()))
-        .collect();
-    assert_eq!(
-        keys,
-        [
-            ("", "radius"),
-            ("lagoon", "power.hours"),
-            ("lagoon", "size.area"),
-            ("lagoon", "size.filled"),
-        ]
-    );
+    let keys: Vec<(&str, &str)> = figures.iter().map(|figure| (figure.tank.as_str(), figure.key.as_str())).collect();
+    assert_eq!(keys, [("", "radius"), ("lagoon", "power.hours"), ("lagoon", "size.area"), ("lagoon", "size.filled"),]);
     assert_eq!(figures.of_tank("lagoon").count(), 3);
     assert_eq!(figures.get("", "radius").unwrap().basis, Basis::Measured);
 
@@ -159,17 +121,7 @@ fn figures_carry_what_explains_them() {
     prints("u(filled)", filled.uncertainty / filled.value, "0.0259153");
     assert_eq!(filled.notes, ["of the base only"]);
     assert_eq!(figures.graph.assumed_roots_of(filled.node).len(), 1);
-    let [
-        Input::Figure {
-            key, share: first, ..
-        },
-        Input::Root {
-            basis,
-            share: second,
-            ..
-        },
-    ] = &filled.inputs[..]
-    else {
+    let [Input::Figure { key, share: first, .. }, Input::Root { basis, share: second, .. }] = &filled.inputs[..] else {
         panic!("a figure and a root: {:?}", filled.inputs);
     };
     assert_eq!(key, "size.area");
@@ -182,10 +134,7 @@ fn figures_carry_what_explains_them() {
 
     let missing: Vec<&str> = figures.missing.iter().map(|m| m.key.as_str()).collect();
     assert_eq!(missing, ["size.nothing", "power.hidden", "power.cost"]);
-    assert_eq!(
-        figures.missing[0].what_to_record,
-        "other values: the formula has no result for these: radius (30)"
-    );
+    assert_eq!(figures.missing[0].what_to_record, "other values: the formula has no result for these: radius (30)");
     let private: Vec<bool> = figures.missing.iter().map(|m| m.private).collect();
     assert_eq!(private, [false, true, false]);
 }
@@ -208,17 +157,12 @@ fn private_roots_make_private_figures_all_the_way() {
     assert!(!figures.get("lagoon", "size.filled").unwrap().private);
     let secret = figures.get("lagoon", "power.hours").unwrap().node;
     // Cancelling a private root out does not make it public.
-    let gone = figures
-        .graph
-        .linear("gone", "", &[(secret, 1.0), (secret, -1.0)]);
+    let gone = figures.graph.linear("gone", "", &[(secret, 1.0), (secret, -1.0)]);
     assert!(figures.graph.private(gone));
     figures.define("lagoon", "gone", "Gone").finish(gone);
     // Naming a private figure as input is enough.
     let open = figures.get("lagoon", "size.area").unwrap().node;
-    figures
-        .define("lagoon", "named", "Named")
-        .inputs(&["power.hours"])
-        .finish(open);
+    figures.define("lagoon", "named", "Named").inputs(&["power.hours"]).finish(open);
     let public: Vec<&str> = figures.public().map(|figure| figure.key.as_str()).collect();
     assert_eq!(public, ["radius", "size.area", "size.filled"]);
 }
@@ -229,17 +173,9 @@ fn public_json_holds_nothing_private() {
     let figures = small_record();
     let whole = to_json(&figures, false, &cite);
     let public = to_json(&figures, true, &cite);
-    for secret in [
-        "secret tariff",
-        "317",
-        "bill",
-        "4242",
-        "neighbours",
-        "power.hours",
-        "power.hidden",
-        "coin",
-        "monte-carlo",
-    ] {
+    for secret in
+        ["secret tariff", "317", "bill", "4242", "neighbours", "power.hours", "power.hidden", "coin", "monte-carlo"]
+    {
         assert!(whole.contains(secret), "{secret} should be in the whole");
         assert!(!public.contains(secret), "{secret} is public");
     }
@@ -249,10 +185,7 @@ fn public_json_holds_nothing_private() {
     assert_eq!(labels, ["radius", "fill"]);
     // Numbered without a gap where the private one was.
     assert_eq!(roots[1]["root"], 2);
-    assert_eq!(
-        roots[0]["places"],
-        serde_json::json!([{ "column": 11, "file": "tanks/lagoon.yaml", "line": 7 }])
-    );
+    assert_eq!(roots[0]["places"], serde_json::json!([{ "column": 11, "file": "tanks/lagoon.yaml", "line": 7 }]));
     assert_eq!(document["sources"]["HANDBOOK_1999"], "A handbook, 1999.");
     let filled = &document["figures"][2];
     assert_eq!(filled["key"], "size.filled");

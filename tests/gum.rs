@@ -27,29 +27,18 @@ fn prints(what: &str, found: f64, printed: &str) {
     let decimals = printed.split_once('.').map_or(0, |(_, after)| after.len());
     let expected: f64 = printed.parse().unwrap();
     let half = 0.5 * 10f64.powi(-(decimals as i32));
-    assert!(
-        (found - expected).abs() <= half * 1.000_001,
-        "{what}: {found} does not print as {printed}"
-    );
+    assert!((found - expected).abs() <= half * 1.000_001, "{what}: {found} does not print as {printed}");
 }
 
 /// Asserts agreement to a part of the expected value, for what was drawn at random.
 fn close(what: &str, found: f64, expected: f64, part: f64) {
-    assert!(
-        ((found - expected) / expected).abs() <= part,
-        "{what}: {found} is not {expected} within {part}"
-    );
+    assert!(((found - expected) / expected).abs() <= part, "{what}: {found} is not {expected} within {part}");
 }
 
 /// √Σ(c·u)² from the sensitivities as published by the graph: GUM equation (10), independent of what the graph itself
 /// makes of them.
 fn law_of_propagation(graph: &Graph, node: NodeId) -> f64 {
-    graph
-        .sensitivities(node)
-        .iter()
-        .map(|&(root, c)| (c * graph.uncertainty(root)).powi(2))
-        .sum::<f64>()
-        .sqrt()
+    graph.sensitivities(node).iter().map(|&(root, c)| (c * graph.uncertainty(root)).powi(2)).sum::<f64>().sqrt()
 }
 
 // JCGM 100:2008, 5.2.2, example (from memory): ten resistors of 1000 Ω, each calibrated against the same standard with 100 mΩ, in
@@ -57,9 +46,8 @@ fn law_of_propagation(graph: &Graph, node: NodeId) -> f64 {
 #[test]
 fn ten_resistors_calibrated_against_one_standard() {
     let mut graph = Graph::new();
-    let resistors: Vec<NodeId> = (1..=10)
-        .map(|number| normal(&mut graph, &format!("R{number}"), 1000.0, 0.1))
-        .collect();
+    let resistors: Vec<NodeId> =
+        (1..=10).map(|number| normal(&mut graph, &format!("R{number}"), 1000.0, 0.1)).collect();
     let series = graph.sum("R", "Ω", &resistors);
     prints("uncorrelated", graph.uncertainty(series), "0.32");
     for (position, &a) in resistors.iter().enumerate() {
@@ -82,9 +70,7 @@ fn ten_resistors_calibrated_against_one_standard() {
 fn ten_resistors_of_one_standard_as_one_root() {
     let mut graph = Graph::new();
     let standard = normal(&mut graph, "R_s", 1000.0, 0.1);
-    let resistors: Vec<NodeId> = (0..10)
-        .map(|_| graph.compute("R_i", "Ω", &[standard], |v| v[0]))
-        .collect();
+    let resistors: Vec<NodeId> = (0..10).map(|_| graph.compute("R_i", "Ω", &[standard], |v| v[0])).collect();
     let series = graph.sum("R", "Ω", &resistors);
     prints("u", graph.uncertainty(series), "1.000000000");
 }
@@ -100,51 +86,24 @@ fn gauge_block() {
     let mean_offset = normal(&mut graph, "θ", -0.1, 0.41);
     let expansion_gap = graph.root(root("δα", 0.0, 0.58e-6, Shape::Rectangular));
     let temperature_gap = graph.root(root("δθ", 0.0, 0.029, Shape::Rectangular));
-    let measured = graph.compute(
-        "l",
-        "nm",
-        &[
-            length,
-            difference,
-            expansion,
-            mean_offset,
-            expansion_gap,
-            temperature_gap,
-        ],
-        |v| v[0] + v[1] - v[0] * (v[4] * v[3] + v[2] * v[5]),
-    );
+    let measured =
+        graph.compute("l", "nm", &[length, difference, expansion, mean_offset, expansion_gap, temperature_gap], |v| {
+            v[0] + v[1] - v[0] * (v[4] * v[3] + v[2] * v[5])
+        });
     prints("l", graph.value(measured), "50000838");
     let sensitivities = graph.sensitivities(measured);
-    for (node, printed) in [
-        (length, "25"),
-        (difference, "9.7"),
-        (expansion, "0.0"),
-        (mean_offset, "0.0"),
-        (expansion_gap, "2.9"),
-    ] {
+    for (node, printed) in
+        [(length, "25"), (difference, "9.7"), (expansion, "0.0"), (mean_offset, "0.0"), (expansion_gap, "2.9")]
+    {
         let (_, c) = sensitivities.iter().find(|(id, _)| *id == node).unwrap();
-        prints(
-            graph.label(node),
-            (c * graph.uncertainty(node)).abs(),
-            printed,
-        );
+        prints(graph.label(node), (c * graph.uncertainty(node)).abs(), printed);
     }
     // 16.6 is truncated there: 50 mm × 11.5e-6 × 0.029 is 16.675 nm.
-    let (_, c) = sensitivities
-        .iter()
-        .find(|(id, _)| *id == temperature_gap)
-        .unwrap();
+    let (_, c) = sensitivities.iter().find(|(id, _)| *id == temperature_gap).unwrap();
     let temperature = c.abs() * graph.uncertainty(temperature_gap);
     assert!((16.6..16.7).contains(&temperature), "{temperature}");
-    prints(
-        "u to first order",
-        law_of_propagation(&graph, measured),
-        "32",
-    );
-    assert!(matches!(
-        graph.how_sure(measured),
-        HowSure::MonteCarlo { draws: 20_000, .. }
-    ));
+    prints("u to first order", law_of_propagation(&graph, measured), "32");
+    assert!(matches!(graph.how_sure(measured), HowSure::MonteCarlo { draws: 20_000, .. }));
     prints("u", graph.uncertainty(measured), "34");
 }
 
@@ -158,11 +117,7 @@ fn resistance_and_reactance_with_correlated_inputs() {
     let mean = |a: &[f64; 5]| a.iter().sum::<f64>() / 5.0;
     let covariance = |a: &[f64; 5], b: &[f64; 5]| {
         let (a_mean, b_mean) = (mean(a), mean(b));
-        a.iter()
-            .zip(b)
-            .map(|(x, y)| (x - a_mean) * (y - b_mean))
-            .sum::<f64>()
-            / 20.0
+        a.iter().zip(b).map(|(x, y)| (x - a_mean) * (y - b_mean)).sum::<f64>() / 20.0
     };
     let deviation = |a: &[f64; 5]| covariance(a, a).sqrt();
     let correlation = |a: &[f64; 5], b: &[f64; 5]| covariance(a, b) / deviation(a) / deviation(b);
@@ -217,10 +172,8 @@ fn resistance_and_reactance_with_correlated_inputs() {
 
 fn additive_model(uncertainties: [f64; 4], shape: Shape) -> (Graph, NodeId) {
     let mut graph = Graph::new();
-    let inputs: Vec<NodeId> = uncertainties
-        .iter()
-        .map(|&uncertainty| graph.root(root("X", 0.0, uncertainty, shape)))
-        .collect();
+    let inputs: Vec<NodeId> =
+        uncertainties.iter().map(|&uncertainty| graph.root(root("X", 0.0, uncertainty, shape))).collect();
     let sum = graph.sum("Y", "", &inputs);
     (graph, sum)
 }
@@ -420,11 +373,9 @@ fn product_of_two_zeros() {
 #[test]
 fn roots_have_the_interval_of_their_own_shape() {
     let mut graph = Graph::new();
-    for (shape, coverage) in [
-        (Shape::Normal, 1.959_964),
-        (Shape::Rectangular, 1.645_448),
-        (Shape::Triangular, 1.901_767),
-    ] {
+    for (shape, coverage) in
+        [(Shape::Normal, 1.959_964), (Shape::Rectangular, 1.645_448), (Shape::Triangular, 1.901_767)]
+    {
         let node = graph.root(root("x", 5.0, 0.2, shape));
         let (low, high) = graph.interval95(node);
         assert!((high - 5.0 - 0.2 * coverage).abs() < 1e-6, "{high}");
@@ -440,27 +391,19 @@ fn roots_have_the_interval_of_their_own_shape() {
 #[test]
 fn a_sum_of_a_year_is_drawn_as_one() {
     let mut graph = Graph::new();
-    let days: Vec<NodeId> = (0..365)
-        .map(|day| graph.root(root(&format!("day {day}"), 1.0, 3.0, Shape::Rectangular)))
-        .collect();
+    let days: Vec<NodeId> =
+        (0..365).map(|day| graph.root(root(&format!("day {day}"), 1.0, 3.0, Shape::Rectangular))).collect();
     let year = graph.sum("year", "L", &days);
     assert_eq!(graph.how_sure(year), HowSure::FirstOrder);
     prints("u(year)", graph.uncertainty(year), "57.315");
     let lasting = graph.compute("lasting", "", &[year], |v| 1.0 / v[0]);
-    assert!(matches!(
-        graph.how_sure(lasting),
-        HowSure::MonteCarlo { .. }
-    ));
+    assert!(matches!(graph.how_sure(lasting), HowSure::MonteCarlo { .. }));
     let (low, high) = graph.interval95(lasting);
     close("low", low, 0.002_094_96, 0.02);
     close("high", high, 0.003_957_81, 0.02);
     let shares = graph.shares(lasting);
     assert_eq!(shares.len(), 365);
-    assert!(
-        shares
-            .iter()
-            .all(|(_, share)| (share * 365.0 - 1.0).abs() < 1e-9)
-    );
+    assert!(shares.iter().all(|(_, share)| (share * 365.0 - 1.0).abs() < 1e-9));
     // Shared with another path the days are drawn one by one, and cancel.
     let again = graph.compute("again", "", &[lasting, year], |v| v[0] * v[1]);
     assert_eq!(graph.value(again), 1.0);

@@ -2,8 +2,8 @@
 
 use polypary::units::Dimension::{self, *};
 use polypary::units::{
-    Problem, Species, parse, parse_bounded, parse_duration, parse_lengths, parse_range,
-    to_canonical_ion, unit_named, usual_unit,
+    Problem, Species, parse, parse_bounded, parse_duration, parse_lengths, parse_range, to_canonical_ion, unit_named,
+    usual_unit,
 };
 
 /// Expected numbers follow from the definitions of the units: 1 in = 2.54 cm, 1 lb = 453.59237 g, US gallon
@@ -108,11 +108,7 @@ fn what_people_write_is_understood() {
             Ok(got) => {
                 assert_eq!(got.dimension, *dimension, "{text}");
                 let error = (got.value - expected).abs();
-                assert!(
-                    error <= 1e-12 * expected.abs(),
-                    "{text}: {} is not {expected}",
-                    got.value
-                );
+                assert!(error <= 1e-12 * expected.abs(), "{text}: {} is not {expected}", got.value);
             }
             Err(problem) => panic!("{text}: {problem:?}"),
         }
@@ -121,9 +117,7 @@ fn what_people_write_is_understood() {
 
 #[test]
 fn what_is_not_a_quantity_is_refused() {
-    let number = |typed: &str| Problem::NotANumber {
-        typed: typed.to_string(),
-    };
+    let number = |typed: &str| Problem::NotANumber { typed: typed.to_string() };
     let table: &[(&str, Dimension, Problem)] = &[
         ("", Volume, Problem::EmptyText),
         (" \u{a0}", Volume, Problem::EmptyText),
@@ -137,137 +131,27 @@ fn what_is_not_a_quantity_is_refused() {
         ("1.2.3 L", Volume, number("1.2.3 L")),
         ("12:30 h", Duration, number("12:30 h")),
         ("below 2 L", Volume, number("below 2 L")),
-        (
-            "25,5 °C",
-            Temperature,
-            Problem::DecimalComma {
-                suggestion: "25.5 °C".into(),
-            },
-        ),
-        (
-            "4,000 L/h",
-            VolumeRate,
-            Problem::DecimalComma {
-                suggestion: "4000 L/h".into(),
-            },
-        ),
-        (
-            "4,000",
-            VolumeRate,
-            Problem::DecimalComma {
-                suggestion: "4000".into(),
-            },
-        ),
-        (
-            "0,125 L",
-            Volume,
-            Problem::DecimalComma {
-                suggestion: "0.125 L".into(),
-            },
-        ),
-        (
-            "1,234.5 L",
-            Volume,
-            Problem::DecimalComma {
-                suggestion: "1234.5 L".into(),
-            },
-        ),
-        (
-            "-1.234,5 g",
-            Mass,
-            Problem::DecimalComma {
-                suggestion: "-1234.5 g".into(),
-            },
-        ),
-        (
-            "25 °C",
-            Volume,
-            Problem::WrongDimension {
-                got: Temperature,
-                unit: "°C".into(),
-            },
-        ),
-        (
-            "3 m",
-            Duration,
-            Problem::WrongDimension {
-                got: Length,
-                unit: "m".into(),
-            },
-        ),
-        (
-            "0.2 EUR/kWh",
-            Power,
-            Problem::WrongDimension {
-                got: Tariff,
-                unit: "EUR/kWh".into(),
-            },
-        ),
-        (
-            "8 dKG",
-            Alkalinity,
-            Problem::UnknownUnit {
-                unit: "dKG".into(),
-                nearest: Some("dKH".into()),
-            },
-        ),
-        (
-            "5 mg/L N",
-            Concentration,
-            Problem::UnknownUnit {
-                unit: "mg/L N".into(),
-                nearest: None,
-            },
-        ),
-        (
-            "5 µmol/L",
-            Concentration,
-            Problem::UnknownUnit {
-                unit: "µmol/L".into(),
-                nearest: Some("µmol/L NO3".into()),
-            },
-        ),
+        ("25,5 °C", Temperature, Problem::DecimalComma { suggestion: "25.5 °C".into() }),
+        ("4,000 L/h", VolumeRate, Problem::DecimalComma { suggestion: "4000 L/h".into() }),
+        ("4,000", VolumeRate, Problem::DecimalComma { suggestion: "4000".into() }),
+        ("0,125 L", Volume, Problem::DecimalComma { suggestion: "0.125 L".into() }),
+        ("1,234.5 L", Volume, Problem::DecimalComma { suggestion: "1234.5 L".into() }),
+        ("-1.234,5 g", Mass, Problem::DecimalComma { suggestion: "-1234.5 g".into() }),
+        ("25 °C", Volume, Problem::WrongDimension { got: Temperature, unit: "°C".into() }),
+        ("3 m", Duration, Problem::WrongDimension { got: Length, unit: "m".into() }),
+        ("0.2 EUR/kWh", Power, Problem::WrongDimension { got: Tariff, unit: "EUR/kWh".into() }),
+        ("8 dKG", Alkalinity, Problem::UnknownUnit { unit: "dKG".into(), nearest: Some("dKH".into()) }),
+        ("5 mg/L N", Concentration, Problem::UnknownUnit { unit: "mg/L N".into(), nearest: None }),
+        ("5 µmol/L", Concentration, Problem::UnknownUnit { unit: "µmol/L".into(), nearest: Some("µmol/L NO3".into()) }),
         ("2 L ± ", Volume, Problem::EmptyText),
-        (
-            "2 L ± 1 kg",
-            Volume,
-            Problem::WrongDimension {
-                got: Mass,
-                unit: "kg".into(),
-            },
-        ),
+        ("2 L ± 1 kg", Volume, Problem::WrongDimension { got: Mass, unit: "kg".into() }),
         ("2 L ± -1 L", Volume, number("-1 L")),
-        (
-            "25 °C ± 2 %",
-            Temperature,
-            Problem::WrongDimension {
-                got: Fraction,
-                unit: "%".into(),
-            },
-        ),
-        (
-            "24 ct/kWh",
-            Tariff,
-            Problem::UnknownUnit {
-                unit: "ct/kWh".into(),
-                nearest: None,
-            },
-        ),
-        (
-            "5 MW",
-            Power,
-            Problem::UnknownUnit {
-                unit: "MW".into(),
-                nearest: Some("W".into()),
-            },
-        ),
+        ("25 °C ± 2 %", Temperature, Problem::WrongDimension { got: Fraction, unit: "%".into() }),
+        ("24 ct/kWh", Tariff, Problem::UnknownUnit { unit: "ct/kWh".into(), nearest: None }),
+        ("5 MW", Power, Problem::UnknownUnit { unit: "MW".into(), nearest: Some("W".into()) }),
     ];
     for (text, dimension, expected) in table {
-        assert_eq!(
-            parse(text, &[*dimension], None).as_ref(),
-            Err(expected),
-            "{text}"
-        );
+        assert_eq!(parse(text, &[*dimension], None).as_ref(), Err(expected), "{text}");
     }
 }
 
@@ -303,22 +187,10 @@ fn alkalinities_convert_as_in_the_table() {
     let table = include_str!("reference/07c_alkalinity_units.csv");
     let mut rows = 0;
     for line in table.lines().skip(1) {
-        let cells: Vec<f64> = line
-            .split(',')
-            .take(3)
-            .map(|cell| cell.parse().unwrap())
-            .collect();
-        for (cell, unit) in [
-            (cells[1], "meq/L"),
-            (cells[2], "mg/L CaCO3"),
-            (cells[2], "ppm CaCO3"),
-        ] {
+        let cells: Vec<f64> = line.split(',').take(3).map(|cell| cell.parse().unwrap()).collect();
+        for (cell, unit) in [(cells[1], "meq/L"), (cells[2], "mg/L CaCO3"), (cells[2], "ppm CaCO3")] {
             let got = parse(&format!("{cell} {unit}"), &[Alkalinity], None).unwrap();
-            assert!(
-                (got.value - cells[0]).abs() <= 1e-9 * cells[0],
-                "{line}: {unit} {}",
-                got.value
-            );
+            assert!((got.value - cells[0]).abs() <= 1e-9 * cells[0], "{line}: {unit} {}", got.value);
             assert_eq!(got.species, None);
             let back = unit_named(unit).unwrap().from_canonical(cells[0]);
             assert!((back - cell).abs() <= 1e-9 * cell, "{line}: {unit} {back}");
@@ -332,23 +204,12 @@ fn alkalinities_convert_as_in_the_table() {
 #[test]
 fn moles_convert_by_the_atomic_weights() {
     let table = include_str!("reference/08a_atomic_weights.csv");
-    for (element, species) in [
-        ("Ca", Species::Calcium),
-        ("Mg", Species::Magnesium),
-        ("K", Species::Potassium),
-    ] {
-        let row = table
-            .lines()
-            .find(|line| line.starts_with(&format!("{element},")))
-            .unwrap();
+    for (element, species) in [("Ca", Species::Calcium), ("Mg", Species::Magnesium), ("K", Species::Potassium)] {
+        let row = table.lines().find(|line| line.starts_with(&format!("{element},"))).unwrap();
         let weight: f64 = row.split(',').nth(1).unwrap().parse().unwrap();
         let got = parse(&format!("10 mmol/L {element}"), &[Concentration], None).unwrap();
         assert_eq!(got.species, Some(species));
-        assert!(
-            (got.value - 10.0 * weight).abs() < 1e-12 * got.value,
-            "{element}: {}",
-            got.value
-        );
+        assert!((got.value - 10.0 * weight).abs() < 1e-12 * got.value, "{element}: {}", got.value);
     }
 }
 
@@ -356,8 +217,8 @@ fn moles_convert_by_the_atomic_weights() {
 #[test]
 fn no_text_is_too_strange() {
     let scraps = [
-        "", " ", "1", "2.5", "−", ",", ".", "e", "°C", "x", "±", "%", "/(", " to ", "<", "€",
-        "/kWh", "mg/L", " NO3", "⁻¹", "h", "İ", "💧",
+        "", " ", "1", "2.5", "−", ",", ".", "e", "°C", "x", "±", "%", "/(", " to ", "<", "€", "/kWh", "mg/L", " NO3",
+        "⁻¹", "h", "İ", "💧",
     ];
     let mut read = 0;
     for first in scraps {
@@ -369,16 +230,10 @@ fn no_text_is_too_strange() {
                     read += 1;
                 }
                 if let Ok((low, high)) = parse_range(&text, &[], None) {
-                    assert!(
-                        low.value <= high.value || low.dimension == Concentration,
-                        "{text}"
-                    );
+                    assert!(low.value <= high.value || low.dimension == Concentration, "{text}");
                 }
                 if let Ok(lengths) = parse_lengths(&text) {
-                    assert!(
-                        !lengths.is_empty() && lengths.iter().all(|length| length.is_finite()),
-                        "{text}"
-                    );
+                    assert!(!lengths.is_empty() && lengths.iter().all(|length| length.is_finite()), "{text}");
                 }
                 if let Ok(hours) = parse_duration(&text) {
                     assert!(hours.is_finite(), "{text}");

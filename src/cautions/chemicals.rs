@@ -12,7 +12,8 @@ use crate::record::{Parameter, Record, Supply, Tank, YesNo};
 
 type Why = Vec<(String, Option<Place>)>;
 
-const POISON_CENTRE: &str = "The label and safety data sheet of the product, local rules and the poison centre of your country decide.";
+const POISON_CENTRE: &str =
+    "The label and safety data sheet of the product, local rules and the poison centre of your country decide.";
 
 const LIME: &[&str] = &[
     "lime",
@@ -42,16 +43,8 @@ const ACID: &[&str] = &[
 const BLEACH: &[&str] = &["bleach", "hypochlorite"];
 const PEROXIDE: &[&str] = &["peroxide", "h2o2"];
 /// With bleach these give poisonous or violent products, besides the acids and peroxide.
-const OTHER_FOES_OF_BLEACH: &[&str] = &[
-    "ammonia",
-    "ammonium",
-    "alcohol",
-    "ethanol",
-    "vodka",
-    "isopropanol",
-    "isopropyl",
-    "methanol",
-];
+const OTHER_FOES_OF_BLEACH: &[&str] =
+    &["ammonia", "ammonium", "alcohol", "ethanol", "vodka", "isopropanol", "isopropyl", "methanol"];
 const SALTS: &[&str] = &[
     "calcium chloride",
     "magnesium chloride",
@@ -69,14 +62,7 @@ const SALTS: &[&str] = &[
     "potassium carbonate",
 ];
 /// Sold as something else, but a chemical all the same.
-const ALSO_CHEMICALS: &[&str] = &[
-    "formalin",
-    "copper",
-    "chloroquine",
-    "iodine",
-    "permanganate",
-    "lugol",
-];
+const ALSO_CHEMICALS: &[&str] = &["formalin", "copper", "chloroquine", "iodine", "permanganate", "lugol"];
 
 pub(super) fn raise(record: &Record, tank: &Tank, out: &mut Vec<Caution>) {
     if record.main_tank().is_none_or(|main| main.key != tank.key) {
@@ -85,12 +71,7 @@ pub(super) fn raise(record: &Record, tank: &Tank, out: &mut Vec<Caution>) {
     let shelf: Vec<&Supply> = record
         .supplies
         .values()
-        .filter(|supply| {
-            supply
-                .until
-                .as_ref()
-                .is_none_or(|until| until.value >= record.as_of)
-        })
+        .filter(|supply| supply.until.as_ref().is_none_or(|until| until.value >= record.as_of))
         .collect();
     store(&shelf, out);
     lime(&shelf, out);
@@ -103,12 +84,7 @@ pub(super) fn raise(record: &Record, tank: &Tank, out: &mut Vec<Caution>) {
 /// All words by which a supply may be known.
 fn text(supply: &Supply) -> String {
     let mut text = vec![supply.name.value.as_str(), &supply.key];
-    text.extend(
-        supply
-            .substance
-            .as_ref()
-            .map(|substance| substance.value.as_str()),
-    );
+    text.extend(supply.substance.as_ref().map(|substance| substance.value.as_str()));
     text.extend(supply.form.as_deref());
     text.join(" . ")
 }
@@ -119,28 +95,14 @@ fn is(supply: &Supply, words: &[&str]) -> bool {
 
 fn is_chemical(supply: &Supply) -> bool {
     matches!(supply.kind.value, SupplyKind::Chemical | SupplyKind::Stock)
-        || [
-            LIME,
-            ACID,
-            BLEACH,
-            PEROXIDE,
-            OTHER_FOES_OF_BLEACH,
-            SALTS,
-            ALSO_CHEMICALS,
-        ]
-        .iter()
-        .any(|words| is(supply, words))
-            && !matches!(
-                supply.kind.value,
-                SupplyKind::Kit | SupplyKind::Food | SupplyKind::Salt
-            )
+        || [LIME, ACID, BLEACH, PEROXIDE, OTHER_FOES_OF_BLEACH, SALTS, ALSO_CHEMICALS]
+            .iter()
+            .any(|words| is(supply, words))
+            && !matches!(supply.kind.value, SupplyKind::Kit | SupplyKind::Food | SupplyKind::Salt)
 }
 
 fn because(supply: &Supply, what: &str) -> (String, Option<Place>) {
-    (
-        format!("{}: {what}", supply.name.value),
-        Some(supply.place.clone()),
-    )
+    (format!("{}: {what}", supply.name.value), Some(supply.place.clone()))
 }
 
 fn kept(supply: &Supply) -> String {
@@ -151,24 +113,15 @@ fn kept(supply: &Supply) -> String {
 }
 
 fn not_locked(supply: &Supply) -> bool {
-    supply
-        .locked
-        .as_ref()
-        .is_some_and(|locked| locked.value == YesNo::No)
+    supply.locked.as_ref().is_some_and(|locked| locked.value == YesNo::No)
 }
 
 fn store(shelf: &[&Supply], out: &mut Vec<Caution>) {
     let mut danger = Danger::Check;
     let mut why = Why::new();
     for supply in shelf.iter().filter(|supply| is_chemical(supply)) {
-        let locked = supply
-            .locked
-            .as_ref()
-            .map_or(YesNo::Unknown, |locked| locked.value);
-        let original = supply
-            .in_original_container
-            .as_ref()
-            .map_or(YesNo::Unknown, |original| original.value);
+        let locked = supply.locked.as_ref().map_or(YesNo::Unknown, |locked| locked.value);
+        let original = supply.in_original_container.as_ref().map_or(YesNo::Unknown, |original| original.value);
         let mut reasons = Vec::new();
         match locked {
             YesNo::Yes => {}
@@ -217,27 +170,15 @@ fn lime(shelf: &[&Supply], out: &mut Vec<Caution>) {
     if found.is_empty() {
         return;
     }
-    let danger = if found.iter().any(|supply| not_locked(supply)) {
-        Danger::People
-    } else {
-        Danger::Check
-    };
-    let mut raised = caution(
-        "chemical.lime",
-        danger,
-        "Lime and lye burn eyes and airways",
-        POISON_CENTRE,
-    );
+    let danger = if found.iter().any(|supply| not_locked(supply)) { Danger::People } else { Danger::Check };
+    let mut raised = caution("chemical.lime", danger, "Lime and lye burn eyes and airways", POISON_CENTRE);
     raised.text = paragraphs(&[
         "They are caustic. Goggles, gloves and a dust mask; pour low, lid on. The powder goes into water, never water onto \
          the powder: calcium oxide and sodium hydroxide boil and spit.",
         "In the eye: rinse with clean water for 15 minutes and go to emergency care. Keep it out of the hands of whoever \
          looks after the tank, and take it off the top-off while you travel, because a pump that sticks would dose it all.",
     ]);
-    raised.why = found
-        .iter()
-        .map(|supply| because(supply, &kept(supply)))
-        .collect();
+    raised.why = found.iter().map(|supply| because(supply, &kept(supply))).collect();
     raised.sources = vec![
         "NIOSH Pocket Guide to Chemical Hazards (2005-149), calcium hydroxide — title seen, value from memory, to be checked",
     ];
@@ -247,10 +188,7 @@ fn lime(shelf: &[&Supply], out: &mut Vec<Caution>) {
 
 fn acid(shelf: &[&Supply], tank: &Tank, out: &mut Vec<Caution>) {
     let found: Vec<&&Supply> = shelf.iter().filter(|supply| is(supply, ACID)).collect();
-    let mut why: Why = found
-        .iter()
-        .map(|supply| because(supply, &kept(supply)))
-        .collect();
+    let mut why: Why = found.iter().map(|supply| because(supply, &kept(supply))).collect();
     why.extend(
         tank.upkeep
             .tasks
@@ -258,31 +196,13 @@ fn acid(shelf: &[&Supply], tank: &Tank, out: &mut Vec<Caution>) {
             .filter(|task| mentions(&task.what, ACID))
             .map(|task| (format!("task: {}", task.what), Some(task.place.clone()))),
     );
-    let used = tank
-        .entries
-        .iter()
-        .rev()
-        .find(|entry| mentions(&text_of(entry), ACID));
-    why.extend(used.map(|entry| {
-        (
-            format!("{}: the entry names an acid", entry.date()),
-            Some(entry.place.clone()),
-        )
-    }));
+    let used = tank.entries.iter().rev().find(|entry| mentions(&text_of(entry), ACID));
+    why.extend(used.map(|entry| (format!("{}: the entry names an acid", entry.date()), Some(entry.place.clone()))));
     if why.is_empty() {
         return;
     }
-    let danger = if found.iter().any(|supply| not_locked(supply)) {
-        Danger::People
-    } else {
-        Danger::Check
-    };
-    let mut raised = caution(
-        "chemical.acid",
-        danger,
-        "Acid into water, never water into acid",
-        POISON_CENTRE,
-    );
+    let danger = if found.iter().any(|supply| not_locked(supply)) { Danger::People } else { Danger::Check };
+    let mut raised = caution("chemical.acid", danger, "Acid into water, never water into acid", POISON_CENTRE);
     raised.text = paragraphs(&[
         "Goggles and gloves, outdoors or with a fan. Never together with bleach. Vinegar on limestone or baking soda gives \
          gas: never in a closed bottle.",
@@ -299,55 +219,31 @@ fn acid(shelf: &[&Supply], tank: &Tank, out: &mut Vec<Caution>) {
 }
 
 fn bleach_mix(shelf: &[&Supply], tank: &Tank, out: &mut Vec<Caution>) {
-    let is_foe = |text: &str| {
-        [ACID, PEROXIDE, OTHER_FOES_OF_BLEACH]
-            .iter()
-            .any(|words| mentions(text, words))
-    };
-    let place_of = |supply: &Supply| {
-        supply
-            .where_kept
-            .as_ref()
-            .map(|place| place.value.trim().to_lowercase())
-    };
+    let is_foe = |text: &str| [ACID, PEROXIDE, OTHER_FOES_OF_BLEACH].iter().any(|words| mentions(text, words));
+    let place_of = |supply: &Supply| supply.where_kept.as_ref().map(|place| place.value.trim().to_lowercase());
     let (mut together, mut open) = (Why::new(), Why::new());
     for bleach in shelf.iter().filter(|supply| is(supply, BLEACH)) {
-        for foe in shelf
-            .iter()
-            .filter(|supply| !is(supply, BLEACH) && is_foe(&text(supply)))
-        {
+        for foe in shelf.iter().filter(|supply| !is(supply, BLEACH) && is_foe(&text(supply))) {
             match (place_of(bleach), place_of(foe)) {
                 (Some(one), Some(other)) if one == other => {
-                    together.push(because(
-                        bleach,
-                        &format!("in one place with {}", foe.name.value),
-                    ));
+                    together.push(because(bleach, &format!("in one place with {}", foe.name.value)));
                 }
                 (Some(_), Some(_)) => {}
-                _ => open.push(because(
-                    bleach,
-                    &format!("does it stand in one place with {}?", foe.name.value),
-                )),
+                _ => open.push(because(bleach, &format!("does it stand in one place with {}?", foe.name.value))),
             }
         }
     }
     for entry in &tank.entries {
         let text = text_of(entry);
         if mentions(&text, BLEACH) && is_foe(&text) {
-            let reason = format!(
-                "{}: the entry names bleach and what it must not meet",
-                entry.date()
-            );
+            let reason = format!("{}: the entry names bleach and what it must not meet", entry.date());
             together.push((reason, Some(entry.place.clone())));
         }
     }
     let (danger, title) = match (together.is_empty(), open.is_empty()) {
         (true, true) => return,
         (false, _) => (Danger::People, "Bleach next to what it must never meet"),
-        (true, false) => (
-            Danger::Check,
-            "Does bleach stand apart from acids, ammonia and peroxide?",
-        ),
+        (true, false) => (Danger::Check, "Does bleach stand apart from acids, ammonia and peroxide?"),
     };
     let mut raised = caution("chemical.bleach-mix", danger, title, POISON_CENTRE);
     raised.text = paragraphs(&[
@@ -373,17 +269,8 @@ fn peroxide(shelf: &[&Supply], out: &mut Vec<Caution>) {
     }
     // A strength that nobody wrote counts as strong: the rule names it so.
     let strong = |supply: &Supply| strength(supply).is_none_or(|percent| percent >= 8.0);
-    let danger = if found.iter().any(|supply| strong(supply)) {
-        Danger::People
-    } else {
-        Danger::Check
-    };
-    let mut raised = caution(
-        "chemical.peroxide",
-        danger,
-        "Peroxide: how strong is it?",
-        POISON_CENTRE,
-    );
+    let danger = if found.iter().any(|supply| strong(supply)) { Danger::People } else { Danger::Check };
+    let mut raised = caution("chemical.peroxide", danger, "Peroxide: how strong is it?", POISON_CENTRE);
     raised.text = paragraphs(&[
         "The household strength of 3 % irritates. Above about 10 % it burns skin and eyes and can set organic matter alight; \
          the 35 % kind has no place at a tank.",
@@ -397,19 +284,14 @@ fn peroxide(shelf: &[&Supply], out: &mut Vec<Caution>) {
             None => because(supply, "its strength is not written"),
         })
         .collect();
-    raised.sources =
-        vec!["ATSDR, Medical Management Guidelines for Hydrogen Peroxide — title or content seen"];
+    raised.sources = vec!["ATSDR, Medical Management Guidelines for Hydrogen Peroxide — title or content seen"];
     raised.topics = vec!["upkeep"];
     out.push(raised);
 }
 
 /// The largest number before a percent sign in what is written of a supply.
 fn strength(supply: &Supply) -> Option<f64> {
-    let written = format!(
-        "{} {}",
-        text(supply),
-        supply.note.as_deref().unwrap_or_default()
-    );
+    let written = format!("{} {}", text(supply), supply.note.as_deref().unwrap_or_default());
     let pieces: Vec<&str> = written.split('%').collect();
     pieces[..pieces.len() - 1]
         .iter()
@@ -431,13 +313,9 @@ fn order(shelf: &[&Supply], out: &mut Vec<Caution>) {
         .iter()
         .filter(|supply| {
             let concentrate = supply.kind.value == SupplyKind::Stock
-                && [
-                    Parameter::Calcium,
-                    Parameter::Magnesium,
-                    Parameter::Alkalinity,
-                ]
-                .iter()
-                .any(|parameter| supply.strength.contains_key(parameter));
+                && [Parameter::Calcium, Parameter::Magnesium, Parameter::Alkalinity]
+                    .iter()
+                    .any(|parameter| supply.strength.contains_key(parameter));
             is_chemical(supply) && (concentrate || is(supply, SALTS))
         })
         .collect();
@@ -451,14 +329,8 @@ fn order(shelf: &[&Supply], out: &mut Vec<Caution>) {
          heat strongly as they dissolve: never a hot liquid into a sealed or thin bottle.",
         "Do not mix concentrates with each other. Label at once, and wait until it is cool and clear.",
     ]);
-    raised.why = made_up
-        .iter()
-        .map(|supply| because(supply, "a salt or concentrate made up by hand"))
-        .collect();
-    raised.sources = vec![
-        "Safety data sheets of the salts — from memory, to be checked",
-        "common practice, no source",
-    ];
+    raised.why = made_up.iter().map(|supply| because(supply, "a salt or concentrate made up by hand")).collect();
+    raised.sources = vec!["Safety data sheets of the salts — from memory, to be checked", "common practice, no source"];
     raised.topics = vec!["upkeep", "water"];
     out.push(raised);
 }

@@ -12,7 +12,8 @@ use crate::record::equipment::Position;
 use crate::record::tank::Electricity;
 use crate::record::{Device, Record, Role, Tank, YesNo, days_between};
 
-pub(super) const ELECTRICIAN: &str = "The local electrical code and a licensed electrician decide; this page only repeats usual advice.";
+pub(super) const ELECTRICIAN: &str =
+    "The local electrical code and a licensed electrician decide; this page only repeats usual advice.";
 
 /// The task whose dates in the log show that the protection was tested.
 const TEST_TASK: &str = "ground-fault-test";
@@ -33,30 +34,17 @@ pub(super) fn raise(record: &Record, tank: &Tank, out: &mut Vec<Caution>) {
 
 /// What a device draws at full level, in W: as the keeper measured it, else as its maker states it.
 pub(super) fn watts_of(record: &Record, tank: &Tank, device: &Device) -> Option<f64> {
-    let stated = || {
-        record
-            .spec_of(tank, device)
-            .and_then(|spec| spec.power.as_ref())
-    };
-    device
-        .watts
-        .as_ref()
-        .or_else(stated)
-        .map(|watts| watts.value.value)
+    let stated = || record.spec_of(tank, device).and_then(|spec| spec.power.as_ref());
+    device.watts.as_ref().or_else(stated).map(|watts| watts.value.value)
 }
 
 pub(super) fn paragraphs(text: &[&str]) -> Vec<String> {
-    text.iter()
-        .map(|paragraph| (*paragraph).to_string())
-        .collect()
+    text.iter().map(|paragraph| (*paragraph).to_string()).collect()
 }
 
 /// A device as a reason: its name, what about it, and where it is written.
 pub(super) fn because_of(device: &Device, what: &str) -> (String, Option<Place>) {
-    (
-        format!("{}: {what}", device.name.value),
-        Some(device.place.clone()),
-    )
+    (format!("{}: {what}", device.name.value), Some(device.place.clone()))
 }
 
 /// In or over the water by its position or, where none is written, by its role.
@@ -65,12 +53,7 @@ fn meets_water(device: &Device) -> bool {
         Some(position) => matches!(position.value, Position::InWater | Position::OverWater),
         None => matches!(
             device.role.value,
-            Role::Lamp
-                | Role::Heater
-                | Role::CirculationPump
-                | Role::ReturnPump
-                | Role::Skimmer
-                | Role::UvSteriliser
+            Role::Lamp | Role::Heater | Role::CirculationPump | Role::ReturnPump | Role::Skimmer | Role::UvSteriliser
         ),
     }
 }
@@ -82,10 +65,7 @@ fn no_ground_fault(
     (supply, place): (&Electricity, &Place),
     out: &mut Vec<Caution>,
 ) {
-    let wet: Vec<&&Device> = devices
-        .iter()
-        .filter(|device| meets_water(device) && device.mains != YesNo::No)
-        .collect();
+    let wet: Vec<&&Device> = devices.iter().filter(|device| meets_water(device) && device.mains != YesNo::No).collect();
     if wet.is_empty() {
         return;
     }
@@ -108,10 +88,7 @@ fn no_ground_fault(
             TestState::Overdue { days, interval } => (
                 Danger::Check,
                 "The test of the earth-leakage protection is long overdue",
-                format!(
-                    "last tested {days} days ago, meant every {} days",
-                    number(interval)
-                ),
+                format!("last tested {days} days ago, meant every {} days", number(interval)),
             ),
         },
         YesNo::No => (
@@ -134,10 +111,7 @@ fn no_ground_fault(
          does not stay set, is replaced by an electrician and never by-passed.",
     ]);
     raised.why.push((reason, Some(place.clone())));
-    raised.why.extend(
-        wet.iter()
-            .map(|device| because_of(device, water_words(device))),
-    );
+    raised.why.extend(wet.iter().map(|device| because_of(device, water_words(device))));
     raised.sources = vec![
         "NFPA 70 (2023), 210.8(B), which names aquariums in other than dwellings — as quoted in an industry digest",
         "Electrical Safety Foundation International, home guidance on ground-fault protection — title or content seen",
@@ -163,17 +137,12 @@ enum TestState {
 
 /// Overdue between once and twice the interval is a task only, and in date here.
 fn test_state(record: &Record, tank: &Tank) -> TestState {
-    let tested =
-        |entry: &&crate::record::Entry| entry.done.iter().any(|name| name.value == TEST_TASK);
+    let tested = |entry: &&crate::record::Entry| entry.done.iter().any(|name| name.value == TEST_TASK);
     let last = tank.entries.iter().rev().find(tested);
     match (tank.upkeep.tasks.get(TEST_TASK), last) {
         (Some(task), Some(entry)) => {
             let (days, interval) = (days_between(entry.date(), record.as_of), task.every.value);
-            if f64::from(days) <= 2.0 * interval {
-                TestState::InDate
-            } else {
-                TestState::Overdue { days, interval }
-            }
+            if f64::from(days) <= 2.0 * interval { TestState::InDate } else { TestState::Overdue { days, interval } }
         }
         _ => TestState::Never,
     }
@@ -187,22 +156,12 @@ fn hands_in_water(record: &Record, tank: &Tank, out: &mut Vec<Caution>) {
             task.hands_in_water == YesNo::Unknown
                 && tank_life::mentions(
                     &format!("{} {}", task.key, task.what),
-                    &[
-                        "clean", "cleaning", "scrape", "prune", "trim", "glass", "pump", "skimmer",
-                    ],
+                    &["clean", "cleaning", "scrape", "prune", "trim", "glass", "pump", "skimmer"],
                 )
         });
-        (
-            Danger::Check,
-            "Does this work put a hand in the water?",
-            maybe,
-        )
+        (Danger::Check, "Does this work put a hand in the water?", maybe)
     } else {
-        (
-            Danger::People,
-            "Unplug before a hand goes into the water",
-            yes,
-        )
+        (Danger::People, "Unplug before a hand goes into the water", yes)
     };
     if why.is_empty() {
         return;
@@ -230,26 +189,17 @@ fn drip_loop(devices: &[&Device], (supply, place): (&Electricity, &Place), out: 
         .iter()
         .filter(|device| {
             device.role.value == Role::PowerStrip
-                && device
-                    .position
-                    .as_ref()
-                    .is_some_and(|position| position.value == Position::UnderTank)
+                && device.position.as_ref().is_some_and(|position| position.value == Position::UnderTank)
         })
         .collect();
-    let mains = devices
-        .iter()
-        .filter(|device| device.mains != YesNo::No)
-        .count();
+    let mains = devices.iter().filter(|device| device.mains != YesNo::No).count();
     if mains == 0 || (supply.drip_loops == YesNo::Yes && strips_below.is_empty()) {
         return;
     }
     let (danger, title) = match (supply.drip_loops, strips_below.is_empty()) {
         (YesNo::No, _) => (Danger::People, "Cords run straight to their sockets"),
         (_, false) => (Danger::People, "A power strip lies under the tank"),
-        (_, true) => (
-            Danger::Check,
-            "Do all cords hang in a loop below their sockets?",
-        ),
+        (_, true) => (Danger::Check, "Do all cords hang in a loop below their sockets?"),
     };
     let mut raised = caution("electricity.drip-loop", danger, title, ELECTRICIAN);
     raised.text = paragraphs(&[
@@ -260,59 +210,35 @@ fn drip_loop(devices: &[&Device], (supply, place): (&Electricity, &Place), out: 
     ]);
     match supply.drip_loops {
         YesNo::Yes => {}
-        YesNo::No => raised.why.push((
-            "the record says there are no drip loops".into(),
-            Some(place.clone()),
-        )),
+        YesNo::No => raised.why.push(("the record says there are no drip loops".into(), Some(place.clone()))),
         YesNo::Unknown => {
-            let reason = format!(
-                "the record does not say whether the cords of {mains} devices have drip loops"
-            );
+            let reason = format!("the record does not say whether the cords of {mains} devices have drip loops");
             raised.why.push((reason, Some(place.clone())));
         }
     }
-    raised.why.extend(
-        strips_below
-            .iter()
-            .map(|device| because_of(device, "a strip under the tank")),
-    );
+    raised.why.extend(strips_below.iter().map(|device| because_of(device, "a strip under the tank")));
     raised.sources = vec!["common practice, no source"];
     raised.topics = vec!["power", "equipment"];
     out.push(raised);
 }
 
 fn two_supplies(devices: &[&Device], out: &mut Vec<Caution>) {
-    let vital: Vec<&&Device> = devices
-        .iter()
-        .filter(|device| device.role.value.moves_water() || device.role.value == Role::Heater)
-        .collect();
+    let vital: Vec<&&Device> =
+        devices.iter().filter(|device| device.role.value.moves_water() || device.role.value == Role::Heater).collect();
     if vital.len() < 2 {
         return;
     }
-    let protections: Vec<Option<&str>> = vital
-        .iter()
-        .map(|device| device.protection.as_ref().map(|name| name.value.as_str()))
-        .collect();
-    let outlets: Vec<Option<&str>> = vital
-        .iter()
-        .map(|device| device.plugged.as_ref().map(|name| name.value.as_str()))
-        .collect();
-    let shared = [
-        ("protective device", shared_by_all(&protections)),
-        ("outlet", shared_by_all(&outlets)),
-    ];
+    let protections: Vec<Option<&str>> =
+        vital.iter().map(|device| device.protection.as_ref().map(|name| name.value.as_str())).collect();
+    let outlets: Vec<Option<&str>> =
+        vital.iter().map(|device| device.plugged.as_ref().map(|name| name.value.as_str())).collect();
+    let shared = [("protective device", shared_by_all(&protections)), ("outlet", shared_by_all(&outlets))];
     let (danger, title) = if shared.iter().any(|(_, name)| name.is_some()) {
         (Danger::Animals, "One trip stops all flow and heat")
-    } else if [&protections, &outlets]
-        .iter()
-        .any(|names| names.iter().flatten().collect::<BTreeSet<_>>().len() > 1)
-    {
+    } else if [&protections, &outlets].iter().any(|names| names.iter().flatten().collect::<BTreeSet<_>>().len() > 1) {
         return;
     } else {
-        (
-            Danger::Check,
-            "Do flow and heat hang on more than one supply?",
-        )
+        (Danger::Check, "Do flow and heat hang on more than one supply?")
     };
     let mut raised = caution("electricity.two-supplies", danger, title, ELECTRICIAN);
     raised.text = paragraphs(&[
@@ -322,20 +248,11 @@ fn two_supplies(devices: &[&Device], out: &mut Vec<Caution>) {
     ]);
     for (what, name) in shared {
         if let Some(name) = name {
-            raised.why.push((
-                format!("all {} share one {what}, {name}", vital.len()),
-                None,
-            ));
+            raised.why.push((format!("all {} share one {what}, {name}", vital.len()), None));
         }
     }
-    let reason = if danger == Danger::Check {
-        "its outlet or protection is not written"
-    } else {
-        "flow or heat"
-    };
-    raised
-        .why
-        .extend(vital.iter().map(|device| because_of(device, reason)));
+    let reason = if danger == Danger::Check { "its outlet or protection is not written" } else { "flow or heat" };
+    raised.why.extend(vital.iter().map(|device| because_of(device, reason)));
     raised.sources = vec!["common practice, no source"];
     raised.topics = vec!["power", "equipment"];
     out.push(raised);
@@ -344,10 +261,7 @@ fn two_supplies(devices: &[&Device], out: &mut Vec<Caution>) {
 /// The one name that all give.
 fn shared_by_all<'a>(names: &[Option<&'a str>]) -> Option<&'a str> {
     let first = (*names.first()?)?;
-    names
-        .iter()
-        .all(|name| *name == Some(first))
-        .then_some(first)
+    names.iter().all(|name| *name == Some(first)).then_some(first)
 }
 
 fn home_built(devices: &[&Device], out: &mut Vec<Caution>) {
@@ -382,10 +296,8 @@ fn home_built(devices: &[&Device], out: &mut Vec<Caution>) {
          it is described here is no instruction to copy it.",
     ]);
     raised.why = why;
-    raised.sources = vec![
-        "IEC 60598 and UL 1598, luminaires — from memory, to be checked",
-        "common practice, no source",
-    ];
+    raised.sources =
+        vec!["IEC 60598 and UL 1598, luminaires — from memory, to be checked", "common practice, no source"];
     raised.topics = vec!["equipment", "power", "light"];
     out.push(raised);
 }

@@ -19,8 +19,8 @@ use crate::record::{Record, Tank};
 #[derive(Clone, Debug)]
 pub struct Caution {
     pub key: &'static str,
-    /// The tank it is about; `None` when it is about the whole record.
-    pub tank: Option<String>,
+    /// The tanks that raise it, by key.
+    pub tanks: Vec<String>,
     pub danger: Danger,
     pub title: String,
     pub text: Vec<String>,
@@ -44,14 +44,51 @@ pub fn raise(record: &Record, findings: &Findings) -> Vec<Caution> {
         structure::raise(tank, findings, &mut of_tank);
         tank_life::raise(record, tank, &mut of_tank);
         chemicals::raise(record, tank, &mut of_tank);
-        for caution in &mut of_tank {
-            caution.tank = Some(tank.key.clone());
+        for mut caution in of_tank {
+            caution.tanks = vec![tank.key.clone()];
             caution.acknowledged = acknowledged(tank, caution.key);
+            join(caution, &mut raised);
         }
-        raised.extend(of_tank);
     }
-    raised.sort_by(|a, b| (a.danger, a.key, &a.tank).cmp(&(b.danger, b.key, &b.tank)));
+    raised.sort_by_key(|caution| (caution.danger, rank(caution.key), caution.key));
     raised
+}
+
+/// One caution is printed once, whatever the number of tanks that raise it: the graver level speaks, all reasons stand.
+fn join(caution: Caution, raised: &mut Vec<Caution>) {
+    let Some(earlier) = raised.iter_mut().find(|earlier| earlier.key == caution.key) else {
+        raised.push(caution);
+        return;
+    };
+    let (mut graver, milder) =
+        if caution.danger < earlier.danger { (caution, earlier.clone()) } else { (earlier.clone(), caution) };
+    graver.tanks.extend(milder.tanks);
+    graver.tanks.sort();
+    for why in milder.why {
+        if !graver.why.contains(&why) {
+            graver.why.push(why);
+        }
+    }
+    // Answered for one tank is not answered for the other.
+    graver.acknowledged = graver.acknowledged.filter(|_| milder.acknowledged.is_some());
+    *earlier = graver;
+}
+
+/// Within a level, what kills fastest stands first (judgement, no source).
+fn rank(key: &str) -> usize {
+    const ORDER: [&str; 10] = [
+        "electricity.",
+        "palytoxin.",
+        "heater.",
+        "lamp.",
+        "battery.",
+        "child.",
+        "chemical.",
+        "skin.",
+        "load.",
+        "glass.",
+    ];
+    ORDER.iter().position(|begins| key.starts_with(begins)).unwrap_or(ORDER.len())
 }
 
 fn acknowledged(tank: &Tank, key: &str) -> Option<(Date, String)> {
@@ -62,15 +99,10 @@ fn acknowledged(tank: &Tank, key: &str) -> Option<(Date, String)> {
 }
 
 /// A caution with nothing yet in its lists.
-fn caution(
-    key: &'static str,
-    danger: Danger,
-    title: impl Into<String>,
-    defer: &'static str,
-) -> Caution {
+fn caution(key: &'static str, danger: Danger, title: impl Into<String>, defer: &'static str) -> Caution {
     Caution {
         key,
-        tank: None,
+        tanks: Vec::new(),
         danger,
         title: title.into(),
         text: Vec::new(),

@@ -17,8 +17,7 @@ type Why = Vec<(String, Option<Place>)>;
 
 const DOCTOR: &str = "A doctor or the poison centre decides, and the emergency number when breathing, chest or eyes are \
                       affected.";
-const AGENCY: &str =
-    "The maker's instructions and the product-safety agency of your country decide.";
+const AGENCY: &str = "The maker's instructions and the product-safety agency of your country decide.";
 
 /// Degrees an hour that one watt a litre heats water, without losses: 3600 J over about 4000 J/(kg K) × 1.023 kg/L.
 const KELVIN_L_PER_WH: f64 = 0.88;
@@ -51,30 +50,16 @@ pub(super) fn tasks_where(record: &Record, tank: &Tank, test: impl Fn(&Task) -> 
 }
 
 fn running<'a>(record: &'a Record, tank: &'a Tank) -> impl Iterator<Item = &'a Task> {
-    tank.upkeep.tasks.values().filter(|task| {
-        task.until
-            .as_ref()
-            .is_none_or(|until| until.value >= record.as_of)
-    })
+    tank.upkeep.tasks.values().filter(|task| task.until.as_ref().is_none_or(|until| until.value >= record.as_of))
 }
 
 /// Logged water changes as one reason, with the place of the newest.
 pub(super) fn water_changes(tank: &Tank) -> Why {
-    let changes: Vec<&Entry> = tank
-        .entries
-        .iter()
-        .filter(|entry| entry.water_change.is_some())
-        .collect();
+    let changes: Vec<&Entry> = tank.entries.iter().filter(|entry| entry.water_change.is_some()).collect();
     let newest = changes.last().map(|entry| {
-        let count = if changes.len() == 1 {
-            "1 water change".into()
-        } else {
-            format!("{} water changes", changes.len())
-        };
-        (
-            format!("{count} logged, the last on {}", entry.date()),
-            Some(entry.place.clone()),
-        )
+        let count =
+            if changes.len() == 1 { "1 water change".into() } else { format!("{} water changes", changes.len()) };
+        (format!("{count} logged, the last on {}", entry.date()), Some(entry.place.clone()))
     });
     newest.into_iter().collect()
 }
@@ -117,22 +102,14 @@ fn newest(mut why: Why) -> Why {
 }
 
 fn heaters(record: &Record, tank: &Tank, devices: &[&Device], out: &mut Vec<Caution>) {
-    let heaters: Vec<&Device> = devices
-        .iter()
-        .copied()
-        .filter(|device| device.role.value == Role::Heater)
-        .collect();
+    let heaters: Vec<&Device> = devices.iter().copied().filter(|device| device.role.value == Role::Heater).collect();
     if heaters.is_empty() {
         return;
     }
     let mut why = tasks_where(record, tank, |task| task.lowers_water == YesNo::Yes);
     why.extend(water_changes(tank));
     if !why.is_empty() {
-        why.extend(
-            heaters
-                .iter()
-                .map(|heater| because_of(heater, "a heater in this tank")),
-        );
+        why.extend(heaters.iter().map(|heater| because_of(heater, "a heater in this tank")));
         let title = "Unplug the heater before the water goes down";
         let mut raised = caution("heater.out-of-water", Danger::Check, title, AGENCY);
         raised.text = paragraphs(&[
@@ -152,13 +129,7 @@ fn heaters(record: &Record, tank: &Tank, devices: &[&Device], out: &mut Vec<Caut
     age(record, &heaters, out);
 }
 
-fn no_cutoff(
-    record: &Record,
-    tank: &Tank,
-    devices: &[&Device],
-    heaters: &[&Device],
-    out: &mut Vec<Caution>,
-) {
+fn no_cutoff(record: &Record, tank: &Tank, devices: &[&Device], heaters: &[&Device], out: &mut Vec<Caution>) {
     let warmth = |device: &Device| {
         let settings = &device.settings.at(record.as_of)?.value;
         Some((
@@ -169,9 +140,7 @@ fn no_cutoff(
     let controller = devices
         .iter()
         .filter(|device| device.role.value == Role::Controller)
-        .find_map(|device| {
-            warmth(device).and_then(|(temperature, thermostat)| temperature.or(thermostat))
-        });
+        .find_map(|device| warmth(device).and_then(|(temperature, thermostat)| temperature.or(thermostat)));
     let litres = litres(record, tank);
     let (mut stuck, mut open) = (Why::new(), Why::new());
     for heater in heaters {
@@ -180,11 +149,8 @@ fn no_cutoff(
         if let (Some(target), Some(dial)) = (target, dial) {
             // Two thermostats: right only when the dial stands a little above the controller.
             if dial < target {
-                let reason = format!(
-                    "its dial at {} °C stands below the controller's {} °C",
-                    number(dial),
-                    number(target)
-                );
+                let reason =
+                    format!("its dial at {} °C stands below the controller's {} °C", number(dial), number(target));
                 stuck.push(because_of(heater, &reason));
             } else if dial - target > 3.0 {
                 let reason = format!(
@@ -197,10 +163,7 @@ fn no_cutoff(
             continue;
         }
         if controller.is_some() {
-            open.push(because_of(
-                heater,
-                "a controller guards it; at what is its own dial set?",
-            ));
+            open.push(because_of(heater, "a controller guards it; at what is its own dial set?"));
             continue;
         }
         match (watts_of(record, tank, heater), litres) {
@@ -218,18 +181,14 @@ fn no_cutoff(
                     stuck.push(because_of(heater, &reason));
                 }
             }
-            _ => open.push(because_of(
-                heater,
-                "its watts or the water volume are not written, and no second thermostat",
-            )),
+            _ => {
+                open.push(because_of(heater, "its watts or the water volume are not written, and no second thermostat"))
+            }
         }
     }
     let (danger, title) = match (stuck.is_empty(), open.is_empty()) {
         (true, true) => return,
-        (false, _) => (
-            Danger::Animals,
-            "A heater that sticks on would cook the tank",
-        ),
+        (false, _) => (Danger::Animals, "A heater that sticks on would cook the tank"),
         (true, false) => (Danger::Check, "What stops a heater that sticks on?"),
     };
     let mut raised = caution("heater.no-cutoff", danger, title, ELECTRICIAN);
@@ -241,19 +200,15 @@ fn no_cutoff(
     ]);
     raised.why = stuck;
     raised.why.extend(open);
-    raised.sources = vec![
-        "common practice, no source; the hours from the heat capacity of sea water, 0.88 °C an hour per W/L",
-    ];
+    raised.sources =
+        vec!["common practice, no source; the hours from the heat capacity of sea water, 0.88 °C an hour per W/L"];
     raised.topics = vec!["equipment", "power", "water"];
     out.push(raised);
 }
 
 /// The net volume as written, else the outer size times the share of it that is usually water.
 fn litres(record: &Record, tank: &Tank) -> Option<f64> {
-    let written = tank
-        .water
-        .at(record.as_of)
-        .and_then(|stretch| stretch.value.volume.as_ref());
+    let written = tank.water.at(record.as_of).and_then(|stretch| stretch.value.volume.as_ref());
     written.map(|volume| volume.value).or_else(|| {
         let [length, width, height] = tank.size.as_ref()?.value;
         Some(length * width * height / 1000.0 * 0.825)
@@ -264,16 +219,10 @@ fn age(record: &Record, heaters: &[&Device], out: &mut Vec<Caution>) {
     let why: Why = heaters
         .iter()
         .filter_map(|heater| match &heater.bought_on {
-            None => Some(because_of(
-                heater,
-                "when was it bought? The record does not say",
-            )),
+            None => Some(because_of(heater, "when was it bought? The record does not say")),
             Some(bought) => {
                 let days = days_between(bought.value, record.as_of);
-                let reason = format!(
-                    "{}: bought on {}, more than 3 years ago",
-                    heater.name.value, bought.value
-                );
+                let reason = format!("{}: bought on {}, more than 3 years ago", heater.name.value, bought.value);
                 (days > 3 * 365 + 1).then(|| (reason, Some(bought.place.clone())))
             }
         })
@@ -297,72 +246,38 @@ fn age(record: &Record, heaters: &[&Device], out: &mut Vec<Caution>) {
 }
 
 fn lamps(record: &Record, tank: &Tank, devices: &[&Device], out: &mut Vec<Caution>) {
-    let lamps: Vec<&Device> = devices
-        .iter()
-        .copied()
-        .filter(|device| device.role.value == Role::Lamp)
-        .collect();
+    let lamps: Vec<&Device> = devices.iter().copied().filter(|device| device.role.value == Role::Lamp).collect();
     let mut why = Why::new();
     for lamp in &lamps {
         let over_a_year = days_between(lamp.in_service.value, record.as_of) > 365;
-        let above = lamp
-            .position
-            .as_ref()
-            .is_none_or(|position| position.value == Position::OverWater);
-        let spec = record
-            .spec_of(tank, lamp)
-            .map(|spec| spec.name.value.as_str())
-            .unwrap_or_default();
-        if mentions(
-            &format!("{} {spec}", lamp.name.value),
-            &["halide", "fluorescent", "t5", "t8"],
-        ) {
+        let above = lamp.position.as_ref().is_none_or(|position| position.value == Position::OverWater);
+        let spec = record.spec_of(tank, lamp).map(|spec| spec.name.value.as_str()).unwrap_or_default();
+        if mentions(&format!("{} {spec}", lamp.name.value), &["halide", "fluorescent", "t5", "t8"]) {
             why.push(because_of(lamp, "hot glass over water"));
         }
         match lamp.metal_hardware {
             YesNo::Yes if over_a_year => {
-                why.push(because_of(
-                    lamp,
-                    "hangs on metal, in service for more than 12 months",
-                ));
+                why.push(because_of(lamp, "hangs on metal, in service for more than 12 months"));
             }
             YesNo::Unknown if over_a_year && above => {
-                why.push(because_of(
-                    lamp,
-                    "in service for more than 12 months; does it hang on metal?",
-                ));
+                why.push(because_of(lamp, "in service for more than 12 months; does it hang on metal?"));
             }
             _ => {}
         }
     }
-    let rust: Why =
-        tank.entries
-            .iter()
-            .filter(|entry| {
-                let seen_on_lamp = entry.seen.iter().any(|(of, text)| {
-                    has_rust(text) && lamps.iter().any(|lamp| lamp.key == of.value)
-                });
-                let text = text_of(entry);
-                let of_lamp = mentions(
-                    &text,
-                    &[
-                        "lamp", "light", "hanger", "hangers", "bracket", "brackets", "mount",
-                    ],
-                );
-                !lamps.is_empty() && (seen_on_lamp || (has_rust(&text) && of_lamp))
-            })
-            .map(|entry| {
-                (
-                    format!("{}: the entry tells of rust", entry.date()),
-                    Some(entry.place.clone()),
-                )
-            })
-            .collect();
-    let danger = if rust.is_empty() {
-        Danger::Check
-    } else {
-        Danger::People
-    };
+    let rust: Why = tank
+        .entries
+        .iter()
+        .filter(|entry| {
+            let seen_on_lamp =
+                entry.seen.iter().any(|(of, text)| has_rust(text) && lamps.iter().any(|lamp| lamp.key == of.value));
+            let text = text_of(entry);
+            let of_lamp = mentions(&text, &["lamp", "light", "hanger", "hangers", "bracket", "brackets", "mount"]);
+            !lamps.is_empty() && (seen_on_lamp || (has_rust(&text) && of_lamp))
+        })
+        .map(|entry| (format!("{}: the entry tells of rust", entry.date()), Some(entry.place.clone())))
+        .collect();
+    let danger = if rust.is_empty() { Danger::Check } else { Danger::People };
     why.extend(newest(rust));
     if why.is_empty() {
         return;
@@ -381,47 +296,16 @@ fn lamps(record: &Record, tank: &Tank, devices: &[&Device], out: &mut Vec<Cautio
 }
 
 fn has_rust(text: &str) -> bool {
-    mentions(
-        text,
-        &[
-            "rust",
-            "rusty",
-            "rusts",
-            "rusted",
-            "rusting",
-            "corroded",
-            "corrosion",
-        ],
-    ) && !mentions(
-        text,
-        &["no rust", "not rusty", "without rust", "no corrosion"],
-    )
+    mentions(text, &["rust", "rusty", "rusts", "rusted", "rusting", "corroded", "corrosion"])
+        && !mentions(text, &["no rust", "not rusty", "without rust", "no corrosion"])
 }
 
 fn batteries(tank: &Tank, devices: &[&Device], out: &mut Vec<Caution>) {
-    let packs: Vec<&Device> = devices
-        .iter()
-        .copied()
-        .filter(|device| device.role.value == Role::Battery)
-        .collect();
+    let packs: Vec<&Device> = devices.iter().copied().filter(|device| device.role.value == Role::Battery).collect();
     if !packs.is_empty() {
-        let below = |device: &Device| {
-            device
-                .position
-                .as_ref()
-                .is_some_and(|at| at.value == Position::UnderTank)
-        };
-        let danger = if packs.iter().any(|pack| below(pack)) {
-            Danger::People
-        } else {
-            Danger::Check
-        };
-        let mut raised = caution(
-            "battery.lithium",
-            danger,
-            "A battery pack near salt water",
-            AGENCY,
-        );
+        let below = |device: &Device| device.position.as_ref().is_some_and(|at| at.value == Position::UnderTank);
+        let danger = if packs.iter().any(|pack| below(pack)) { Danger::People } else { Danger::Check };
+        let mut raised = caution("battery.lithium", danger, "A battery pack near salt water", AGENCY);
         raised.text = paragraphs(&[
             "Use a listed product with its own charger, on a hard surface, at room temperature (charge between 0 and 40 °C), \
              not under the tank or in its cabinet where drips and salt fall, and not on the way out of the room.",
@@ -430,16 +314,7 @@ fn batteries(tank: &Tank, devices: &[&Device], out: &mut Vec<Caution>) {
         ]);
         raised.why = packs
             .iter()
-            .map(|pack| {
-                because_of(
-                    pack,
-                    if below(pack) {
-                        "a battery under the tank"
-                    } else {
-                        "a battery in service"
-                    },
-                )
-            })
+            .map(|pack| because_of(pack, if below(pack) { "a battery under the tank" } else { "a battery in service" }))
             .collect();
         raised.sources = vec![
             "NFPA, Lithium-Ion Battery Safety tip sheet — seen in copies",
@@ -480,9 +355,7 @@ fn button_cells(tank: &Tank, devices: &[&Device], out: &mut Vec<Caution>) {
     ]);
     raised.why = known;
     raised.why.extend(open);
-    raised.sources = vec![
-        "CPSC button cell guidance; US Public Law 117-171 (2022) — from memory, to be checked",
-    ];
+    raised.sources = vec!["CPSC button cell guidance; US Public Law 117-171 (2022) — from memory, to be checked"];
     raised.topics = vec!["equipment"];
     out.push(raised);
 }
@@ -534,9 +407,8 @@ fn bucket(tank: &Tank, out: &mut Vec<Caution>) {
          in a few centimetres. Empty it at once and turn it over.",
     ]);
     raised.why = why;
-    raised.sources = vec![
-        "CPSC Document 5006, Infants & Toddlers Can Drown in 5-Gallon Buckets — title or content seen",
-    ];
+    raised.sources =
+        vec!["CPSC Document 5006, Infants & Toddlers Can Drown in 5-Gallon Buckets — title or content seen"];
     raised.topics = vec!["upkeep", "water"];
     out.push(raised);
 }
@@ -544,12 +416,7 @@ fn bucket(tank: &Tank, out: &mut Vec<Caution>) {
 fn names_of(colony: &Colony) -> String {
     let mut names = vec![colony.name.value.as_str(), colony.key.as_str()];
     names.extend(
-        colony
-            .claims
-            .iter()
-            .flat_map(|claim| [&claim.called, &claim.thought_to_be])
-            .flatten()
-            .map(String::as_str),
+        colony.claims.iter().flat_map(|claim| [&claim.called, &claim.thought_to_be]).flatten().map(String::as_str),
     );
     names.join(" ")
 }

@@ -37,11 +37,7 @@ pub struct Diagnostic {
 
 impl Diagnostic {
     pub fn new(kind: Kind, place: Place) -> Self {
-        Diagnostic {
-            kind,
-            place,
-            related: Vec::new(),
-        }
+        Diagnostic { kind, place, related: Vec::new() }
     }
 
     pub fn with_related(mut self, place: Place, role: impl Into<String>) -> Self {
@@ -90,10 +86,7 @@ impl Sources {
 
     /// A line by its number from 1.
     pub fn line(&self, file: &str, line: u32) -> Option<&str> {
-        self.texts
-            .get(file)?
-            .lines()
-            .nth(line.checked_sub(1)? as usize)
+        self.texts.get(file)?.lines().nth(line.checked_sub(1)? as usize)
     }
 }
 
@@ -114,11 +107,7 @@ impl Diagnostics {
 
     /// By file, line and column; what is said twice is kept once.
     pub fn sort(&mut self) {
-        self.list.sort_by(|a, b| {
-            a.place
-                .cmp(&b.place)
-                .then_with(|| a.headline().cmp(&b.headline()))
-        });
+        self.list.sort_by(|a, b| a.place.cmp(&b.place).then_with(|| a.headline().cmp(&b.headline())));
         self.list.dedup();
     }
 
@@ -131,10 +120,7 @@ impl Diagnostics {
     }
 
     pub fn error_count(&self) -> usize {
-        self.list
-            .iter()
-            .filter(|diagnostic| diagnostic.severity() == Severity::Error)
-            .count()
+        self.list.iter().filter(|diagnostic| diagnostic.severity() == Severity::Error).count()
     }
 
     pub fn warning_count(&self) -> usize {
@@ -147,11 +133,7 @@ impl Diagnostics {
 
     /// All of them as text, a blank line between two.
     pub fn render_all(&self, sources: &Sources) -> String {
-        self.list
-            .iter()
-            .map(|diagnostic| render(diagnostic, sources))
-            .collect::<Vec<_>>()
-            .join("\n")
+        self.list.iter().map(|diagnostic| render(diagnostic, sources)).collect::<Vec<_>>().join("\n")
     }
 }
 
@@ -165,24 +147,11 @@ impl Diagnostics {
 /// ```
 pub fn render(diagnostic: &Diagnostic, sources: &Sources) -> String {
     let place = &diagnostic.place;
-    let word = if diagnostic.severity() == Severity::Warning {
-        "warning: "
-    } else {
-        ""
-    };
-    let mut text = format!(
-        "{}:{}:{}: {word}{}\n",
-        place.file,
-        place.line,
-        place.column,
-        diagnostic.headline()
-    );
+    let word = if diagnostic.severity() == Severity::Warning { "warning: " } else { "" };
+    let mut text = format!("{}:{}:{}: {word}{}\n", place.file, place.line, place.column, diagnostic.headline());
     text.push_str(&excerpt(place, &diagnostic.label(), sources));
     for (place, role) in &diagnostic.related {
-        text.push_str(&format!(
-            "     {}:{}:{}:\n",
-            place.file, place.line, place.column
-        ));
+        text.push_str(&format!("     {}:{}:{}:\n", place.file, place.line, place.column));
         text.push_str(&excerpt(place, role, sources));
     }
     if let Some(suggestion) = diagnostic.suggestion() {
@@ -196,38 +165,17 @@ const SHOWN: usize = 96;
 
 fn excerpt(place: &Place, label: &str, sources: &Sources) -> String {
     let Some(line) = sources.line(&place.file, place.line) else {
-        return if label.is_empty() {
-            String::new()
-        } else {
-            format!("     {label}\n")
-        };
+        return if label.is_empty() { String::new() } else { format!("     {label}\n") };
     };
     // A tab would put the carets in the wrong place: it is shown as four spaces of its own width.
     let before = (place.column as usize).saturating_sub(1);
-    let skipped = if before > SHOWN - 24 {
-        before + 24 - SHOWN
-    } else {
-        0
-    };
-    let shown: String = line
-        .chars()
-        .skip(skipped)
-        .take(SHOWN)
-        .map(|c| if c == '\t' { '→' } else { c })
-        .collect();
+    let skipped = if before > SHOWN - 24 { before + 24 - SHOWN } else { 0 };
+    let shown: String = line.chars().skip(skipped).take(SHOWN).map(|c| if c == '\t' { '→' } else { c }).collect();
     let cut = if skipped > 0 { "…" } else { "" };
-    let room = shown
-        .chars()
-        .count()
-        .saturating_sub(before - skipped)
-        .max(1);
+    let room = shown.chars().count().saturating_sub(before - skipped).max(1);
     let carets = "^".repeat((place.length.max(1) as usize).min(room));
     let indent = " ".repeat(before - skipped + cut.chars().count());
-    let text = format!(
-        "{:>4} | {cut}{}\n     | {indent}{carets} {label}",
-        place.line,
-        shown.trim_end()
-    );
+    let text = format!("{:>4} | {cut}{}\n     | {indent}{carets} {label}", place.line, shown.trim_end());
     format!("{}\n", text.trim_end())
 }
 
@@ -238,10 +186,7 @@ mod tests {
     #[test]
     fn carets_stand_under_the_value() {
         let mut sources = Sources::default();
-        sources.insert(
-            "log/2024.yaml".into(),
-            "a\nb\n  temperature: 255 °C\n".into(),
-        );
+        sources.insert("log/2024.yaml".into(), "a\nb\n  temperature: 255 °C\n".into());
         let kind = Kind::OutOfRange {
             quantity: "water temperature".into(),
             read_as: "255 °C".into(),
@@ -249,41 +194,21 @@ mod tests {
             high: "45 °C".into(),
             suggestion: Some("25.5 °C".into()),
         };
-        let place = Place {
-            file: "log/2024.yaml".into(),
-            line: 3,
-            column: 16,
-            length: 6,
-        };
+        let place = Place { file: "log/2024.yaml".into(), line: 3, column: 16, length: 6 };
         let expected = "log/2024.yaml:3:16: water temperature out of range\n   3 |   temperature: 255 °C\n     |                ^^^^^^ read as 255 °C; it is expected between −2 °C and 45 °C\n     try `25.5 °C`\n";
         assert_eq!(render(&Diagnostic::new(kind, place), &sources), expected);
     }
 
     #[test]
     fn sorted_by_file_and_line_and_told_once() {
-        let place = |file: &str, line| Place {
-            file: file.into(),
-            line,
-            column: 1,
-            length: 1,
-        };
+        let place = |file: &str, line| Place { file: file.into(), line, column: 1, length: 1 };
         let mut all = Diagnostics::default();
         for (file, line) in [("b.yaml", 1), ("a.yaml", 9), ("a.yaml", 2), ("a.yaml", 2)] {
             all.push(Diagnostic::new(Kind::EmptyFile, place(file, line)));
         }
         all.sort();
-        let order: Vec<_> = all
-            .iter()
-            .map(|d| (d.place.file.to_string(), d.place.line))
-            .collect();
-        assert_eq!(
-            order,
-            [
-                ("a.yaml".into(), 2),
-                ("a.yaml".into(), 9),
-                ("b.yaml".to_string(), 1)
-            ]
-        );
+        let order: Vec<_> = all.iter().map(|d| (d.place.file.to_string(), d.place.line)).collect();
+        assert_eq!(order, [("a.yaml".into(), 2), ("a.yaml".into(), 9), ("b.yaml".to_string(), 1)]);
         assert_eq!((all.error_count(), all.warning_count()), (3, 0));
     }
 }

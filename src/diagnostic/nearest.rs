@@ -11,8 +11,7 @@ pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Opt
             let candidate = plain(word);
             let distance = distance(&typed, &candidate);
             // One word that begins with the other is meant as often as a slip of the finger.
-            let begins = typed.len() >= 3
-                && (candidate.starts_with(&typed) || typed.starts_with(&candidate));
+            let begins = typed.len() >= 3 && (candidate.starts_with(&typed) || typed.starts_with(&candidate));
             (distance <= limit || begins).then_some((distance, word))
         })
         .min_by(|a, b| a.0.cmp(&b.0).then_with(|| a.1.cmp(b.1)))
@@ -27,9 +26,7 @@ fn distance(a: &str, b: &str) -> usize {
         let mut row = vec![i];
         for j in 1..=b.len() {
             let cost = usize::from(a[i - 1] != b[j - 1]);
-            let mut best = (rows[i - 1][j] + 1)
-                .min(row[j - 1] + 1)
-                .min(rows[i - 1][j - 1] + cost);
+            let mut best = (rows[i - 1][j] + 1).min(row[j - 1] + 1).min(rows[i - 1][j - 1] + cost);
             if i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1] {
                 best = best.min(rows[i - 2][j - 2] + 1);
             }

@@ -41,9 +41,7 @@ pub fn headline(kind: &Kind) -> String {
         Kind::CommentCutsProse { .. } => "a `#` cuts this text short".into(),
         Kind::MissingPhoto { path, .. } => format!("photo `{path}` is not there"),
         Kind::UnreadablePhoto { path, .. } => format!("photo `{path}` cannot be read"),
-        Kind::UnreadablePhotos {
-            count, extension, ..
-        } => {
+        Kind::UnreadablePhotos { count, extension, .. } => {
             let photos = if *count == 1 { "photo" } else { "photos" };
             format!("{count} {photos} in .{extension} cannot be read and get a placeholder")
         }
@@ -58,9 +56,7 @@ pub fn label(kind: &Kind) -> String {
         Kind::TabIndentation => "YAML is indented with spaces only".into(),
         Kind::NotUtf8 => "the first bytes that are not UTF-8 are in this line".into(),
         Kind::EmptyFile => "nothing in it".into(),
-        Kind::UnknownKey {
-            nearest: Some(_), ..
-        } => "not a key that means anything here".into(),
+        Kind::UnknownKey { nearest: Some(_), .. } => "not a key that means anything here".into(),
         Kind::UnknownKey { known, .. } => format!("known here: {}", list(known)),
         Kind::DuplicateKey { .. } => "only one of the two could count".into(),
         Kind::MissingKey { within, .. } => format!("{within} needs it"),
@@ -72,9 +68,7 @@ pub fn label(kind: &Kind) -> String {
         }
         Kind::DecimalComma { .. } => "a decimal comma and a thousands comma look alike".into(),
         Kind::NotANumber { typed, wanted } => format!("`{typed}` is not {wanted}"),
-        Kind::OutOfRange {
-            read_as, low, high, ..
-        } => {
+        Kind::OutOfRange { read_as, low, high, .. } => {
             format!("read as {read_as}; it is expected between {low} and {high}")
         }
         Kind::BadDate { typed } => format!("`{typed}`: dates are written year-month-day"),
@@ -85,12 +79,8 @@ pub fn label(kind: &Kind) -> String {
         }
         Kind::UnknownZone { .. } => "zones are named by area and city".into(),
         Kind::DuplicateName { .. } => "this one is not used".into(),
-        Kind::DanglingReference {
-            nearest: Some(_), ..
-        } => "no file or key of this name".into(),
-        Kind::DanglingReference { known, .. } if known.is_empty() => {
-            "the record has none yet".into()
-        }
+        Kind::DanglingReference { nearest: Some(_), .. } => "no file or key of this name".into(),
+        Kind::DanglingReference { known, .. } if known.is_empty() => "the record has none yet".into(),
         Kind::DanglingReference { known, .. } => format!("there are: {}", list(known)),
         Kind::WrongWord { allowed, .. } => format!("one of: {}", list(allowed)),
         Kind::WrongShape { got, .. } => format!("this is {got}"),
@@ -113,17 +103,13 @@ pub fn suggestion(kind: &Kind) -> Option<String> {
         Kind::NotUtf8 => Some("saving the file again as UTF-8".into()),
         Kind::EmptyFile => Some("deleting it, or writing what belongs in it".into()),
         Kind::UnknownKey { nearest, .. } | Kind::UnknownUnit { nearest, .. } => quoted(nearest),
-        Kind::UnknownZone { nearest: None, .. } => {
-            Some("`Europe/Lisbon` or another zone of the tz database".into())
-        }
+        Kind::UnknownZone { nearest: None, .. } => Some("`Europe/Lisbon` or another zone of the tz database".into()),
         Kind::UnknownZone { nearest, .. }
         | Kind::DanglingReference { nearest, .. }
         | Kind::WrongWord { nearest, .. }
         | Kind::MissingPhoto { nearest, .. } => quoted(nearest),
         Kind::DuplicateKey { .. } => Some("keeping one of them, or a list".into()),
-        Kind::MissingKey { example, .. } | Kind::WrongDimension { example, .. }
-            if !example.is_empty() =>
-        {
+        Kind::MissingKey { example, .. } | Kind::WrongDimension { example, .. } if !example.is_empty() => {
             Some(format!("`{example}`"))
         }
         Kind::MissingUnit { examples, .. } if !examples.is_empty() => Some(either(examples)),
@@ -144,23 +130,10 @@ fn quoted(word: &Option<String>) -> Option<String> {
 }
 
 fn either(words: &[String]) -> String {
-    words
-        .iter()
-        .map(|word| format!("`{word}`"))
-        .collect::<Vec<_>>()
-        .join(" or ")
+    words.iter().map(|word| format!("`{word}`")).collect::<Vec<_>>().join(" or ")
 }
 
 fn list(words: &[String]) -> String {
-    let shown = words
-        .iter()
-        .take(LISTED)
-        .map(String::as_str)
-        .collect::<Vec<_>>()
-        .join(", ");
-    if words.len() > LISTED {
-        format!("{shown} and {} more", words.len() - LISTED)
-    } else {
-        shown
-    }
+    let shown = words.iter().take(LISTED).map(String::as_str).collect::<Vec<_>>().join(", ");
+    if words.len() > LISTED { format!("{shown} and {} more", words.len() - LISTED) } else { shown }
 }

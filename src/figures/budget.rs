@@ -28,12 +28,7 @@ const EVAPORATION_DAYS: i32 = 60;
 const CHANGE_DAYS: i32 = 90;
 const MONTH: f64 = 30.436875;
 
-pub fn work_out(
-    record: &Record,
-    tank: &Tank,
-    volume: Option<NodeId>,
-    figures: &mut Figures,
-) -> Budget {
+pub fn work_out(record: &Record, tank: &Tank, volume: Option<NodeId>, figures: &mut Figures) -> Budget {
     let mut budget = Budget::default();
     evaporation(record, tank, volume, figures, &mut budget);
     water_changes(record, tank, volume, figures, &mut budget);
@@ -57,31 +52,17 @@ fn amount(label: String, litres: f64, unit: &str, place: &Place) -> Root {
     }
 }
 
-fn evaporation(
-    record: &Record,
-    tank: &Tank,
-    volume: Option<NodeId>,
-    figures: &mut Figures,
-    budget: &mut Budget,
-) {
+fn evaporation(record: &Record, tank: &Tank, volume: Option<NodeId>, figures: &mut Figures, budget: &mut Budget) {
     let key = "water.evaporation";
     let label = "Evaporation a day";
     let top_offs: Vec<(Date, f64, Place)> = tank
         .entries
         .iter()
-        .filter_map(|entry| {
-            entry
-                .top_off
-                .as_ref()
-                .map(|top| (entry.date(), top.value.value, top.place.clone()))
-        })
+        .filter_map(|entry| entry.top_off.as_ref().map(|top| (entry.date(), top.value.value, top.place.clone())))
         .collect();
     by_month(&top_offs, &mut budget.evaporation);
     let from = record.as_of.saturating_sub(EVAPORATION_DAYS.days());
-    let recent: Vec<&(Date, f64, Place)> = top_offs
-        .iter()
-        .filter(|(date, _, _)| *date > from)
-        .collect();
+    let recent: Vec<&(Date, f64, Place)> = top_offs.iter().filter(|(date, _, _)| *date > from).collect();
     let (Some(first), Some(last)) = (recent.first(), recent.last()) else {
         figures.miss(&tank.key, key, label, "`top-off: 3.5 L` in entries");
         return;
@@ -95,9 +76,7 @@ fn evaporation(
     let graph = &mut figures.graph;
     let inputs: Vec<NodeId> = recent[1..]
         .iter()
-        .map(|(date, litres, place)| {
-            graph.root(amount(format!("Top-off, {date}"), *litres, "L", place))
-        })
+        .map(|(date, litres, place)| graph.root(amount(format!("Top-off, {date}"), *litres, "L", place)))
         .collect();
     let total = graph.sum("Water topped off", "L", &inputs);
     let marks = assumed(
@@ -108,9 +87,7 @@ fn evaporation(
         "1",
         "the jug's own scale, common to all top-offs (common practice, no source)",
     );
-    let node = graph.compute(label, "L", &[total, marks], move |x| {
-        x[0] * x[1] / f64::from(days)
-    });
+    let node = graph.compute(label, "L", &[total, marks], move |x| x[0] * x[1] / f64::from(days));
     let numbers = format!("{} L ∕ {days} days", number(graph.value(total)));
     figures
         .define(&tank.key, key, label)
@@ -120,9 +97,7 @@ fn evaporation(
         .finish(node);
     if let Some(volume) = volume {
         let share = "Share of the water that evaporates in a day";
-        let node = figures
-            .graph
-            .compute(share, "%", &[node, volume], |x| 100.0 * x[0] / x[1]);
+        let node = figures.graph.compute(share, "%", &[node, volume], |x| 100.0 * x[0] / x[1]);
         figures
             .define(&tank.key, "water.evaporation-share", share)
             .method("share = evaporation ∕ V", String::new(), &[])
@@ -141,10 +116,7 @@ fn by_month(top_offs: &[(Date, f64, Place)], months: &mut BTreeMap<Date, f64>) {
             continue;
         }
         for day in 0..days {
-            let month = pair[0]
-                .0
-                .saturating_add(i64::from(day + 1).days())
-                .first_of_month();
+            let month = pair[0].0.saturating_add(i64::from(day + 1).days()).first_of_month();
             let sum = sums.entry(month).or_insert((0.0, 0));
             sum.0 += pair[1].1 / f64::from(days);
             sum.1 += 1;
@@ -157,13 +129,7 @@ fn by_month(top_offs: &[(Date, f64, Place)], months: &mut BTreeMap<Date, f64>) {
     );
 }
 
-fn water_changes(
-    record: &Record,
-    tank: &Tank,
-    volume: Option<NodeId>,
-    figures: &mut Figures,
-    budget: &mut Budget,
-) {
+fn water_changes(record: &Record, tank: &Tank, volume: Option<NodeId>, figures: &mut Figures, budget: &mut Budget) {
     let key = "water.changed-per-month";
     let label = "Water changed a month";
     let from = record.as_of.saturating_sub(CHANGE_DAYS.days());
@@ -173,17 +139,9 @@ fn water_changes(
             continue;
         };
         let litres = change.volume.value.value;
-        *budget
-            .changed
-            .entry(entry.date().first_of_month())
-            .or_insert(0.0) += litres;
+        *budget.changed.entry(entry.date().first_of_month()).or_insert(0.0) += litres;
         if entry.date() > from {
-            let root = amount(
-                format!("Water change, {}", entry.date()),
-                litres,
-                "L",
-                &change.volume.place,
-            );
+            let root = amount(format!("Water change, {}", entry.date()), litres, "L", &change.volume.place);
             inputs.push(figures.graph.root(root));
         }
     }
@@ -203,9 +161,7 @@ fn water_changes(
         .finish(node);
     if let Some(volume) = volume {
         let share = "Share of the water changed a month";
-        let node = figures
-            .graph
-            .compute(share, "%", &[node, volume], |x| 100.0 * x[0] / x[1]);
+        let node = figures.graph.compute(share, "%", &[node, volume], |x| 100.0 * x[0] / x[1]);
         figures
             .define(&tank.key, "water.changed-share", share)
             .method("share = changed ∕ V", String::new(), &[])
@@ -221,25 +177,13 @@ fn doses(record: &Record, tank: &Tank, figures: &mut Figures, budget: &mut Budge
         for dose in &entry.doses {
             let is_volume = dose.amount.value.dimension == Dimension::Volume;
             // Stocks are dosed by the millilitre; powders weighed in grams.
-            let value = if is_volume {
-                dose.amount.value.value * 1000.0
-            } else {
-                dose.amount.value.value
-            };
+            let value = if is_volume { dose.amount.value.value * 1000.0 } else { dose.amount.value.value };
             let unit = if is_volume { "mL" } else { "g" };
-            let sums = budget
-                .doses
-                .entry(dose.of.value.clone())
-                .or_insert((0.0, 0.0, unit));
+            let sums = budget.doses.entry(dose.of.value.clone()).or_insert((0.0, 0.0, unit));
             sums.1 += value;
             if entry.date() > from {
                 sums.0 += value;
-                let mut root = amount(
-                    format!("Dose, {}", entry.date()),
-                    value,
-                    unit,
-                    &dose.amount.place,
-                );
+                let mut root = amount(format!("Dose, {}", entry.date()), value, unit, &dose.amount.place);
                 // A syringe or a dosing head: 3 % (common practice, no source).
                 root.uncertainty = 0.03 * value;
                 let node = figures.graph.root(root);
@@ -248,18 +192,11 @@ fn doses(record: &Record, tank: &Tank, figures: &mut Figures, budget: &mut Budge
         }
     }
     for (supply, inputs) in recent {
-        let name = record
-            .supplies
-            .get(&supply)
-            .map_or(supply.as_str(), |supply| supply.name.value.as_str());
+        let name = record.supplies.get(&supply).map_or(supply.as_str(), |supply| supply.name.value.as_str());
         let unit = budget.doses[&supply].2;
         let label = format!("{name}: dosed in 30 days");
         let node = figures.graph.sum(&label, unit, &inputs);
-        let numbers = format!(
-            "{} doses, {} {unit}",
-            inputs.len(),
-            number(figures.graph.value(node))
-        );
+        let numbers = format!("{} doses, {} {unit}", inputs.len(), number(figures.graph.value(node)));
         figures
             .define(&tank.key, &format!("dose.{supply}.last-30-days"), &label)
             .method("Σ doses given", numbers, &[])
@@ -276,15 +213,8 @@ mod tests {
 
     #[test]
     fn top_offs_are_spread_over_the_days_before_them() {
-        let place = Place {
-            file: "log/a.yaml".into(),
-            line: 1,
-            column: 1,
-            length: 1,
-        };
-        let top_offs: Vec<_> = (0..12)
-            .map(|n| (date(2025, 1, 1 + 2 * n), 3.0, place.clone()))
-            .collect();
+        let place = Place { file: "log/a.yaml".into(), line: 1, column: 1, length: 1 };
+        let top_offs: Vec<_> = (0..12).map(|n| (date(2025, 1, 1 + 2 * n), 3.0, place.clone())).collect();
         let mut months = BTreeMap::new();
         by_month(&top_offs, &mut months);
         assert_eq!(months.len(), 1);

@@ -27,26 +27,15 @@ pub fn changes(record: &Record, tank: &Tank) -> Vec<Change> {
     // What an entry tells in words of a change that the settings hold with its numbers would be told twice.
     let mut told: Vec<Change> = Vec::new();
     let mut add = |date: Date, lane: Lane, text: String, place: &Place| {
-        found.push(Change {
-            date,
-            lane,
-            text,
-            place: place.clone(),
-        });
+        found.push(Change { date, lane, text, place: place.clone() });
     };
     for device in tank.devices.values() {
         device_changes(device, &mut add);
     }
-    for (lane, plans) in [
-        (Lane::Food, &tank.upkeep.feeding),
-        (Lane::Dose, &tank.upkeep.dosing),
-    ] {
+    for (lane, plans) in [(Lane::Food, &tank.upkeep.feeding), (Lane::Dose, &tank.upkeep.dosing)] {
         for plan in plans {
             let Some(since) = plan.since else { continue };
-            let name = record
-                .supplies
-                .get(&plan.of.value)
-                .map_or(plan.of.value.as_str(), |supply| &supply.name.value);
+            let name = record.supplies.get(&plan.of.value).map_or(plan.of.value.as_str(), |supply| &supply.name.value);
             let amount = &plan.amount.value;
             let shown = if amount.dimension == Dimension::Volume {
                 format!("{} mL", super::inputs::number(amount.value * 1000.0))
@@ -65,12 +54,7 @@ pub fn changes(record: &Record, tank: &Tank) -> Vec<Change> {
         let mut before: Option<&str> = None;
         for placement in &colony.placements {
             if placement.tank.value == tank.key && before != Some(tank.key.as_str()) {
-                add(
-                    placement.since,
-                    Lane::Arrivals,
-                    colony.name.value.clone(),
-                    &placement.place,
-                );
+                add(placement.since, Lane::Arrivals, colony.name.value.clone(), &placement.place);
             } else if placement.tank.value == tank.key {
                 let place = placement.where_text.as_deref().unwrap_or("another place");
                 add(
@@ -80,12 +64,7 @@ pub fn changes(record: &Record, tank: &Tank) -> Vec<Change> {
                     &placement.place,
                 );
             } else if before == Some(tank.key.as_str()) {
-                add(
-                    placement.since,
-                    Lane::Losses,
-                    format!("{} moved out", colony.name.value),
-                    &placement.place,
-                );
+                add(placement.since, Lane::Losses, format!("{} moved out", colony.name.value), &placement.place);
             }
             before = Some(&placement.tank.value);
         }
@@ -98,22 +77,12 @@ pub fn changes(record: &Record, tank: &Tank) -> Vec<Change> {
                 EndKind::Removed => "removed",
                 EndKind::CutUp => "cut up",
             };
-            add(
-                ended.on,
-                Lane::Losses,
-                format!("{} {how}", colony.name.value),
-                &ended.place,
-            );
+            add(ended.on, Lane::Losses, format!("{} {how}", colony.name.value), &ended.place);
         }
     }
     for entry in &tank.entries {
         for (lane, text) in &entry.changed {
-            told.push(Change {
-                date: entry.date(),
-                lane: *lane,
-                text: text.value.clone(),
-                place: text.place.clone(),
-            });
+            told.push(Change { date: entry.date(), lane: *lane, text: text.value.clone(), place: text.place.clone() });
         }
         if let Some(event) = &entry.event {
             let lane = match event.kind {
@@ -122,23 +91,14 @@ pub fn changes(record: &Record, tank: &Tank) -> Vec<Change> {
                 EventKind::Death => Lane::Losses,
                 _ => Lane::Work,
             };
-            add(
-                entry.date(),
-                lane,
-                event.what.value.clone(),
-                &event.what.place,
-            );
+            add(entry.date(), lane, event.what.value.clone(), &event.what.place);
         }
         for done in &entry.done {
             let Some(task) = tank.upkeep.tasks.get(&done.value) else {
                 continue;
             };
             if task.every.value >= RARE_DAYS {
-                let lane = if task
-                    .device
-                    .as_ref()
-                    .is_some_and(|device| is_pump(tank, &device.value))
-                {
+                let lane = if task.device.as_ref().is_some_and(|device| is_pump(tank, &device.value)) {
                     Lane::Flow
                 } else {
                     Lane::Work
@@ -147,11 +107,7 @@ pub fn changes(record: &Record, tank: &Tank) -> Vec<Change> {
             }
         }
     }
-    told.retain(|word| {
-        !found
-            .iter()
-            .any(|change| change.date == word.date && change.lane == word.lane)
-    });
+    told.retain(|word| !found.iter().any(|change| change.date == word.date && change.lane == word.lane));
     found.extend(told);
     found.retain(|change| change.date <= record.as_of);
     found.sort_by(|a, b| (a.date, a.lane, &a.text).cmp(&(b.date, b.lane, &b.text)));
@@ -160,8 +116,7 @@ pub fn changes(record: &Record, tank: &Tank) -> Vec<Change> {
 }
 
 fn is_pump(tank: &Tank, device: &str) -> bool {
-    tank.device(device)
-        .is_some_and(|device| device.role.value.moves_water())
+    tank.device(device).is_some_and(|device| device.role.value.moves_water())
 }
 
 fn lane_of(role: Role) -> Lane {
@@ -176,19 +131,9 @@ fn lane_of(role: Role) -> Lane {
 fn device_changes(device: &Device, add: &mut impl FnMut(Date, Lane, String, &Place)) {
     let lane = lane_of(device.role.value);
     let name = &device.name.value;
-    add(
-        device.in_service.value,
-        lane,
-        format!("{name} in service"),
-        &device.in_service.place,
-    );
+    add(device.in_service.value, lane, format!("{name} in service"), &device.in_service.place);
     if let Some(end) = &device.out_of_service {
-        add(
-            end.value,
-            lane,
-            format!("{name} out of service"),
-            &end.place,
-        );
+        add(end.value, lane, format!("{name} out of service"), &end.place);
     }
     let stretches: Vec<_> = device.settings.iter().collect();
     for pair in stretches.windows(2) {
@@ -209,44 +154,22 @@ fn difference(before: &Settings, after: &Settings) -> String {
     let level = |settings: &Settings| settings.level.as_ref().map_or(1.0, |level| level.value);
     let percent = |level: f64| super::inputs::number(level * 100.0);
     if level(before) != level(after) {
-        parts.push(format!(
-            "{} → {} %",
-            percent(level(before)),
-            percent(level(after))
-        ));
+        parts.push(format!("{} → {} %", percent(level(before)), percent(level(after))));
     }
-    let hours = |settings: &Settings| {
-        super::energy::hours_at_full(settings.schedule.as_ref().map(|schedule| &schedule.value))
-    };
+    let hours =
+        |settings: &Settings| super::energy::hours_at_full(settings.schedule.as_ref().map(|schedule| &schedule.value));
     if (hours(before) - hours(after)).abs() > 0.01 {
-        parts.push(format!(
-            "{} → {} h",
-            super::inputs::number(hours(before)),
-            super::inputs::number(hours(after))
-        ));
+        parts.push(format!("{} → {} h", super::inputs::number(hours(before)), super::inputs::number(hours(after))));
     }
     for (read, dimension, decimals) in [
         (
-            (|s: &Settings| s.height.as_ref().map(|q| q.value.value))
-                as fn(&Settings) -> Option<f64>,
+            (|s: &Settings| s.height.as_ref().map(|q| q.value.value)) as fn(&Settings) -> Option<f64>,
             Dimension::Length,
             0,
         ),
-        (
-            |s: &Settings| s.temperature.as_ref().map(|q| q.value.value),
-            Dimension::Temperature,
-            1,
-        ),
-        (
-            |s: &Settings| s.thermostat.as_ref().map(|q| q.value.value),
-            Dimension::Temperature,
-            1,
-        ),
-        (
-            |s: &Settings| s.flow.as_ref().map(|q| q.value.value),
-            Dimension::VolumeRate,
-            0,
-        ),
+        (|s: &Settings| s.temperature.as_ref().map(|q| q.value.value), Dimension::Temperature, 1),
+        (|s: &Settings| s.thermostat.as_ref().map(|q| q.value.value), Dimension::Temperature, 1),
+        (|s: &Settings| s.flow.as_ref().map(|q| q.value.value), Dimension::VolumeRate, 0),
     ] {
         if let (Some(old), Some(new)) = (read(before), read(after))
             && old != new

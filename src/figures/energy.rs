@@ -49,11 +49,7 @@ pub fn work_out(record: &Record, tank: &Tank, figures: &mut Figures) -> Power {
         };
         nodes.push(node);
         keys.push(key.clone());
-        power.devices.push(DeviceEnergy {
-            device: device.key.clone(),
-            figure: key,
-            watts_stated_only: stated_only,
-        });
+        power.devices.push(DeviceEnergy { device: device.key.clone(), figure: key, watts_stated_only: stated_only });
     }
     if nodes.is_empty() {
         figures.miss(
@@ -66,11 +62,7 @@ pub fn work_out(record: &Record, tank: &Tank, figures: &mut Figures) -> Power {
     }
     let label = "Energy a day";
     let total = figures.graph.sum(label, "kWh", &nodes);
-    let numbers = nodes
-        .iter()
-        .map(|node| number(figures.graph.value(*node)))
-        .collect::<Vec<_>>()
-        .join(" + ");
+    let numbers = nodes.iter().map(|node| number(figures.graph.value(*node))).collect::<Vec<_>>().join(" + ");
     let total = figures
         .define(&tank.key, "power.energy-per-day", label)
         .method("E = Σ E(device)", format!("E = {numbers} kWh"), &[])
@@ -98,48 +90,24 @@ fn device_energy(
             // A plug-in meter: 2 % and half a watt (common practice, no source).
             let value = watts.value.value;
             let u = watts.value.uncertainty.unwrap_or(0.02 * value + 0.3);
-            (
-                measured(graph, "Power at full level", value, u, "W", &watts.place),
-                false,
-            )
+            (measured(graph, "Power at full level", value, u, "W", &watts.place), false)
         }
         (None, Some(power)) => {
             // A maker's figure is within about a tenth of what the plug draws (common practice, no source).
             let value = power.value.value;
-            (
-                stated(
-                    graph,
-                    "Power as stated",
-                    value,
-                    0.1 * value,
-                    "W",
-                    &power.place,
-                ),
-                true,
-            )
+            (stated(graph, "Power as stated", value, 0.1 * value, "W", &power.place), true)
         }
         (None, None) => {
             if needs_power(device.role.value) {
-                figures.miss(
-                    &tank.key,
-                    &key,
-                    &label,
-                    "`watts:` (measured) or a spec sheet with `power:`",
-                );
+                figures.miss(&tank.key, &key, &label, "`watts:` (measured) or a spec sheet with `power:`");
             }
             return None;
         }
     };
-    let standby = device.standby.as_ref().map(|standby| {
-        measured(
-            graph,
-            "Standby",
-            standby.value.value,
-            0.3,
-            "W",
-            &standby.place,
-        )
-    });
+    let standby = device
+        .standby
+        .as_ref()
+        .map(|standby| measured(graph, "Standby", standby.value.value, 0.3, "W", &standby.place));
     let setting = device.settings.at(record.as_of);
     let settings = setting.map(|stretch| &stretch.value);
     let mut inputs = vec![full];
@@ -156,13 +124,7 @@ fn device_energy(
     let hours = hours_at_full(schedule.map(|schedule| &schedule.value));
     let hours_node = match schedule {
         Some(schedule) => {
-            let node = set(
-                graph,
-                "Hours a day at the set level, ramps counted by area",
-                hours,
-                "h",
-                &schedule.place,
-            );
+            let node = set(graph, "Hours a day at the set level, ramps counted by area", hours, "h", &schedule.place);
             inputs.push(node);
             node
         }
@@ -170,14 +132,7 @@ fn device_energy(
     };
     let duty_node = match settings.and_then(|settings| settings.duty.as_ref()) {
         Some(duty) => {
-            let node = measured(
-                graph,
-                "Duty",
-                duty.value,
-                0.1 * duty.value,
-                "1",
-                &duty.place,
-            );
+            let node = measured(graph, "Duty", duty.value, 0.1 * duty.value, "1", &duty.place);
             inputs.push(node);
             node
         }
@@ -203,12 +158,9 @@ fn device_energy(
         }
         None => graph.exact(0.0),
     };
-    let node = graph.compute(
-        &label,
-        "kWh",
-        &[full, level_node, hours_node, duty_node, standby_node],
-        |x| (x[0] * x[1] * x[2] * x[3] + x[4] * (24.0 - x[2] * x[3]).max(0.0)) / 1000.0,
-    );
+    let node = graph.compute(&label, "kWh", &[full, level_node, hours_node, duty_node, standby_node], |x| {
+        (x[0] * x[1] * x[2] * x[3] + x[4] * (24.0 - x[2] * x[3]).max(0.0)) / 1000.0
+    });
     let value = |node: NodeId| number(graph.value(node));
     let mut numbers = format!(
         "E = {} W × {} × {} h × {} ∕ 1000",
@@ -222,12 +174,11 @@ fn device_energy(
         formula.push_str(" + standby");
         numbers.push_str(&format!(" + {} W standby", value(standby_node)));
     }
-    let mut built = figures
-        .define(&tank.key, &key, &label)
-        .method(formula, numbers, &["common-practice"])
-        .inputs(&inputs);
+    let mut built =
+        figures.define(&tank.key, &key, &label).method(formula, numbers, &["common-practice"]).inputs(&inputs);
     if level.is_some_and(|level| level.value < 1.0) {
-        built = built.note("power is taken to follow the level in proportion; a plug-in meter at this level would tell");
+        built =
+            built.note("power is taken to follow the level in proportion; a plug-in meter at this level would tell");
     }
     Some((key, built.finish(node), stated_only))
 }
@@ -248,10 +199,7 @@ fn needs_power(role: Role) -> bool {
 }
 
 fn duty_unknown(role: Role) -> bool {
-    matches!(
-        role,
-        Role::Heater | Role::Chiller | Role::Fan | Role::TopOff | Role::DosingPump
-    )
+    matches!(role, Role::Heater | Role::Chiller | Role::Fan | Role::TopOff | Role::DosingPump)
 }
 
 /// Limits of the share of time that such a device runs (common practice, no source).
@@ -268,51 +216,25 @@ pub fn hours_at_full(schedule: Option<&Schedule>) -> f64 {
     let Some(schedule) = schedule else {
         return 24.0;
     };
-    schedule
-        .course()
-        .windows(2)
-        .map(|pair| (pair[1].0 - pair[0].0) * (pair[0].1 + pair[1].1) / 2.0)
-        .sum()
+    schedule.course().windows(2).map(|pair| (pair[1].0 - pair[0].0) * (pair[0].1 + pair[1].1) / 2.0).sum()
 }
 
 fn cost(record: &Record, tank: &Tank, energy: NodeId, figures: &mut Figures) {
     let label = "Cost a month";
-    let Some(tariff) = tank
-        .electricity
-        .at(record.as_of)
-        .and_then(|stretch| stretch.value.tariff.as_ref())
-    else {
-        figures.miss(
-            &tank.key,
-            "power.cost-per-month",
-            label,
-            "`electricity: 230 V, 0.24 EUR/kWh` in tank.yaml",
-        );
+    let Some(tariff) = tank.electricity.at(record.as_of).and_then(|stretch| stretch.value.tariff.as_ref()) else {
+        figures.miss(&tank.key, "power.cost-per-month", label, "`electricity: 230 V, 0.24 EUR/kWh` in tank.yaml");
         return;
     };
     let currency = tariff.value.currency.clone().unwrap_or_default();
     let graph = &mut figures.graph;
-    let price = stated(
-        graph,
-        "Tariff",
-        tariff.value.value,
-        0.0,
-        &format!("{currency}/kWh"),
-        &tariff.place,
-    );
+    let price = stated(graph, "Tariff", tariff.value.value, 0.0, &format!("{currency}/kWh"), &tariff.place);
     let node = graph.compute(label, &currency, &[energy, price], |x| x[0] * x[1] * MONTH);
-    let numbers = format!(
-        "{} kWh × {} {currency}/kWh × 30.44",
-        number(graph.value(energy)),
-        number(tariff.value.value)
-    );
+    let numbers =
+        format!("{} kWh × {} {currency}/kWh × 30.44", number(graph.value(energy)), number(tariff.value.value));
     figures
         .define(&tank.key, "power.cost-per-month", label)
         .method("cost = E · tariff · days in a month", numbers, &[])
-        .inputs(&[
-            super::figure::InputName::from("power.energy-per-day"),
-            price.into(),
-        ])
+        .inputs(&[super::figure::InputName::from("power.energy-per-day"), price.into()])
         .decimals(2)
         .finish(node);
 }
@@ -328,14 +250,8 @@ fn computed_on(record: &Record, tank: &Tank, date: Date) -> (f64, f64) {
             (None, None) => continue,
         };
         let settings = device.settings.at(date).map(|stretch| &stretch.value);
-        let level = settings
-            .and_then(|settings| settings.level.as_ref())
-            .map_or(1.0, |level| level.value);
-        let hours = hours_at_full(
-            settings
-                .and_then(|s| s.schedule.as_ref())
-                .map(|schedule| &schedule.value),
-        );
+        let level = settings.and_then(|settings| settings.level.as_ref()).map_or(1.0, |level| level.value);
+        let hours = hours_at_full(settings.and_then(|s| s.schedule.as_ref()).map(|schedule| &schedule.value));
         let (duty, duty_u) = match settings.and_then(|settings| settings.duty.as_ref()) {
             Some(duty) => (duty.value, 0.1 * duty.value),
             None if duty_unknown(device.role.value) => {
@@ -361,12 +277,7 @@ fn meter_spans(record: &Record, tank: &Tank) -> Vec<MeterSpan> {
     let readings: Vec<(Date, f64)> = tank
         .entries
         .iter()
-        .filter_map(|entry| {
-            entry
-                .meter
-                .as_ref()
-                .map(|meter| (entry.date(), meter.value.value))
-        })
+        .filter_map(|entry| entry.meter.as_ref().map(|meter| (entry.date(), meter.value.value)))
         .collect();
     let mut spans = Vec::new();
     let mut start = match readings.first() {
@@ -380,9 +291,8 @@ fn meter_spans(record: &Record, tank: &Tank) -> Vec<MeterSpan> {
         }
         // A running total that falls is a new meter: the span is not counted.
         if total >= start.1 {
-            let per_day: Vec<(f64, f64)> = (0..days)
-                .map(|day| computed_on(record, tank, start.0.saturating_add(i64::from(day).days())))
-                .collect();
+            let per_day: Vec<(f64, f64)> =
+                (0..days).map(|day| computed_on(record, tank, start.0.saturating_add(i64::from(day).days()))).collect();
             let count = f64::from(days);
             spans.push(MeterSpan {
                 from: start.0,
@@ -420,22 +330,8 @@ fn meter_figure(tank: &Tank, spans: &[MeterSpan], figures: &mut Figures) {
     let graph = &mut figures.graph;
     // The last digit of a display is rectangular over a tenth of a kWh.
     let digit = 0.1 / 12f64.sqrt();
-    let first = measured(
-        graph,
-        &format!("Meter, {}", span.from),
-        first.value.value,
-        digit,
-        "kWh",
-        &first.place,
-    );
-    let last = measured(
-        graph,
-        &format!("Meter, {}", span.to),
-        last.value.value,
-        digit,
-        "kWh",
-        &last.place,
-    );
+    let first = measured(graph, &format!("Meter, {}", span.from), first.value.value, digit, "kWh", &first.place);
+    let last = measured(graph, &format!("Meter, {}", span.to), last.value.value, digit, "kWh", &last.place);
     let days = f64::from(days_between(span.from, span.to));
     // A household meter of class 1 is right to a hundredth; the class of this one is not recorded.
     let class = assumed_between(
@@ -446,14 +342,8 @@ fn meter_figure(tank: &Tank, spans: &[MeterSpan], figures: &mut Figures) {
         "1",
         "the meter’s class is not recorded; 1 % is usual",
     );
-    let node = graph.compute(label, "kWh", &[first, last, class], move |x| {
-        (x[1] - x[0]) * x[2] / days
-    });
-    let numbers = format!(
-        "({} − {}) ∕ {days}",
-        number(graph.value(last)),
-        number(graph.value(first))
-    );
+    let node = graph.compute(label, "kWh", &[first, last, class], move |x| (x[1] - x[0]) * x[2] / days);
+    let numbers = format!("({} − {}) ∕ {days}", number(graph.value(last)), number(graph.value(first)));
     let rest = span.metered - span.computed;
     figures
         .define(&tank.key, "power.metered-per-day", label)
@@ -476,11 +366,7 @@ mod tests {
 
     #[test]
     fn hours_count_ramps_by_area() {
-        let schedule = Schedule::Span {
-            from: time(10, 0, 0, 0),
-            to: time(20, 0, 0, 0),
-            ramp: 1.0,
-        };
+        let schedule = Schedule::Span { from: time(10, 0, 0, 0), to: time(20, 0, 0, 0), ramp: 1.0 };
         assert!((hours_at_full(Some(&schedule)) - 9.0).abs() < 1e-12);
         assert_eq!(hours_at_full(None), 24.0);
         assert_eq!(hours_at_full(Some(&Schedule::Off)), 0.0);

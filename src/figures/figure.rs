@@ -211,11 +211,7 @@ impl FigureBuilder<'_> {
         substituted: impl Into<String>,
         sources: &[&'static str],
     ) -> Self {
-        self.method = Method {
-            formula: formula.into(),
-            substituted: substituted.into(),
-            sources: sources.to_vec(),
-        };
+        self.method = Method { formula: formula.into(), substituted: substituted.into(), sources: sources.to_vec() };
         self
     }
 
@@ -249,17 +245,7 @@ impl FigureBuilder<'_> {
     /// # Panics
     /// When an input names a figure that was not defined before: a figure is worked out after its inputs.
     pub fn finish(self, node: NodeId) -> NodeId {
-        let FigureBuilder {
-            figures,
-            tank,
-            key,
-            label,
-            method,
-            mut inputs,
-            mut notes,
-            private,
-            decimals,
-        } = self;
+        let FigureBuilder { figures, tank, key, label, method, mut inputs, mut notes, private, decimals } = self;
         let graph = &figures.graph;
         let value = graph.value(node);
         if !value.is_finite() {
@@ -269,18 +255,9 @@ impl FigureBuilder<'_> {
                 .filter(|&root| !graph.private(root))
                 .map(|root| format!("{} ({})", graph.label(root), graph.value(root)))
                 .collect();
-            let what_to_record = format!(
-                "other values: the formula has no result for these: {}",
-                labels.join(", ")
-            );
+            let what_to_record = format!("other values: the formula has no result for these: {}", labels.join(", "));
             let private = private || graph.private(node);
-            figures.missing.push(Missing {
-                key,
-                label,
-                tank,
-                what_to_record,
-                private,
-            });
+            figures.missing.push(Missing { key, label, tank, what_to_record, private });
             return node;
         }
         let shares: BTreeMap<NodeId, f64> = graph.shares(node).into_iter().collect();
@@ -327,9 +304,7 @@ impl FigureBuilder<'_> {
             decimals,
             tank,
         };
-        figures
-            .figures
-            .insert((figure.tank.clone(), figure.key.clone()), figure);
+        figures.figures.insert((figure.tank.clone(), figure.key.clone()), figure);
         node
     }
 }

@@ -20,18 +20,10 @@ pub struct PumpFlow {
 /// Days for which a flow test stands for the pump before dirt counts again.
 const TEST_STANDS_DAYS: i32 = 30;
 
-pub fn work_out(
-    record: &Record,
-    tank: &Tank,
-    volume: Option<NodeId>,
-    figures: &mut Figures,
-) -> Vec<PumpFlow> {
+pub fn work_out(record: &Record, tank: &Tank, volume: Option<NodeId>, figures: &mut Figures) -> Vec<PumpFlow> {
     let mut pumps = Vec::new();
     let (mut stated_nodes, mut derated_nodes) = (Vec::new(), Vec::new());
-    for device in tank
-        .devices_at(record.as_of)
-        .filter(|device| device.role.value.moves_water())
-    {
+    for device in tank.devices_at(record.as_of).filter(|device| device.role.value.moves_water()) {
         let (pump, stated, derated) = pump(record, tank, device, figures);
         stated_nodes.extend(stated);
         derated_nodes.extend(derated);
@@ -51,11 +43,7 @@ pub fn work_out(
         let graph = &mut figures.graph;
         let total = graph.sum("Flow of all pumps", "L/h", &nodes);
         let node = graph.compute(label, "volumes an hour", &[total, volume], |x| x[0] / x[1]);
-        let numbers = format!(
-            "n = {} L/h ∕ {} L",
-            number(graph.value(total)),
-            number(graph.value(volume))
-        );
+        let numbers = format!("n = {} L/h ∕ {} L", number(graph.value(total)), number(graph.value(volume)));
         figures
             .define(&tank.key, key, label)
             .method("n = Σ Q ∕ V", numbers, &[])
@@ -89,29 +77,13 @@ fn pump(
     let label_stated = format!("{name}: flow as stated");
     let key_stated = format!("flow.{}.stated", device.key);
     let Some(flow) = spec.and_then(|spec| spec.flow.as_ref()) else {
-        figures.miss(
-            &tank.key,
-            &key_stated,
-            &label_stated,
-            "`flow: 4000 L/h` in its spec sheet",
-        );
+        figures.miss(&tank.key, &key_stated, &label_stated, "`flow: 4000 L/h` in its spec sheet");
         return (pump, None, None);
     };
-    let maker = stated(
-        &mut figures.graph,
-        "Flow at zero head",
-        flow.value.value,
-        0.0,
-        "L/h",
-        &flow.place,
-    );
+    let maker = stated(&mut figures.graph, "Flow at zero head", flow.value.value, 0.0, "L/h", &flow.place);
     figures
         .define(&tank.key, &key_stated, &label_stated)
-        .method(
-            "Q as the maker states it",
-            format!("Q = {} L/h", number(flow.value.value)),
-            &[],
-        )
+        .method("Q as the maker states it", format!("Q = {} L/h", number(flow.value.value)), &[])
         .finish(maker);
     pump.stated = Some(key_stated);
 
@@ -126,14 +98,7 @@ fn pump(
             // A bucket or a drifting speck timed by hand: 10 % (common practice, no source).
             dirt_from = *date;
             formula.push("Q tested".to_string());
-            let node = measured(
-                graph,
-                &format!("Flow test of {date}"),
-                *tested,
-                0.10 * tested,
-                "L/h",
-                place,
-            );
+            let node = measured(graph, &format!("Flow test of {date}"), *tested, 0.10 * tested, "L/h", place);
             inputs.push(node);
             node
         }
@@ -154,26 +119,13 @@ fn pump(
                 inputs.push(lifted);
                 if spec.curve.len() >= 2 {
                     let curve = spec.curve.clone();
-                    node = graph.compute("Flow at this head", "L/h", &[node, lifted], move |x| {
-                        on_curve(&curve, x[1])
-                    });
+                    node = graph.compute("Flow at this head", "L/h", &[node, lifted], move |x| on_curve(&curve, x[1]));
                     formula.push("curve(H)".to_string());
                 } else if let Some(most) = &spec.head {
-                    let most = stated(
-                        graph,
-                        "Head at zero flow",
-                        most.value.value / 100.0,
-                        0.0,
-                        "m",
-                        &most.place,
-                    );
+                    let most = stated(graph, "Head at zero flow", most.value.value / 100.0, 0.0, "m", &most.place);
                     inputs.push(most);
                     node = graph.compute("Flow at this head", "L/h", &[node, lifted, most], |x| {
-                        if x[1] >= x[2] {
-                            0.0
-                        } else {
-                            x[0] * (1.0 - x[1] / x[2]).sqrt()
-                        }
+                        if x[1] >= x[2] { 0.0 } else { x[0] * (1.0 - x[1] / x[2]).sqrt() }
                     });
                     formula.push("√(1 − H ∕ H₀)".to_string());
                 }
@@ -195,9 +147,7 @@ fn pump(
             {
                 let set_level = set(graph, "Level", level.value, "1", &level.place);
                 inputs.push(set_level);
-                node = graph.compute("Flow at this level", "L/h", &[node, set_level], |x| {
-                    x[0] * x[1]
-                });
+                node = graph.compute("Flow at this level", "L/h", &[node, set_level], |x| x[0] * x[1]);
                 formula.push("level".to_string());
             }
             node
@@ -207,14 +157,7 @@ fn pump(
     let mut node = base;
     if days > TEST_STANDS_DAYS {
         let (low, high, why) = dirt(days);
-        let dirty = assumed_between(
-            graph,
-            &format!("Share left after {days} days uncleaned"),
-            low,
-            high,
-            "1",
-            why,
-        );
+        let dirty = assumed_between(graph, &format!("Share left after {days} days uncleaned"), low, high, "1", why);
         inputs.push(dirty);
         node = graph.compute(&label, "L/h", &[base, dirty], |x| x[0] * x[1]);
         formula.push("dirt".to_string());
@@ -228,11 +171,7 @@ fn pump(
     let result = number(graph.value(node));
     figures
         .define(&tank.key, &key, &label)
-        .method(
-            format!("Q = {}", formula.join(" · ")),
-            format!("{numbers} → {result} L/h"),
-            &["common-practice"],
-        )
+        .method(format!("Q = {}", formula.join(" · ")), format!("{numbers} → {result} L/h"), &["common-practice"])
         .inputs(&inputs)
         .finish(node);
     pump.derated = Some(key);
@@ -244,16 +183,8 @@ fn pump(
 fn dirt(days: i32) -> (f64, f64, &'static str) {
     match days {
         ..=60 => (0.80, 1.0, "one to two months uncleaned: a little"),
-        61..=150 => (
-            0.70,
-            0.90,
-            "about three months uncleaned: 70 to 90 % of clean",
-        ),
-        _ => (
-            0.40,
-            0.80,
-            "half a year or more uncleaned: 40 to 80 % of clean",
-        ),
+        61..=150 => (0.70, 0.90, "about three months uncleaned: 70 to 90 % of clean"),
+        _ => (0.40, 0.80, "half a year or more uncleaned: 40 to 80 % of clean"),
     }
 }
 
@@ -261,17 +192,12 @@ fn dirt(days: i32) -> (f64, f64, &'static str) {
 fn on_curve(curve: &[(f64, f64)], head: f64) -> f64 {
     let last = curve[curve.len() - 1];
     if head >= last.0 {
-        return last
-            .1
-            .min(0.0)
-            .max(if head > last.0 { 0.0 } else { last.1 });
+        return last.1.min(0.0).max(if head > last.0 { 0.0 } else { last.1 });
     }
     curve
         .windows(2)
         .find(|pair| head <= pair[1].0)
-        .map_or(curve[0].1, |pair| {
-            pair[0].1 + (pair[1].1 - pair[0].1) * (head - pair[0].0) / (pair[1].0 - pair[0].0)
-        })
+        .map_or(curve[0].1, |pair| pair[0].1 + (pair[1].1 - pair[0].1) * (head - pair[0].0) / (pair[1].0 - pair[0].0))
 }
 
 /// The last day on which a task of this device was done whose name speaks of cleaning or service.
@@ -280,32 +206,19 @@ fn last_cleaned(tank: &Tank, device: &str) -> Option<Date> {
         .upkeep
         .tasks
         .values()
-        .filter(|task| {
-            task.device
-                .as_ref()
-                .is_some_and(|named| named.value == device)
-        })
+        .filter(|task| task.device.as_ref().is_some_and(|named| named.value == device))
         .map(|task| task.key.as_str())
         .collect();
     tank.entries
         .iter()
         .rev()
-        .find(|entry| {
-            entry
-                .done
-                .iter()
-                .any(|done| tasks.contains(&done.value.as_str()))
-        })
+        .find(|entry| entry.done.iter().any(|done| tasks.contains(&done.value.as_str())))
         .map(|entry| entry.date())
 }
 
 fn last_test(tank: &Tank, device: &str) -> Option<(Date, f64, crate::diagnostic::Place)> {
     tank.entries.iter().rev().find_map(|entry| {
-        let (name, flow) = entry
-            .flow_tests
-            .iter()
-            .rev()
-            .find(|(name, _)| name.value == device)?;
+        let (name, flow) = entry.flow_tests.iter().rev().find(|(name, _)| name.value == device)?;
         Some((entry.date(), flow.value, name.place.clone()))
     })
 }

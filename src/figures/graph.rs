@@ -133,14 +133,8 @@ pub(crate) type Formula = Arc<dyn Fn(&[f64]) -> f64 + Send + Sync>;
 pub(crate) enum Kind {
     Root(Box<Root>),
     Exact,
-    Linear {
-        inputs: Vec<NodeId>,
-        weights: Vec<f64>,
-    },
-    Computed {
-        inputs: Vec<NodeId>,
-        formula: Formula,
-    },
+    Linear { inputs: Vec<NodeId>, weights: Vec<f64> },
+    Computed { inputs: Vec<NodeId>, formula: Formula },
 }
 
 #[derive(Clone)]
@@ -167,10 +161,7 @@ pub struct Graph {
 
 impl fmt::Debug for Graph {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.debug_struct("Graph")
-            .field("nodes", &self.nodes.len())
-            .field("correlations", &self.correlations)
-            .finish()
+        f.debug_struct("Graph").field("nodes", &self.nodes.len()).field("correlations", &self.correlations).finish()
     }
 }
 
@@ -236,10 +227,7 @@ impl Graph {
             sensitivities: self.chain(inputs, &slopes),
             affine: false,
             private: inputs.iter().any(|&input| self.private(input)),
-            kind: Kind::Computed {
-                inputs: inputs.to_vec(),
-                formula: Arc::new(formula),
-            },
+            kind: Kind::Computed { inputs: inputs.to_vec(), formula: Arc::new(formula) },
             assessment: OnceLock::new(),
         })
     }
@@ -256,10 +244,7 @@ impl Graph {
         self.push(Node {
             label: label.to_owned(),
             unit: unit.to_owned(),
-            value: terms
-                .iter()
-                .map(|&(input, weight)| weight * self.value(input))
-                .sum(),
+            value: terms.iter().map(|&(input, weight)| weight * self.value(input)).sum(),
             sensitivities: self.chain(&inputs, &weights),
             affine: inputs.iter().all(|&input| self.node(input).affine),
             private: inputs.iter().any(|&input| self.private(input)),
@@ -277,10 +262,7 @@ impl Graph {
             self.root_data(a).is_some() && self.root_data(b).is_some() && a != b,
             "only two different roots can be correlated"
         );
-        assert!(
-            (-1.0..=1.0).contains(&rho),
-            "a correlation coefficient is between -1 and 1"
-        );
+        assert!((-1.0..=1.0).contains(&rho), "a correlation coefficient is between -1 and 1");
         self.correlations.insert((a.min(b), a.max(b)), rho);
         for node in &mut self.nodes {
             node.assessment.take();
@@ -354,11 +336,7 @@ impl Graph {
 
     /// Every root the node depends on, in order.
     pub fn roots_of(&self, node: NodeId) -> Vec<NodeId> {
-        self.node(node)
-            .sensitivities
-            .iter()
-            .map(|&(root, _)| root)
-            .collect()
+        self.node(node).sensitivities.iter().map(|&(root, _)| root).collect()
     }
 
     /// The roots among them that are assumed, in order.
@@ -378,13 +356,10 @@ impl Graph {
 
     /// Every root of the graph, in order.
     pub fn roots(&self) -> impl Iterator<Item = (NodeId, &Root)> {
-        self.nodes
-            .iter()
-            .enumerate()
-            .filter_map(|(index, node)| match &node.kind {
-                Kind::Root(root) => Some((NodeId(index as u32), root.as_ref())),
-                _ => None,
-            })
+        self.nodes.iter().enumerate().filter_map(|(index, node)| match &node.kind {
+            Kind::Root(root) => Some((NodeId(index as u32), root.as_ref())),
+            _ => None,
+        })
     }
 
     pub fn label(&self, node: NodeId) -> &str {
@@ -418,11 +393,7 @@ impl Graph {
             .iter()
             .map(|&(root, sensitivity)| {
                 let uncertainty = self.root_uncertainty(root);
-                let part = if uncertainty == 0.0 {
-                    0.0
-                } else {
-                    sensitivity * uncertainty
-                };
+                let part = if uncertainty == 0.0 { 0.0 } else { sensitivity * uncertainty };
                 (root, part)
             })
             .collect()
@@ -446,10 +417,7 @@ impl Graph {
         if variance == 0.0 {
             return contributions.iter().map(|&(root, _)| (root, 0.0)).collect();
         }
-        let mut shares: BTreeMap<NodeId, f64> = contributions
-            .iter()
-            .map(|&(root, part)| (root, part * part))
-            .collect();
+        let mut shares: BTreeMap<NodeId, f64> = contributions.iter().map(|&(root, part)| (root, part * part)).collect();
         for (&(a, b), rho) in &self.correlations {
             let cross = rho * part_of(&contributions, a) * part_of(&contributions, b);
             for root in [a, b] {
@@ -458,16 +426,11 @@ impl Graph {
                 }
             }
         }
-        shares
-            .into_iter()
-            .map(|(root, share)| (root, share / variance))
-            .collect()
+        shares.into_iter().map(|(root, share)| (root, share / variance)).collect()
     }
 
     fn assessment(&self, node: NodeId) -> &Assessment {
-        self.node(node)
-            .assessment
-            .get_or_init(|| montecarlo::assess(self, node))
+        self.node(node).assessment.get_or_init(|| montecarlo::assess(self, node))
     }
 
     /// The chain rule: from slopes towards inputs to sensitivities towards roots.
@@ -502,9 +465,7 @@ impl Graph {
 }
 
 fn part_of(contributions: &[(NodeId, f64)], root: NodeId) -> f64 {
-    contributions
-        .binary_search_by_key(&root, |&(id, _)| id)
-        .map_or(0.0, |position| contributions[position].1)
+    contributions.binary_search_by_key(&root, |&(id, _)| id).map_or(0.0, |position| contributions[position].1)
 }
 
 #[cfg(test)]
@@ -513,12 +474,7 @@ mod tests {
 
     #[test]
     fn basis_words_are_those_that_are_serialised() {
-        for basis in [
-            Basis::Measured,
-            Basis::Stated,
-            Basis::Computed,
-            Basis::Assumed,
-        ] {
+        for basis in [Basis::Measured, Basis::Stated, Basis::Computed, Basis::Assumed] {
             assert_eq!(serde_json::json!(basis), basis.word());
         }
     }

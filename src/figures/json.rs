@@ -15,15 +15,8 @@ use crate::figures::graph::{HowSure, NodeId, Root};
 ///
 /// With `public_only`, private figures are left out, and of the roots only those stay that a remaining figure rests on:
 /// nothing of a private root is in the text, neither label, value nor place.
-pub fn to_json(
-    figures: &Figures,
-    public_only: bool,
-    cite: &dyn Fn(&str) -> Option<String>,
-) -> String {
-    let shown: Vec<&Figure> = figures
-        .iter()
-        .filter(|figure| !public_only || !figure.private)
-        .collect();
+pub fn to_json(figures: &Figures, public_only: bool, cite: &dyn Fn(&str) -> Option<String>) -> String {
+    let shown: Vec<&Figure> = figures.iter().filter(|figure| !public_only || !figure.private).collect();
     let mut needed: BTreeSet<NodeId> = BTreeSet::new();
     for figure in &shown {
         needed.extend(figures.graph.roots_of(figure.node));
@@ -32,46 +25,21 @@ pub fn to_json(
             Input::Figure { .. } => None,
         }));
     }
-    let roots: Vec<(NodeId, &Root)> = figures
-        .graph
-        .roots()
-        .filter(|(node, root)| !public_only || (needed.contains(node) && !root.private))
-        .collect();
-    let numbers: BTreeMap<NodeId, usize> = roots
-        .iter()
-        .enumerate()
-        .map(|(position, &(node, _))| (node, position + 1))
-        .collect();
-    let mut cited: BTreeSet<&str> = shown
-        .iter()
-        .flat_map(|figure| figure.method.sources.iter().copied())
-        .collect();
+    let roots: Vec<(NodeId, &Root)> =
+        figures.graph.roots().filter(|(node, root)| !public_only || (needed.contains(node) && !root.private)).collect();
+    let numbers: BTreeMap<NodeId, usize> =
+        roots.iter().enumerate().map(|(position, &(node, _))| (node, position + 1)).collect();
+    let mut cited: BTreeSet<&str> = shown.iter().flat_map(|figure| figure.method.sources.iter().copied()).collect();
     cited.extend(roots.iter().filter_map(|(_, root)| root.source));
-    let sources: Map<String, Value> = cited
-        .into_iter()
-        .map(|key| (key.to_owned(), json!(cite(key))))
-        .collect();
+    let sources: Map<String, Value> = cited.into_iter().map(|key| (key.to_owned(), json!(cite(key)))).collect();
 
     let document = object([
-        (
-            "figures",
-            shown
-                .iter()
-                .map(|figure| figure_value(figures, figure, &numbers))
-                .collect(),
-        ),
+        ("figures", shown.iter().map(|figure| figure_value(figures, figure, &numbers)).collect()),
         ("missing", missing_value(figures, public_only)),
-        (
-            "roots",
-            roots
-                .iter()
-                .map(|&(node, root)| root_value(numbers[&node], root))
-                .collect(),
-        ),
+        ("roots", roots.iter().map(|&(node, root)| root_value(numbers[&node], root)).collect()),
         ("sources", Value::Object(sources)),
     ]);
-    let mut text =
-        serde_json::to_string_pretty(&document).expect("a JSON value can always be written");
+    let mut text = serde_json::to_string_pretty(&document).expect("a JSON value can always be written");
     text.push('\n');
     text
 }
@@ -80,11 +48,7 @@ fn figure_value(figures: &Figures, figure: &Figure, numbers: &BTreeMap<NodeId, u
     let graph = &figures.graph;
     let how_sure = match graph.how_sure(figure.node) {
         HowSure::FirstOrder => object([("kind", json!("first-order"))]),
-        HowSure::MonteCarlo {
-            draws,
-            seed,
-            median,
-        } => object([
+        HowSure::MonteCarlo { draws, seed, median } => object([
             ("draws", json!(draws)),
             ("kind", json!("monte-carlo")),
             ("median", number(median)),
@@ -109,14 +73,7 @@ fn figure_value(figures: &Figures, figure: &Figure, numbers: &BTreeMap<NodeId, u
         ("basis", json!(figure.basis)),
         ("decimals", json!(figure.decimals)),
         ("how-sure", how_sure),
-        (
-            "inputs",
-            figure
-                .inputs
-                .iter()
-                .map(|input| input_value(input, numbers))
-                .collect(),
-        ),
+        ("inputs", figure.inputs.iter().map(|input| input_value(input, numbers)).collect()),
         ("interval95", json!([number(low), number(high)])),
         ("key", json!(figure.key)),
         ("label", json!(figure.label)),
@@ -140,17 +97,10 @@ fn figure_value(figures: &Figures, figure: &Figure, numbers: &BTreeMap<NodeId, u
 
 fn input_value(input: &Input, numbers: &BTreeMap<NodeId, usize>) -> Value {
     match input {
-        Input::Root { node, share, .. } => object([
-            ("root", json!(numbers.get(node))),
-            ("share", number(*share)),
-        ]),
-        Input::Figure {
-            key, tank, share, ..
-        } => object([
-            ("figure", json!(key)),
-            ("share", number(*share)),
-            ("tank", json!(tank)),
-        ]),
+        Input::Root { node, share, .. } => object([("root", json!(numbers.get(node))), ("share", number(*share))]),
+        Input::Figure { key, tank, share, .. } => {
+            object([("figure", json!(key)), ("share", number(*share)), ("tank", json!(tank))])
+        }
     }
 }
 
@@ -171,19 +121,11 @@ fn root_value(position: usize, root: &Root) -> Value {
 }
 
 fn place_value(place: &Place) -> Value {
-    object([
-        ("column", json!(place.column)),
-        ("file", json!(place.file.to_string())),
-        ("line", json!(place.line)),
-    ])
+    object([("column", json!(place.column)), ("file", json!(place.file.to_string())), ("line", json!(place.line))])
 }
 
 fn missing_value(figures: &Figures, public_only: bool) -> Value {
-    let mut missing: Vec<_> = figures
-        .missing
-        .iter()
-        .filter(|missing| !public_only || !missing.private)
-        .collect();
+    let mut missing: Vec<_> = figures.missing.iter().filter(|missing| !public_only || !missing.private).collect();
     missing.sort_by_key(|missing| (&missing.tank, &missing.key, &missing.what_to_record));
     missing
         .into_iter()
@@ -201,12 +143,7 @@ fn missing_value(figures: &Figures, public_only: bool) -> Value {
 /// An object with its keys sorted, whatever order they are given in.
 fn object<const N: usize>(mut entries: [(&str, Value); N]) -> Value {
     entries.sort_by(|a, b| a.0.cmp(b.0));
-    Value::Object(
-        entries
-            .into_iter()
-            .map(|(key, value)| (key.to_owned(), value))
-            .collect(),
-    )
+    Value::Object(entries.into_iter().map(|(key, value)| (key.to_owned(), value)).collect())
 }
 
 /// A number with ten significant digits; what is not finite has no number in JSON and becomes null.
@@ -214,9 +151,7 @@ fn number(value: f64) -> Value {
     if !value.is_finite() {
         return Value::Null;
     }
-    let rounded: f64 = format!("{value:.9e}")
-        .parse()
-        .expect("a formatted number can be read back");
+    let rounded: f64 = format!("{value:.9e}").parse().expect("a formatted number can be read back");
     // Adding 0 turns −0 into 0.
     json!(rounded + 0.0)
 }

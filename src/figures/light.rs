@@ -45,43 +45,25 @@ fn survey_of(record: &Record, tank: &Tank) -> Option<LightSurvey> {
         .iter()
         .rev()
         .find(|survey| {
-            tank.device(&survey.lamp.value).is_some_and(|lamp| {
-                lamp.role.value == Role::Lamp && lamp.in_service_on(record.as_of)
-            })
+            tank.device(&survey.lamp.value)
+                .is_some_and(|lamp| lamp.role.value == Role::Lamp && lamp.in_service_on(record.as_of))
         })
         .cloned()
 }
 
-fn colony_light(
-    record: &Record,
-    tank: &Tank,
-    colony: &Colony,
-    figures: &mut Figures,
-) -> ColonyLight {
-    let mut found = ColonyLight {
-        colony: colony.key.clone(),
-        par: None,
-        dli: None,
-        survey: None,
-        nearest: None,
-    };
+fn colony_light(record: &Record, tank: &Tank, colony: &Colony, figures: &mut Figures) -> ColonyLight {
+    let mut found = ColonyLight { colony: colony.key.clone(), par: None, dli: None, survey: None, nearest: None };
     let par_key = format!("light.{}.par", colony.key);
     let dli_key = format!("light.{}.dli", colony.key);
     let par_label = format!("{}: light at midday", colony.name.value);
     let dli_label = format!("{}: daily light integral", colony.name.value);
     let Some(survey) = survey_of(record, tank) else {
-        figures.miss(
-            &tank.key,
-            &dli_key,
-            &dli_label,
-            "a light survey (`light/DATE.yaml`) under the lamp in use",
-        );
+        figures.miss(&tank.key, &dli_key, &dli_label, "a light survey (`light/DATE.yaml`) under the lamp in use");
         return found;
     };
     let Some((read, nearest)) = read_at(record, &survey, colony, figures) else {
-        let what = format!(
-            "its place (`x`, `y` and `depth` in its placement) and readings within {FURTHEST_CM} cm of it"
-        );
+        let what =
+            format!("its place (`x`, `y` and `depth` in its placement) and readings within {FURTHEST_CM} cm of it");
         figures.miss(&tank.key, &dli_key, &dli_label, what);
         return found;
     };
@@ -90,14 +72,7 @@ fn colony_light(
     let graph = &mut figures.graph;
     let factor = match (survey.factor_applied, &survey.immersion_factor) {
         (YesNo::Yes, _) => graph.exact(1.0),
-        (YesNo::No, Some(factor)) => measured(
-            graph,
-            "Immersion factor",
-            factor.value,
-            0.03,
-            "1",
-            &factor.place,
-        ),
+        (YesNo::No, Some(factor)) => measured(graph, "Immersion factor", factor.value, 0.03, "1", &factor.place),
         (_, _) => assumed_between(
             graph,
             "Immersion factor",
@@ -120,11 +95,8 @@ fn colony_light(
         None => graph.exact(1.0),
     };
     let height_then = survey.height.as_ref().map(|height| height.value.value);
-    let height_now = settings
-        .and_then(|s| s.value.height.as_ref())
-        .map(|height| height.value.value);
-    let raised =
-        matches!((height_then, height_now), (Some(then), Some(now)) if (then - now).abs() > 1.0);
+    let height_now = settings.and_then(|s| s.value.height.as_ref()).map(|height| height.value.value);
+    let raised = matches!((height_then, height_now), (Some(then), Some(now)) if (then - now).abs() > 1.0);
     let clean = assumed(
         graph,
         "Lens and glass since the survey",
@@ -133,12 +105,9 @@ fn colony_light(
         "1",
         "dust and salt film since the survey cost 5 % or so (common practice, no source)",
     );
-    let par = graph.compute(
-        &par_label,
-        "µmol/m²/s",
-        &[read, factor, level_now, level_then, clean],
-        |x| x[0] * x[1] * x[2] / x[3] * x[4],
-    );
+    let par = graph.compute(&par_label, "µmol/m²/s", &[read, factor, level_now, level_then, clean], |x| {
+        x[0] * x[1] * x[2] / x[3] * x[4]
+    });
     let value = |node: NodeId| number(graph.value(node));
     let numbers = format!(
         "E = {} × {} × {} ∕ {} = {} µmol/m²/s",
@@ -166,38 +135,19 @@ fn colony_light(
 
     let schedule = settings.and_then(|stretch| stretch.value.schedule.as_ref());
     let Some(schedule) = schedule else {
-        figures.miss(
-            &tank.key,
-            &dli_key,
-            &dli_label,
-            "`schedule: 10:00 to 19:30, ramp 60 min` in the lamp's settings",
-        );
+        figures.miss(&tank.key, &dli_key, &dli_label, "`schedule: 10:00 to 19:30, ramp 60 min` in the lamp's settings");
         return found;
     };
     let hours = hours_at_full(Some(&schedule.value));
     let graph = &mut figures.graph;
-    let hours = set(
-        graph,
-        "Hours at the plateau that carry the same light, ramps by area",
-        hours,
-        "h",
-        &schedule.place,
-    );
-    let dli = graph.compute(&dli_label, "mol/m²/d", &[par, hours], |x| {
-        x[0] * x[1] * 0.0036
-    });
-    let numbers = format!(
-        "DLI = {} × {} h × 0.0036",
-        number(graph.value(par)),
-        number(graph.value(hours))
-    );
+    let hours =
+        set(graph, "Hours at the plateau that carry the same light, ramps by area", hours, "h", &schedule.place);
+    let dli = graph.compute(&dli_label, "mol/m²/d", &[par, hours], |x| x[0] * x[1] * 0.0036);
+    let numbers = format!("DLI = {} × {} h × 0.0036", number(graph.value(par)), number(graph.value(hours)));
     figures
         .define(&tank.key, &dli_key, &dli_label)
         .method("DLI = E · hours · 3600 ∕ 10⁶", numbers, &[])
-        .inputs(&[
-            super::figure::InputName::from(par_key.as_str()),
-            hours.into(),
-        ])
+        .inputs(&[super::figure::InputName::from(par_key.as_str()), hours.into()])
         .finish(dli);
     found.dli = Some(dli_key);
     found
@@ -205,33 +155,15 @@ fn colony_light(
 
 /// The survey's light at a colony: the reading taken at it, else the readings around its place, weighed by the inverse
 /// square of their distance (Shepard 1968). Returns the node and the distance to the nearest reading.
-fn read_at(
-    record: &Record,
-    survey: &LightSurvey,
-    colony: &Colony,
-    figures: &mut Figures,
-) -> Option<(NodeId, f64)> {
-    let relative = survey
-        .uncertainty
-        .as_ref()
-        .map_or(0.10, |uncertainty| uncertainty.value);
+fn read_at(record: &Record, survey: &LightSurvey, colony: &Colony, figures: &mut Figures) -> Option<(NodeId, f64)> {
+    let relative = survey.uncertainty.as_ref().map_or(0.10, |uncertainty| uncertainty.value);
     let graph = &mut figures.graph;
     let placement = colony.placement_on(record.as_of)?;
     let moved_since = placement.since > survey.on.value;
-    if let Some((_, light, place)) = survey
-        .at
-        .iter()
-        .find(|(name, _, _)| name.value == colony.key)
+    if let Some((_, light, place)) = survey.at.iter().find(|(name, _, _)| name.value == colony.key)
         && !moved_since
     {
-        let node = measured(
-            graph,
-            "Reading at the colony",
-            *light,
-            relative * light,
-            "µmol/m²/s",
-            place,
-        );
+        let node = measured(graph, "Reading at the colony", *light, relative * light, "µmol/m²/s", place);
         return Some((node, 0.0));
     }
     let (x, y, depth) = (placement.x?, placement.y?, placement.depth?);
@@ -239,9 +171,7 @@ fn read_at(
         .points
         .iter()
         .map(|point| {
-            let distance =
-                ((point.x - x).powi(2) + (point.y - y).powi(2) + (point.depth - depth).powi(2))
-                    .sqrt();
+            let distance = ((point.x - x).powi(2) + (point.y - y).powi(2) + (point.depth - depth).powi(2)).sqrt();
             (distance, point)
         })
         .filter(|(distance, _)| *distance <= FURTHEST_CM)
@@ -252,39 +182,17 @@ fn read_at(
     let inputs: Vec<NodeId> = near
         .iter()
         .map(|(_, point)| {
-            let label = format!(
-                "Reading at {} × {} cm, {} cm deep",
-                number(point.x),
-                number(point.y),
-                number(point.depth)
-            );
-            measured(
-                graph,
-                &label,
-                point.light,
-                relative * point.light,
-                "µmol/m²/s",
-                &point.place,
-            )
+            let label =
+                format!("Reading at {} × {} cm, {} cm deep", number(point.x), number(point.y), number(point.depth));
+            measured(graph, &label, point.light, relative * point.light, "µmol/m²/s", &point.place)
         })
         .collect();
     // A reading at the very place stands alone.
-    let weights: Vec<f64> = near
-        .iter()
-        .map(|(distance, _)| 1.0 / distance.max(0.5).powi(2))
-        .collect();
+    let weights: Vec<f64> = near.iter().map(|(distance, _)| 1.0 / distance.max(0.5).powi(2)).collect();
     let sum: f64 = weights.iter().sum();
     let weights: Vec<f64> = weights.into_iter().map(|weight| weight / sum).collect();
-    let terms: Vec<(NodeId, f64)> = inputs
-        .iter()
-        .copied()
-        .zip(weights.iter().copied())
-        .collect();
-    let mean = graph.linear(
-        "Weighed mean of the readings around it",
-        "µmol/m²/s",
-        &terms,
-    );
+    let terms: Vec<(NodeId, f64)> = inputs.iter().copied().zip(weights.iter().copied()).collect();
+    let mean = graph.linear("Weighed mean of the readings around it", "µmol/m²/s", &terms);
     // How much the readings around it differ says how much the place between them may.
     let centre = graph.value(mean);
     let spread = near
@@ -301,8 +209,5 @@ fn read_at(
         "µmol/m²/s",
         "half the spread of the readings around it",
     );
-    Some((
-        graph.sum("Light read around its place", "µmol/m²/s", &[mean, between]),
-        nearest,
-    ))
+    Some((graph.sum("Light read around its place", "µmol/m²/s", &[mean, between]), nearest))
 }

@@ -67,11 +67,7 @@ pub(crate) fn assess(graph: &Graph, node: NodeId) -> Assessment {
             let seed = seed_of(graph.label(node));
             let sample = plan.propagate(DRAWS, seed);
             return Assessment {
-                how_sure: HowSure::MonteCarlo {
-                    draws: sample.draws,
-                    seed,
-                    median: sample.median,
-                },
+                how_sure: HowSure::MonteCarlo { draws: sample.draws, seed, median: sample.median },
                 uncertainty: sample.uncertainty,
                 interval: sample.interval,
                 shares: Some(plan.shares(&probes)),
@@ -92,9 +88,7 @@ pub(crate) fn assess(graph: &Graph, node: NodeId) -> Assessment {
 /// A fixed seed for a label.
 fn seed_of(label: &str) -> u64 {
     let hash = blake3::hash(label.as_bytes());
-    hash.as_bytes()[..8]
-        .iter()
-        .fold(0, |seed, &byte| (seed << 8) | u64::from(byte))
+    hash.as_bytes()[..8].iter().fold(0, |seed, &byte| (seed << 8) | u64::from(byte))
 }
 
 /// What varies: a root, or a sum of many roots drawn as one.
@@ -140,11 +134,7 @@ impl Probe {
     /// The larger change at one standard uncertainty; 0 where the formula has no value on either side.
     fn effect(&self) -> f64 {
         let size = |change: f64| {
-            if change.is_finite() {
-                change.abs()
-            } else {
-                0.0
-            }
+            if change.is_finite() { change.abs() } else { 0.0 }
         };
         size(self.changes[0]).max(size(self.changes[1]))
     }
@@ -161,11 +151,7 @@ impl<'g> Plan<'g> {
             }
         }
         let order: Vec<NodeId> = needed.into_iter().collect();
-        let slot_of = |id: &NodeId| {
-            order
-                .binary_search(id)
-                .expect("every input of a needed node is needed")
-        };
+        let slot_of = |id: &NodeId| order.binary_search(id).expect("every input of a needed node is needed");
         let slots_of = |ids: &[NodeId]| ids.iter().map(slot_of).collect::<Vec<usize>>();
         let mut sources = Vec::new();
         let mut steps = Vec::with_capacity(order.len());
@@ -196,24 +182,13 @@ impl<'g> Plan<'g> {
                     Step::Given
                 }
                 Kind::Exact => Step::Given,
-                Kind::Linear { inputs, weights } => Step::Linear {
-                    slots: slots_of(inputs),
-                    weights,
-                },
-                Kind::Computed { inputs, formula } => Step::Apply {
-                    slots: slots_of(inputs),
-                    formula,
-                },
+                Kind::Linear { inputs, weights } => Step::Linear { slots: slots_of(inputs), weights },
+                Kind::Computed { inputs, formula } => Step::Apply { slots: slots_of(inputs), formula },
             };
             steps.push(step);
         }
         let base = order.iter().map(|&id| graph.value(id)).collect();
-        Plan {
-            graph,
-            steps,
-            base,
-            sources,
-        }
+        Plan { graph, steps, base, sources }
     }
 
     /// Draws the sources `draws` times from a generator with this seed and summarises the node's values.
@@ -226,8 +201,7 @@ impl<'g> Plan<'g> {
         for _ in 0..draws {
             for (position, source) in self.sources.iter().enumerate() {
                 if !joint.holds(position) {
-                    values[source.slot] =
-                        source.value + source.uncertainty * normals.deviate(source.shape);
+                    values[source.slot] = source.value + source.uncertainty * normals.deviate(source.shape);
                 }
             }
             joint.draw(&mut normals, |position, deviate| {
@@ -248,10 +222,7 @@ impl<'g> Plan<'g> {
     /// common practice, no source; GUM 5.1.2, note, only asks for higher terms when they are significant.
     fn first_order_fails(&self, combined: f64, probes: &[Probe]) -> bool {
         if !combined.is_finite() {
-            return self
-                .sources
-                .iter()
-                .all(|source| source.uncertainty.is_finite());
+            return self.sources.iter().all(|source| source.uncertainty.is_finite());
         }
         // Rounding is no bend: it shows where everything cancels and the combined uncertainty is 0.
         let rounding = 1e-13 * self.base.iter().fold(0f64, |size, v| size.max(v.abs()));
@@ -364,13 +335,9 @@ impl<'g> Plan<'g> {
 fn run(step: &Step<'_>, values: &[f64], arguments: &mut Vec<f64>) -> Option<f64> {
     match step {
         Step::Given => None,
-        Step::Linear { slots, weights } => Some(
-            slots
-                .iter()
-                .zip(*weights)
-                .map(|(&slot, weight)| weight * values[slot])
-                .sum(),
-        ),
+        Step::Linear { slots, weights } => {
+            Some(slots.iter().zip(*weights).map(|(&slot, weight)| weight * values[slot]).sum())
+        }
         Step::Apply { slots, formula } => {
             arguments.clear();
             arguments.extend(slots.iter().map(|&slot| values[slot]));
@@ -415,11 +382,7 @@ fn grouped_sums(graph: &Graph, node: NodeId) -> BTreeSet<NodeId> {
     sums.retain(|&sum| {
         let roots = graph.roots_of(sum);
         let holds = |root: NodeId| roots.binary_search(&root).is_ok();
-        roots.iter().all(|root| ways[root] == 1)
-            && graph
-                .correlations()
-                .keys()
-                .all(|&(a, b)| holds(a) == holds(b))
+        roots.iter().all(|root| ways[root] == 1) && graph.correlations().keys().all(|&(a, b)| holds(a) == holds(b))
     });
     sums
 }
@@ -430,9 +393,7 @@ fn could_be_normal(graph: &Graph, node: NodeId) -> bool {
     graph.node(node).affine
         && contributions.len() >= ROOTS_OF_A_NORMAL_SUM
         && graph.first_order(node) > 0.0
-        && contributions
-            .iter()
-            .all(|&(_, part)| part * part < 0.2 * total)
+        && contributions.iter().all(|&(_, part)| part * part < 0.2 * total)
 }
 
 /// Mean, deviation and quantiles of a sample, the values outside the domain already left out.
@@ -459,16 +420,10 @@ fn summarise(mut sample: Vec<f64>, draws: u32) -> Propagated {
     let centre = summary.median;
     let offset = sample.iter().map(|value| value - centre).sum::<f64>() / count as f64;
     summary.mean = centre + offset;
-    let squares: f64 = sample
-        .iter()
-        .map(|value| (value - centre - offset).powi(2))
-        .sum();
+    let squares: f64 = sample.iter().map(|value| (value - centre - offset).powi(2)).sum();
     let deviation = (squares / (count - 1) as f64).sqrt();
-    summary.uncertainty = if deviation.is_finite() {
-        deviation
-    } else {
-        (summary.interval.1 - summary.interval.0) / (2.0 * COVERAGE_95)
-    };
+    summary.uncertainty =
+        if deviation.is_finite() { deviation } else { (summary.interval.1 - summary.interval.0) / (2.0 * COVERAGE_95) };
     summary
 }
 
@@ -480,10 +435,7 @@ struct Normals {
 
 impl Normals {
     fn new(seed: u64) -> Self {
-        Normals {
-            generator: ChaCha8Rng::seed_from_u64(seed),
-            spare: None,
-        }
+        Normals { generator: ChaCha8Rng::seed_from_u64(seed), spare: None }
     }
 
     fn deviate(&mut self, shape: Shape) -> f64 {
@@ -528,16 +480,10 @@ impl Joint {
     fn new(plan: &Plan<'_>) -> Self {
         let correlations = plan.graph.correlations();
         let position_of = |root: NodeId| plan.sources.iter().position(|s| s.node == root);
-        let pairs: Vec<(usize, usize, f64)> = correlations
-            .iter()
-            .filter_map(|(&(a, b), &rho)| Some((position_of(a)?, position_of(b)?, rho)))
-            .collect();
-        let positions: Vec<usize> = pairs
-            .iter()
-            .flat_map(|&(a, b, _)| [a, b])
-            .collect::<BTreeSet<usize>>()
-            .into_iter()
-            .collect();
+        let pairs: Vec<(usize, usize, f64)> =
+            correlations.iter().filter_map(|(&(a, b), &rho)| Some((position_of(a)?, position_of(b)?, rho))).collect();
+        let positions: Vec<usize> =
+            pairs.iter().flat_map(|&(a, b, _)| [a, b]).collect::<BTreeSet<usize>>().into_iter().collect();
         let size = positions.len();
         let mut matrix = vec![vec![0.0; size]; size];
         for (row, line) in matrix.iter_mut().enumerate() {
@@ -549,10 +495,7 @@ impl Joint {
             matrix[row][column] = rho;
             matrix[column][row] = rho;
         }
-        Joint {
-            positions,
-            factor: lower_factor(&matrix),
-        }
+        Joint { positions, factor: lower_factor(&matrix) }
     }
 
     fn holds(&self, position: usize) -> bool {
@@ -574,9 +517,7 @@ fn lower_factor(matrix: &[Vec<f64>]) -> Vec<Vec<f64>> {
     let mut factor = vec![vec![0.0; size]; size];
     for row in 0..size {
         for column in 0..=row {
-            let dot: f64 = (0..column)
-                .map(|k| factor[row][k] * factor[column][k])
-                .sum();
+            let dot: f64 = (0..column).map(|k| factor[row][k] * factor[column][k]).sum();
             let left = matrix[row][column] - dot;
             factor[row][column] = if row == column {
                 if left > 1e-12 { left.sqrt() } else { 0.0 }

@@ -59,14 +59,9 @@ pub fn series(record: &Record, tank: &Tank) -> BTreeMap<Parameter, Series> {
     let mut found: BTreeMap<Parameter, Series> = BTreeMap::new();
     for entry in &tank.entries {
         for reading in &entry.readings {
-            let kit = reading
-                .kit
-                .as_ref()
-                .and_then(|kit| record.supplies.get(&kit.value));
-            let lot = reading.lot.clone().or_else(|| {
-                kit.and_then(|kit| kit.lot_on(entry.date()))
-                    .map(|lot| lot.lot.clone())
-            });
+            let kit = reading.kit.as_ref().and_then(|kit| record.supplies.get(&kit.value));
+            let lot =
+                reading.lot.clone().or_else(|| kit.and_then(|kit| kit.lot_on(entry.date())).map(|lot| lot.lot.clone()));
             let Some((value, extra)) = own_value(&reading.quantity, reading.parameter, kit) else {
                 continue;
             };
@@ -109,12 +104,7 @@ pub fn series(record: &Record, tank: &Tank) -> BTreeMap<Parameter, Series> {
 }
 
 fn run_name(record: &Record, kit: Option<&str>, lot: Option<&str>) -> String {
-    let kit = kit.map(|key| {
-        record
-            .supplies
-            .get(key)
-            .map_or(key, |supply| supply.name.value.as_str())
-    });
+    let kit = kit.map(|key| record.supplies.get(key).map_or(key, |supply| supply.name.value.as_str()));
     match (kit, lot) {
         (Some(kit), Some(lot)) => format!("{kit}, lot {lot}"),
         (Some(kit), None) => kit.to_string(),
@@ -128,21 +118,11 @@ fn mark_off_hours(tank: &Tank, series: &mut Series) {
     let timed: BTreeMap<&Place, bool> = tank
         .entries
         .iter()
-        .flat_map(|entry| {
-            entry
-                .readings
-                .iter()
-                .map(move |reading| (&reading.place, entry.has_time))
-        })
+        .flat_map(|entry| entry.readings.iter().map(move |reading| (&reading.place, entry.has_time)))
         .collect();
-    let hour =
-        |point: &SeriesPoint| f64::from(point.when.hour()) + f64::from(point.when.minute()) / 60.0;
-    let mut hours: Vec<f64> = series
-        .points
-        .iter()
-        .filter(|point| timed.get(&point.place).copied().unwrap_or(false))
-        .map(hour)
-        .collect();
+    let hour = |point: &SeriesPoint| f64::from(point.when.hour()) + f64::from(point.when.minute()) / 60.0;
+    let mut hours: Vec<f64> =
+        series.points.iter().filter(|point| timed.get(&point.place).copied().unwrap_or(false)).map(hour).collect();
     if hours.len() < 4 {
         return;
     }
@@ -157,16 +137,11 @@ fn mark_off_hours(tank: &Tank, series: &mut Series) {
 }
 
 /// The value in the parameter's own unit, and a further standard uncertainty that the conversion brings.
-fn own_value(
-    quantity: &Quantity,
-    parameter: Parameter,
-    kit: Option<&Supply>,
-) -> Option<(f64, f64)> {
+fn own_value(quantity: &Quantity, parameter: Parameter, kit: Option<&Supply>) -> Option<(f64, f64)> {
     match quantity.dimension {
         Dimension::SpecificGravity => {
-            let stated = kit
-                .and_then(|kit| kit.reference.as_ref())
-                .map(|reference| reference_temperature(&reference.value));
+            let stated =
+                kit.and_then(|kit| kit.reference.as_ref()).map(|reference| reference_temperature(&reference.value));
             // Without the printed reference, 25/25 is assumed; the three scales lie within 0.0006, or 0.8 ppt (02c).
             let extra = if stated.is_some() { 0.0 } else { 0.25 };
             let reference = stated.flatten().unwrap_or(25.0);
@@ -179,12 +154,9 @@ fn own_value(
         }
         Dimension::Conductivity => {
             // Kits and probes print conductivity compensated to 25 °C.
-            salinity::salinity_from_conductivity_pss_1978(
-                quantity.value,
-                Temperature::celsius(25.0),
-            )
-            .ok()
-            .map(|value| (value.value(), 0.0))
+            salinity::salinity_from_conductivity_pss_1978(quantity.value, Temperature::celsius(25.0))
+                .ok()
+                .map(|value| (value.value(), 0.0))
         }
         _ => {
             let _ = parameter;
@@ -196,34 +168,21 @@ fn own_value(
 /// `25/25 °C`, `20/20 °C`, `60/60 °F` in °C.
 fn reference_temperature(printed: &str) -> Option<f64> {
     let number: f64 = printed.split(['/', ' ', '°']).next()?.trim().parse().ok()?;
-    Some(if printed.contains('F') || number > 40.0 {
-        (number - 32.0) / 1.8
-    } else {
-        number
-    })
+    Some(if printed.contains('F') || number > 40.0 { (number - 32.0) / 1.8 } else { number })
 }
 
 /// One standard uncertainty of a reading, and whether it is a default of the trade.
 ///
 /// What the record states of the kit wins. The defaults are those of careful home use (common practice, no source).
-pub fn kit_uncertainty(
-    parameter: Parameter,
-    kit: Option<&Supply>,
-    value: f64,
-    quantity: &Quantity,
-) -> (f64, bool) {
+pub fn kit_uncertainty(parameter: Parameter, kit: Option<&Supply>, value: f64, quantity: &Quantity) -> (f64, bool) {
     if let Some(typed) = quantity.uncertainty {
         return (typed, false);
     }
     if let Some(stated) = kit.and_then(|kit| kit.uncertainty.as_ref()) {
         return (stated.value.at(value), false);
     }
-    let step = kit
-        .and_then(|kit| kit.resolution.as_ref())
-        .map(|resolution| resolution.value);
-    let method = kit
-        .and_then(|kit| kit.method.as_ref())
-        .map(|method| method.value);
+    let step = kit.and_then(|kit| kit.resolution.as_ref()).map(|resolution| resolution.value);
+    let method = kit.and_then(|kit| kit.method.as_ref()).map(|method| method.value);
     let half_step = |default: f64| step.unwrap_or(default) / 2.0;
     let u = match (parameter, method) {
         (Parameter::Alkalinity, Some(KitMethod::DropCount)) => 0.4,
@@ -240,10 +199,7 @@ pub fn kit_uncertainty(
         (Parameter::Ph, Some(KitMethod::Electrode)) => 0.05,
         (Parameter::Ph, _) => 0.2,
         (Parameter::Salinity, Some(KitMethod::SwingArm)) => 2.0,
-        (
-            Parameter::Salinity,
-            Some(KitMethod::Refractometer | KitMethod::Hydrometer | KitMethod::Conductivity),
-        ) => 0.5,
+        (Parameter::Salinity, Some(KitMethod::Refractometer | KitMethod::Hydrometer | KitMethod::Conductivity)) => 0.5,
         (Parameter::Salinity, _) => 1.5,
         (Parameter::Temperature | Parameter::RoomTemperature, Some(KitMethod::Thermometer)) => 0.2,
         (Parameter::Temperature | Parameter::RoomTemperature, _) => 0.7,
@@ -260,9 +216,5 @@ pub fn kit_uncertainty(
 
 /// Days on which nothing was written and days on which "nothing to report" was are different things.
 pub fn quiet_days(tank: &Tank) -> Vec<Date> {
-    tank.entries
-        .iter()
-        .filter(|entry| entry.quiet)
-        .map(entry::Entry::date)
-        .collect()
+    tank.entries.iter().filter(|entry| entry.quiet).map(entry::Entry::date).collect()
 }

@@ -4,23 +4,14 @@
 /// scale of the step. Central differences at three steps, extrapolated twice to step 0 (Richardson): exact for
 /// polynomials to degree six, else good to about ten digits. Near the edge of the domain the step shrinks; at the edge
 /// one side is used; NaN where neither has a value.
-pub(crate) fn slope(
-    formula: &dyn Fn(&[f64]) -> f64,
-    values: &[f64],
-    position: usize,
-    uncertainty: f64,
-) -> f64 {
+pub(crate) fn slope(formula: &dyn Fn(&[f64]) -> f64, values: &[f64], position: usize, uncertainty: f64) -> f64 {
     let x = values[position];
     let mut moved = values.to_vec();
     let mut at = |x: f64| {
         moved[position] = x;
         formula(&moved)
     };
-    let scale = if uncertainty.is_finite() {
-        uncertainty / 4.0
-    } else {
-        0.0
-    };
+    let scale = if uncertainty.is_finite() { uncertainty / 4.0 } else { 0.0 };
     let mut step = scale.max(x.abs() * 1e-6);
     if step == 0.0 {
         step = 1e-6;
@@ -64,21 +55,12 @@ mod tests {
             ("exponential", f64::exp, f64::exp, 1.0, 0.05),
             ("logarithm", f64::ln, |x| 1.0 / x, 5.0, 0.0),
             ("root", f64::sqrt, |x| 0.5 / x.sqrt(), 1e-8, 0.0),
-            (
-                "sum of powers",
-                |x| x.powi(6) - x.powi(3),
-                |x| 6.0 * x.powi(5) - 3.0 * x * x,
-                1.5,
-                0.4,
-            ),
+            ("sum of powers", |x| x.powi(6) - x.powi(3), |x| 6.0 * x.powi(5) - 3.0 * x * x, 1.5, 0.4),
         ];
         for (name, function, derivative, x, u) in cases {
             let found = slope(&move |v: &[f64]| function(v[0]), &[x], 0, u);
             let expected = derivative(x);
-            assert!(
-                ((found - expected) / expected).abs() < 1e-8,
-                "{name}: {found} is not {expected}"
-            );
+            assert!(((found - expected) / expected).abs() < 1e-8, "{name}: {found} is not {expected}");
         }
     }
 

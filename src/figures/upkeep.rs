@@ -32,11 +32,7 @@ pub fn work_out(record: &Record, tank: &Tank, figures: &mut Figures) -> Vec<Task
     let mut states = Vec::new();
     let mut inputs = Vec::new();
     for task in tank.upkeep.tasks.values() {
-        if task
-            .until
-            .as_ref()
-            .is_some_and(|until| until.value < record.as_of)
-        {
+        if task.until.as_ref().is_some_and(|until| until.value < record.as_of) {
             continue;
         }
         let mut done: Vec<Date> = tank
@@ -54,14 +50,7 @@ pub fn work_out(record: &Record, tank: &Tank, figures: &mut Figures) -> Vec<Task
         let minutes_a_week = task.takes.as_ref().map(|takes| takes.value * 7.0 / pace);
         if let (Some(minutes), Some(takes)) = (minutes_a_week, &task.takes) {
             // Minutes are told from memory: a quarter either way (judgement, no source).
-            let node = measured(
-                &mut figures.graph,
-                &task.what,
-                minutes,
-                0.25 * minutes,
-                "min",
-                &takes.place,
-            );
+            let node = measured(&mut figures.graph, &task.what, minutes, 0.25 * minutes, "min", &takes.place);
             inputs.push(node);
         }
         states.push(TaskState {
@@ -72,28 +61,17 @@ pub fn work_out(record: &Record, tank: &Tank, figures: &mut Figures) -> Vec<Task
             due,
             due_by_habit: habit_days.zip(last).map(|(habit, last)| after(last, habit)),
             minutes_a_week,
-            overdue_days: due
-                .map(|due| days_between(due, record.as_of))
-                .filter(|days| *days > 0),
+            overdue_days: due.map(|due| days_between(due, record.as_of)).filter(|days| *days > 0),
             done,
         });
     }
     let label = "Work a week";
     if inputs.is_empty() {
-        figures.miss(
-            &tank.key,
-            "upkeep.minutes-per-week",
-            label,
-            "`takes: 5 min` of each task in upkeep/",
-        );
+        figures.miss(&tank.key, "upkeep.minutes-per-week", label, "`takes: 5 min` of each task in upkeep/");
         return states;
     }
     let node = figures.graph.sum(label, "min", &inputs);
-    let numbers = format!(
-        "{} tasks, {} min",
-        inputs.len(),
-        number(figures.graph.value(node))
-    );
+    let numbers = format!("{} tasks, {} min", inputs.len(), number(figures.graph.value(node)));
     figures
         .define(&tank.key, "upkeep.minutes-per-week", label)
         .method("Σ minutes · 7 ∕ interval", numbers, &[])
@@ -110,21 +88,14 @@ fn after(date: Date, days: f64) -> Date {
 
 /// Median of the last intervals; one interval is no habit.
 fn habit(done: &[Date]) -> Option<f64> {
-    let mut intervals: Vec<i32> = done
-        .windows(2)
-        .map(|pair| days_between(pair[0], pair[1]))
-        .collect();
+    let mut intervals: Vec<i32> = done.windows(2).map(|pair| days_between(pair[0], pair[1])).collect();
     if intervals.len() < 2 {
         return None;
     }
     let mut last = intervals.split_off(intervals.len().saturating_sub(HABIT));
     last.sort_unstable();
     let middle = last.len() / 2;
-    Some(if last.len() % 2 == 1 {
-        f64::from(last[middle])
-    } else {
-        f64::from(last[middle - 1] + last[middle]) / 2.0
-    })
+    Some(if last.len() % 2 == 1 { f64::from(last[middle]) } else { f64::from(last[middle - 1] + last[middle]) / 2.0 })
 }
 
 #[cfg(test)]

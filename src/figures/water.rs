@@ -80,11 +80,7 @@ pub fn work_out(
     let mut states = BTreeMap::new();
     for parameter in Parameter::ALL {
         let series = series.get(&parameter).cloned().unwrap_or_default();
-        let band = tank
-            .bands
-            .get(&parameter)
-            .and_then(|band| band.at(record.as_of))
-            .map(|stretch| stretch.value);
+        let band = tank.bands.get(&parameter).and_then(|band| band.at(record.as_of)).map(|stretch| stretch.value);
         if series.points.is_empty() && band.is_none() {
             continue;
         }
@@ -92,13 +88,9 @@ pub fn work_out(
         let trend = trend_of(&series, record.as_of);
         let state = WaterState {
             parameter,
-            age_days: latest
-                .as_ref()
-                .map_or(0, |point| days_between(point.when.date(), record.as_of)),
+            age_days: latest.as_ref().map_or(0, |point| days_between(point.when.date(), record.as_of)),
             standing: standing(latest.as_ref(), band),
-            test_again: latest
-                .as_ref()
-                .and_then(|latest| test_again(parameter, latest, &trend)),
+            test_again: latest.as_ref().and_then(|latest| test_again(parameter, latest, &trend)),
             band,
             latest,
             trend,
@@ -147,10 +139,7 @@ fn trend_of(series: &Series, as_of: Date) -> TrendState {
         (Some(first), Some(last)) => days_between(first.when.date(), last.when.date()),
         _ => 0,
     };
-    let too_few = TrendState::TooFew {
-        readings: points.len(),
-        days,
-    };
+    let too_few = TrendState::TooFew { readings: points.len(), days };
     if points.len() < FEWEST || days < SHORTEST {
         return too_few;
     }
@@ -162,10 +151,7 @@ fn trend_of(series: &Series, as_of: Date) -> TrendState {
     let times: Vec<f64> = points.iter().map(|point| time(point)).collect();
     let values: Vec<f64> = points.iter().map(|point| point.value).collect();
     let groups: Vec<usize> = points.iter().map(|point| point.run).collect();
-    let below: Vec<bool> = points
-        .iter()
-        .map(|point| point.bound == Bound::Below)
-        .collect();
+    let below: Vec<bool> = points.iter().map(|point| point.bound == Bound::Below).collect();
     let Ok(found) = trend::theil_sen_grouped_censored(&times, &values, &groups, &below) else {
         return too_few;
     };
@@ -182,8 +168,7 @@ fn trend_of(series: &Series, as_of: Date) -> TrendState {
     let typical_u = us[us.len() / 2];
     // Many readings see a smaller change than two do: what counts is the interval of the slope, and that the change is
     // not less than the kit's own error.
-    let visible =
-        found.trend.is_distinguishable() && (found.trend.slope * window).abs() > typical_u;
+    let visible = found.trend.is_distinguishable() && (found.trend.slope * window).abs() > typical_u;
     TrendState::Found(FoundTrend {
         from: points[0].when.date(),
         to: points[points.len() - 1].when.date(),
@@ -211,20 +196,13 @@ fn expected_change(parameter: Parameter) -> Option<f64> {
     })
 }
 
-fn test_again(
-    parameter: Parameter,
-    latest: &SeriesPoint,
-    trend: &TrendState,
-) -> Option<(Date, f64)> {
+fn test_again(parameter: Parameter, latest: &SeriesPoint, trend: &TrendState) -> Option<(Date, f64)> {
     let change = trend::smallest_visible_change(latest.u).ok()?;
     let rate = match trend {
         TrendState::Found(found) if found.visible => found.slope.abs(),
         _ => expected_change(parameter)?,
     };
-    let days = trend::detectable_after(latest.u, rate)
-        .ok()?
-        .ceil()
-        .clamp(1.0, 365.0) as i64;
+    let days = trend::detectable_after(latest.u, rate).ok()?.ceil().clamp(1.0, 365.0) as i64;
     Some((latest.when.date().saturating_add(days.days()), change))
 }
 
@@ -232,12 +210,7 @@ fn add_figures(tank: &Tank, state: &WaterState, figures: &mut Figures) {
     let name = state.parameter.shown();
     let key = state.parameter.key();
     let Some(latest) = &state.latest else {
-        figures.miss(
-            &tank.key,
-            &format!("water.{key}"),
-            name,
-            format!("`{key}: …` in an entry"),
-        );
+        figures.miss(&tank.key, &format!("water.{key}"), name, format!("`{key}: …` in an entry"));
         return;
     };
     if latest.bound == Bound::Exactly {
@@ -258,17 +231,11 @@ fn add_figures(tank: &Tank, state: &WaterState, figures: &mut Figures) {
             .method(
                 "the latest reading",
                 number(latest.value),
-                if latest.u_assumed {
-                    &["common-practice"]
-                } else {
-                    &[]
-                },
+                if latest.u_assumed { &["common-practice"] } else { &[] },
             )
             .decimals(state.parameter.decimals());
         if latest.u_assumed {
-            built = built.note(
-                "the kit's uncertainty is not recorded: the default of careful home use is taken",
-            );
+            built = built.note("the kit's uncertainty is not recorded: the default of careful home use is taken");
         }
         built.finish(node);
     } else {
@@ -334,13 +301,7 @@ fn trend_figure(tank: &Tank, state: &WaterState, figures: &mut Figures) {
     let mut built = figures.define(&tank.key, &key, &label).method(
         "slope = median of (vⱼ − vᵢ) ∕ (tⱼ − tᵢ) over pairs of one kit and lot",
         numbers,
-        &[
-            "sen_1968",
-            "mann_1945",
-            "kendall_1970",
-            "hirsch_slack_smith_1982",
-            "helsel_2012",
-        ],
+        &["sen_1968", "mann_1945", "kendall_1970", "hirsch_slack_smith_1982", "helsel_2012"],
     );
     if !found.visible {
         built = built.note("not distinguishable from no change: the interval holds zero, or the change is smaller than the kit can see");
@@ -368,26 +329,16 @@ fn test_again_figure(tank: &Tank, state: &WaterState, latest: &SeriesPoint, figu
         .define(&tank.key, &key, &label)
         .method(
             "Δ = 1.96 · √2 · u",
-            format!(
-                "Δ = 1.96 × 1.414 × {} = {}",
-                number(latest.u),
-                number(change)
-            ),
+            format!("Δ = 1.96 × 1.414 × {} = {}", number(latest.u), number(change)),
             &["jcgm_100_2008"],
         )
         .inputs(&[u])
-        .note(format!(
-            "test again on {date} to see it at the present rate of change"
-        ))
+        .note(format!("test again on {date} to see it at the present rate of change"))
         .finish(node);
 }
 
 fn lower(parameter: Parameter) -> String {
-    if parameter == Parameter::Ph {
-        "pH".into()
-    } else {
-        parameter.shown().to_lowercase()
-    }
+    if parameter == Parameter::Ph { "pH".into() } else { parameter.shown().to_lowercase() }
 }
 
 #[cfg(test)]
@@ -405,22 +356,14 @@ mod tests {
             run: 0,
             kit: None,
             lot: None,
-            place: crate::diagnostic::Place {
-                file: "log/a.yaml".into(),
-                line: 1,
-                column: 1,
-                length: 1,
-            },
+            place: crate::diagnostic::Place { file: "log/a.yaml".into(), line: 1, column: 1, length: 1 },
             off_hour: false,
         }
     }
 
     #[test]
     fn standing_needs_more_than_the_kits_error() {
-        let band = Some(Band {
-            low: 7.0,
-            high: 8.5,
-        });
+        let band = Some(Band { low: 7.0, high: 8.5 });
         let at = |value, u, bound| standing(Some(&point(value, u, bound)), band);
         assert_eq!(at(7.7, 0.2, Bound::Exactly), Standing::Inside);
         assert_eq!(at(7.0, 0.2, Bound::Exactly), Standing::TooCloseToTell);
@@ -443,18 +386,14 @@ mod tests {
         let mut series = Series::default();
         for day in 0..12 {
             let mut reading = point(8.0 - 0.05 * f64::from(day * 4), 0.1, Bound::Exactly);
-            reading.when = date(2026, 8, 20)
-                .saturating_add((day * 4).days())
-                .at(21, 0, 0, 0);
+            reading.when = date(2026, 8, 20).saturating_add((day * 4).days()).at(21, 0, 0, 0);
             if day >= 6 {
                 reading.run = 1;
                 reading.value += 0.6;
             }
             series.points.push(reading);
         }
-        let TrendState::Found(found) = trend_of(&series, date(2026, 10, 10)) else {
-            panic!("no trend")
-        };
+        let TrendState::Found(found) = trend_of(&series, date(2026, 10, 10)) else { panic!("no trend") };
         assert!((found.slope + 0.05).abs() < 1e-9, "{}", found.slope);
         assert!(found.visible);
     }

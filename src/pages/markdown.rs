@@ -1,9 +1,7 @@
 //! A keeper's CommonMark becomes HTML that is safe to publish: no raw HTML, no link that could do anything but lead to a
 //! page, no picture that is not one of the record's own.
 
-use pulldown_cmark::{
-    Alignment, CowStr, Event, HeadingLevel, LinkType, Options, Parser, Tag, TagEnd,
-};
+use pulldown_cmark::{Alignment, CowStr, Event, HeadingLevel, LinkType, Options, Parser, Tag, TagEnd};
 
 use super::model::{Html, Photo};
 
@@ -40,9 +38,7 @@ pub fn render(text: &str, root: &str, surroundings: &dyn Surroundings) -> Html {
         alignments: Vec::new(),
         column: 0,
     };
-    let events: Vec<Event> = Parser::new_ext(text, options)
-        .filter_map(|event| safe.pass(event))
-        .collect();
+    let events: Vec<Event> = Parser::new_ext(text, options).filter_map(|event| safe.pass(event)).collect();
     let mut html = String::with_capacity(text.len() * 3 / 2);
     pulldown_cmark::html::push_html(&mut html, events.into_iter());
     Html::trusted(html)
@@ -71,19 +67,11 @@ impl Safe<'_> {
             Event::Html(raw) | Event::InlineHtml(raw) => Some(Event::Text(raw)),
             Event::Start(Tag::HtmlBlock) => Some(Event::Start(Tag::Paragraph)),
             Event::End(TagEnd::HtmlBlock) => Some(Event::End(TagEnd::Paragraph)),
-            Event::Start(Tag::Heading { level, .. }) => Some(Event::Start(Tag::Heading {
-                level: lower(level),
-                id: None,
-                classes: vec![],
-                attrs: vec![],
-            })),
+            Event::Start(Tag::Heading { level, .. }) => {
+                Some(Event::Start(Tag::Heading { level: lower(level), id: None, classes: vec![], attrs: vec![] }))
+            }
             Event::End(TagEnd::Heading(level)) => Some(Event::End(TagEnd::Heading(lower(level)))),
-            Event::Start(Tag::Link {
-                link_type,
-                dest_url,
-                title,
-                ..
-            }) => {
+            Event::Start(Tag::Link { link_type, dest_url, title, .. }) => {
                 let target = self.link_target(link_type, &dest_url);
                 self.open_links.push(target.is_some());
                 target.map(|target| {
@@ -130,9 +118,7 @@ impl Safe<'_> {
             Event::Start(Tag::TableCell) => Some(Event::Html(self.open_cell().into())),
             Event::End(TagEnd::TableCell) => {
                 self.column += 1;
-                Some(Event::Html(
-                    if self.in_table_head { "</th>" } else { "</td>" }.into(),
-                ))
+                Some(Event::Html(if self.in_table_head { "</th>" } else { "</td>" }.into()))
             }
             other => Some(other),
         }
@@ -153,17 +139,13 @@ impl Safe<'_> {
     fn inside_image<'e>(&mut self, event: Event<'e>) -> Option<Event<'e>> {
         let (destination, alt) = self.image.as_mut()?;
         match event {
-            Event::Text(text) | Event::Code(text) | Event::Html(text) | Event::InlineHtml(text) => {
-                alt.push_str(&text)
-            }
+            Event::Text(text) | Event::Code(text) | Event::Html(text) | Event::InlineHtml(text) => alt.push_str(&text),
             Event::SoftBreak | Event::HardBreak => alt.push(' '),
             Event::End(TagEnd::Image) => {
                 let photo = self.surroundings.photo(destination);
                 let (_, alt) = self.image.take()?;
                 return match photo {
-                    Some(photo) if !photo.missing => {
-                        Some(Event::InlineHtml(picture(&photo, &alt, self.root).into()))
-                    }
+                    Some(photo) if !photo.missing => Some(Event::InlineHtml(picture(&photo, &alt, self.root).into())),
                     _ => Some(Event::Text(alt.into())),
                 };
             }
@@ -177,20 +159,14 @@ impl Safe<'_> {
             return Some(format!("mailto:{destination}"));
         }
         // A scheme is what stands before a colon, unless a slash, a question mark or a hash came first.
-        let scheme_end = destination
-            .find([':', '/', '?', '#'])
-            .filter(|at| destination[*at..].starts_with(':'));
+        let scheme_end = destination.find([':', '/', '?', '#']).filter(|at| destination[*at..].starts_with(':'));
         match scheme_end {
             Some(end) => {
                 let scheme = destination[..end].to_ascii_lowercase();
-                matches!(scheme.as_str(), "http" | "https" | "mailto")
-                    .then(|| destination.to_owned())
+                matches!(scheme.as_str(), "http" | "https" | "mailto").then(|| destination.to_owned())
             }
             None if destination.starts_with('#') => Some(destination.to_owned()),
-            None => self
-                .surroundings
-                .page(destination)
-                .map(|page| format!("{}{page}", self.root)),
+            None => self.surroundings.page(destination).map(|page| format!("{}{page}", self.root)),
         }
     }
 }
@@ -208,11 +184,8 @@ fn lower(level: HeadingLevel) -> HeadingLevel {
 /// A photo inside prose, with every width it is published in.
 fn picture(photo: &Photo, alt: &str, root: &str) -> String {
     let alt = escape(if alt.is_empty() { &photo.alt } else { alt });
-    let widths: Vec<String> = photo
-        .variants
-        .iter()
-        .map(|variant| format!("{root}{} {}w", escape(&variant.path), variant.width))
-        .collect();
+    let widths: Vec<String> =
+        photo.variants.iter().map(|variant| format!("{root}{} {}w", escape(&variant.path), variant.width)).collect();
     format!(
         "<img src=\"{root}{}\" srcset=\"{}\" sizes=\"(min-width: 64rem) 46rem, 92vw\" width=\"{}\" height=\"{}\" \
          loading=\"lazy\" alt=\"{alt}\">",
@@ -224,10 +197,7 @@ fn picture(photo: &Photo, alt: &str, root: &str) -> String {
 }
 
 fn escape(text: &str) -> String {
-    text.replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
-        .replace('"', "&quot;")
+    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
 
 #[cfg(test)]
@@ -241,11 +211,7 @@ mod tests {
         fn photo(&self, destination: &str) -> Option<Photo> {
             (destination == "photos/front.jpg").then(|| Photo {
                 alt: "The tank".to_owned(),
-                variants: vec![Variant {
-                    path: "photos/front-480.jpg".to_owned(),
-                    width: 480,
-                    height: 360,
-                }],
+                variants: vec![Variant { path: "photos/front-480.jpg".to_owned(), width: 480, height: 360 }],
                 path: "photos/front-480.jpg".to_owned(),
                 width: 480,
                 height: 360,
@@ -268,10 +234,7 @@ mod tests {
             ("<script>alert(1)</script>", "&lt;script&gt;"),
             ("before <b onclick=\"x()\">bold</b>", "&lt;b onclick="),
             ("<img src=x onerror=alert(1)>", "&lt;img src=x onerror"),
-            (
-                "<iframe src=\"https://example.org\"></iframe>",
-                "&lt;iframe",
-            ),
+            ("<iframe src=\"https://example.org\"></iframe>", "&lt;iframe"),
             ("<!-- a comment -->", "&lt;!-- a comment --&gt;"),
             ("<style>p{}</style>", "&lt;style&gt;"),
         ] {
@@ -286,23 +249,11 @@ mod tests {
     #[test]
     fn links_lead_to_pages_and_nothing_else() {
         for (typed, expected) in [
-            (
-                "[a](https://example.org/x)",
-                "<p><a href=\"https://example.org/x\">a</a></p>\n",
-            ),
-            (
-                "[a](mailto:x@example.org)",
-                "<p><a href=\"mailto:x@example.org\">a</a></p>\n",
-            ),
-            (
-                "<x@example.org>",
-                "<p><a href=\"mailto:x@example.org\">x@example.org</a></p>\n",
-            ),
+            ("[a](https://example.org/x)", "<p><a href=\"https://example.org/x\">a</a></p>\n"),
+            ("[a](mailto:x@example.org)", "<p><a href=\"mailto:x@example.org\">a</a></p>\n"),
+            ("<x@example.org>", "<p><a href=\"mailto:x@example.org\">x@example.org</a></p>\n"),
             ("[a](#below)", "<p><a href=\"#below\">a</a></p>\n"),
-            (
-                "[a](colonies/leather.yaml)",
-                "<p><a href=\"../colony/leather.html\">a</a></p>\n",
-            ),
+            ("[a](colonies/leather.yaml)", "<p><a href=\"../colony/leather.html\">a</a></p>\n"),
             ("[a *b*](javascript:alert(1))", "<p>a <em>b</em></p>\n"),
             ("[a](JaVaScRiPt:alert(1))", "<p>a</p>\n"),
             ("[a](java&#x0A;script:alert(1))", "<p>a</p>\n"),
@@ -331,29 +282,17 @@ mod tests {
     fn pictures_are_the_records_own() {
         let own = html("![The *whole* tank](photos/front.jpg)");
         assert!(own.contains("src=\"../photos/front-480.jpg\""), "{own}");
-        assert!(
-            own.contains("alt=\"The whole tank\"") && own.contains("width=\"480\" height=\"360\""),
-            "{own}"
-        );
+        assert!(own.contains("alt=\"The whole tank\"") && own.contains("width=\"480\" height=\"360\""), "{own}");
         assert!(html("![](photos/front.jpg)").contains("alt=\"The tank\""));
-        assert_eq!(
-            html("![seen elsewhere](https://example.org/x.jpg)"),
-            "<p>seen elsewhere</p>\n"
-        );
-        assert_eq!(
-            html("![a\"><script>](x.jpg)"),
-            "<p>a\u{201c}&gt;&lt;script&gt;</p>\n"
-        );
+        assert_eq!(html("![seen elsewhere](https://example.org/x.jpg)"), "<p>seen elsewhere</p>\n");
+        assert_eq!(html("![a\"><script>](x.jpg)"), "<p>a\u{201c}&gt;&lt;script&gt;</p>\n");
         assert!(html("![a\\\"b](photos/front.jpg)").contains("alt=\"a&quot;b\""));
     }
 
     #[test]
     fn a_picture_inside_a_dropped_link_stays_a_picture() {
         let linked = html("[![t](photos/front.jpg)](javascript:x)");
-        assert!(
-            linked.starts_with("<p><img ") && !linked.contains("href"),
-            "{linked}"
-        );
+        assert!(linked.starts_with("<p><img ") && !linked.contains("href"), "{linked}");
     }
 
     #[test]
@@ -365,22 +304,10 @@ mod tests {
     fn tables_footnotes_and_quotes_work() {
         let table = html("| a | b |\n|---|--:|\n| 1 | 2 |\n");
         assert!(table.contains("<th scope=\"col\">a</th>"), "{table}");
-        assert!(
-            table.contains("<tbody>") && table.contains("</tbody></table></div>"),
-            "{table}"
-        );
-        assert!(
-            table.contains("<th scope=\"col\" class=\"n\">b</th>"),
-            "{table}"
-        );
-        assert!(
-            table.contains("<td>1</td>") && table.contains("<td class=\"n\">2</td>"),
-            "{table}"
-        );
+        assert!(table.contains("<tbody>") && table.contains("</tbody></table></div>"), "{table}");
+        assert!(table.contains("<th scope=\"col\" class=\"n\">b</th>"), "{table}");
+        assert!(table.contains("<td>1</td>") && table.contains("<td class=\"n\">2</td>"), "{table}");
         assert!(html("x[^1]\n\n[^1]: Note").contains("footnote"));
-        assert_eq!(
-            html("it's \"so\" -- yes..."),
-            "<p>it\u{2019}s \u{201c}so\u{201d} \u{2013} yes\u{2026}</p>\n"
-        );
+        assert_eq!(html("it's \"so\" -- yes..."), "<p>it\u{2019}s \u{201c}so\u{201d} \u{2013} yes\u{2026}</p>\n");
     }
 }

@@ -33,9 +33,7 @@ pub fn for_each_row(
     let opened = match File::open(folder.root.join(file)) {
         Ok(opened) => opened,
         Err(error) => {
-            let kind = Kind::BadYaml {
-                message: format!("this file cannot be opened: {error}"),
-            };
+            let kind = Kind::BadYaml { message: format!("this file cannot be opened: {error}") };
             return Err(vec![Diagnostic::new(kind, place(1, 1))]);
         }
     };
@@ -52,13 +50,8 @@ pub fn for_each_row(
         Ok(headers) => {
             let mut headers = headers.clone();
             // Spreadsheets put a byte order mark before the first header.
-            if let Some(first) = headers
-                .get(0)
-                .and_then(|first| first.strip_prefix('\u{feff}').map(String::from))
-            {
-                headers = std::iter::once(first.as_str())
-                    .chain(headers.iter().skip(1))
-                    .collect();
+            if let Some(first) = headers.get(0).and_then(|first| first.strip_prefix('\u{feff}').map(String::from)) {
+                headers = std::iter::once(first.as_str()).chain(headers.iter().skip(1)).collect();
             }
             headers
         }
@@ -72,14 +65,8 @@ pub fn for_each_row(
                 let line = row.position().map_or(0, csv::Position::line);
                 if row.len() != headers.len() {
                     if problems.len() < TOLD_AT_MOST {
-                        let kind = Kind::WrongColumns {
-                            expected: headers.len(),
-                            found: row.len(),
-                        };
-                        problems.push(Diagnostic::new(
-                            kind,
-                            place(line, row.as_slice().chars().count()),
-                        ));
+                        let kind = Kind::WrongColumns { expected: headers.len(), found: row.len() };
+                        problems.push(Diagnostic::new(kind, place(line, row.as_slice().chars().count())));
                     }
                 } else {
                     visit(&headers, line, &row);
@@ -88,17 +75,11 @@ pub fn for_each_row(
             Err(error) => {
                 let line = error.position().map_or(1, csv::Position::line);
                 problems.push(Diagnostic::new(Kind::NotUtf8, place(line, 1)));
-                if problems.len() >= TOLD_AT_MOST
-                    || !matches!(error.kind(), csv::ErrorKind::Utf8 { .. })
-                {
+                if problems.len() >= TOLD_AT_MOST || !matches!(error.kind(), csv::ErrorKind::Utf8 { .. }) {
                     break;
                 }
             }
         }
     }
-    if problems.is_empty() {
-        Ok(())
-    } else {
-        Err(problems)
-    }
+    if problems.is_empty() { Ok(()) } else { Err(problems) }
 }

@@ -73,10 +73,7 @@ pub fn read_folder(root: &Path) -> io::Result<(Folder, Diagnostics)> {
     let tanks: BTreeSet<String> = files
         .iter()
         .filter_map(|file| {
-            let parent = file
-                .path
-                .strip_suffix("tank.yaml")
-                .or_else(|| file.path.strip_suffix("tank.yml"))?;
+            let parent = file.path.strip_suffix("tank.yaml").or_else(|| file.path.strip_suffix("tank.yml"))?;
             Some(parent.trim_end_matches('/').to_string())
         })
         .filter(|parent| !parent.is_empty())
@@ -96,26 +93,18 @@ pub fn read_folder(root: &Path) -> io::Result<(Folder, Diagnostics)> {
             Class::Csv => drop(folder.csv.insert(file.path.as_str().into())),
             Class::Photo => photos.push(file),
             Class::Unused(why) => {
-                let kind = Kind::UnusedFile {
-                    path: file.path.clone(),
-                    why,
-                };
+                let kind = Kind::UnusedFile { path: file.path.clone(), why };
                 diagnostics.push(Diagnostic::new(kind, whole_file(&file.path)));
             }
             Class::Other => {}
         }
     }
-    let read: Vec<Read> = to_read
-        .into_par_iter()
-        .map(|(file, kind, tank)| read_document(file, kind, tank))
-        .collect();
+    let read: Vec<Read> = to_read.into_par_iter().map(|(file, kind, tank)| read_document(file, kind, tank)).collect();
     for one in read {
         if let Some(text) = one.text {
             folder.sources.insert(one.path, text);
         }
-        one.problems
-            .into_iter()
-            .for_each(|problem| diagnostics.push(problem));
+        one.problems.into_iter().for_each(|problem| diagnostics.push(problem));
         folder.documents.extend(one.document);
     }
     folder.photos = read_photos(photos, &mut diagnostics);
@@ -130,47 +119,29 @@ struct FoundFile {
 }
 
 fn whole_file(path: &str) -> Place {
-    Place {
-        file: path.into(),
-        line: 1,
-        column: 1,
-        length: 1,
-    }
+    Place { file: path.into(), line: 1, column: 1, length: 1 }
 }
 
 fn walk(root: &Path, diagnostics: &mut Diagnostics) -> io::Result<Vec<FoundFile>> {
     let inside = fs::canonicalize(root)?;
     if !inside.is_dir() {
-        return Err(io::Error::new(
-            io::ErrorKind::NotADirectory,
-            "a record is a folder",
-        ));
+        return Err(io::Error::new(io::ErrorKind::NotADirectory, "a record is a folder"));
     }
     let mut files = Vec::new();
-    let walker = WalkDir::new(root)
-        .follow_links(false)
-        .sort_by_file_name()
-        .into_iter();
+    let walker = WalkDir::new(root).follow_links(false).sort_by_file_name().into_iter();
     let is_skipped = |entry: &walkdir::DirEntry| {
         let name = entry.file_name().to_string_lossy();
         entry.depth() > 0
-            && (name.starts_with('.')
-                || (entry.file_type().is_dir() && (name == "out" || name == "themes")))
+            && (name.starts_with('.') || (entry.file_type().is_dir() && (name == "out" || name == "themes")))
     };
     for entry in walker.filter_entry(|entry| !is_skipped(entry)) {
         let entry = entry.map_err(io::Error::from)?;
         let relative = entry.path().strip_prefix(root).unwrap_or(entry.path());
-        let path: String = relative
-            .components()
-            .map(|part| part.as_os_str().to_string_lossy())
-            .collect::<Vec<_>>()
-            .join("/");
+        let path: String =
+            relative.components().map(|part| part.as_os_str().to_string_lossy()).collect::<Vec<_>>().join("/");
         if entry.path_is_symlink() && entry.depth() > 0 {
             let target = fs::canonicalize(entry.path());
-            if !target
-                .as_ref()
-                .is_ok_and(|target| target.starts_with(&inside))
-            {
+            if !target.as_ref().is_ok_and(|target| target.starts_with(&inside)) {
                 let kind = Kind::LeavesTheRecord { path: path.clone() };
                 diagnostics.push(Diagnostic::new(kind, whole_file(&path)));
                 continue;
@@ -188,12 +159,7 @@ fn walk(root: &Path, diagnostics: &mut Diagnostics) -> io::Result<Vec<FoundFile>
             .ok()
             .and_then(|moment| moment.duration_since(UNIX_EPOCH).ok())
             .map_or((0, 0), |since| (since.as_secs(), since.subsec_nanos()));
-        files.push(FoundFile {
-            path,
-            absolute: entry.path().to_path_buf(),
-            bytes: metadata.len(),
-            modified,
-        });
+        files.push(FoundFile { path, absolute: entry.path().to_path_buf(), bytes: metadata.len(), modified });
     }
     files.sort_by(|a, b| a.path.cmp(&b.path));
     Ok(files)
@@ -210,16 +176,11 @@ enum Class {
 fn classify(path: &str, tanks: &BTreeSet<String>) -> Class {
     let tank = tanks
         .iter()
-        .filter(|tank| {
-            path.strip_prefix(tank.as_str())
-                .is_some_and(|rest| rest.starts_with('/'))
-        })
+        .filter(|tank| path.strip_prefix(tank.as_str()).is_some_and(|rest| rest.starts_with('/')))
         .max_by_key(|tank| tank.len())
         .cloned();
     let rest = tank.as_ref().map_or(path, |tank| &path[tank.len() + 1..]);
-    let extension = rest
-        .rsplit_once('.')
-        .map_or(String::new(), |(_, extension)| extension.to_lowercase());
+    let extension = rest.rsplit_once('.').map_or(String::new(), |(_, extension)| extension.to_lowercase());
     let yaml = extension == "yaml" || extension == "yml";
     let room = rest.split_once('/').map_or("", |(room, _)| room);
     let document = |kind| Class::Document(kind, tank.clone());
@@ -246,9 +207,7 @@ fn classify(path: &str, tanks: &BTreeSet<String>) -> Class {
         "story" if extension == "md" => document(DocumentKind::Story),
         "story" => unused("Markdown files with front matter"),
         "video" if yaml => document(DocumentKind::Video),
-        "photos" if rest == "photos/captions.yaml" || rest == "photos/captions.yml" => {
-            document(DocumentKind::Captions)
-        }
+        "photos" if rest == "photos/captions.yaml" || rest == "photos/captions.yml" => document(DocumentKind::Captions),
         "photos" => Class::Photo,
         _ => Class::Other,
     }
@@ -263,20 +222,12 @@ struct Read {
 
 fn read_document(file: FoundFile, kind: DocumentKind, tank: Option<String>) -> Read {
     let path: Arc<str> = file.path.as_str().into();
-    let mut read = Read {
-        path: path.clone(),
-        text: None,
-        document: None,
-        problems: Vec::new(),
-    };
+    let mut read = Read { path: path.clone(), text: None, document: None, problems: Vec::new() };
     let bytes = match fs::read(&file.absolute) {
         Ok(bytes) => bytes,
         Err(error) => {
             let message = format!("this file cannot be opened: {error}");
-            read.problems.push(Diagnostic::new(
-                Kind::BadYaml { message },
-                whole_file(&path),
-            ));
+            read.problems.push(Diagnostic::new(Kind::BadYaml { message }, whole_file(&path)));
             return read;
         }
     };
@@ -285,46 +236,28 @@ fn read_document(file: FoundFile, kind: DocumentKind, tank: Option<String>) -> R
         Err(error) => {
             let sound = &error.as_bytes()[..error.utf8_error().valid_up_to()];
             let line = sound.iter().filter(|byte| **byte == b'\n').count() as u32 + 1;
-            let start = sound
-                .iter()
-                .rposition(|byte| *byte == b'\n')
-                .map_or(0, |place| place + 1);
+            let start = sound.iter().rposition(|byte| *byte == b'\n').map_or(0, |place| place + 1);
             let column = String::from_utf8_lossy(&sound[start..]).chars().count() as u32 + 1;
             let text = String::from_utf8_lossy(error.as_bytes()).into_owned();
             read.text = Some(text.into());
-            let place = Place {
-                file: path.clone(),
-                line,
-                column,
-                length: 1,
-            };
+            let place = Place { file: path.clone(), line, column, length: 1 };
             read.problems.push(Diagnostic::new(Kind::NotUtf8, place));
             return read;
         }
     };
-    let text = text
-        .strip_prefix('\u{feff}')
-        .map(str::to_string)
-        .unwrap_or(text)
-        .replace("\r\n", "\n");
+    let text = text.strip_prefix('\u{feff}').map(str::to_string).unwrap_or(text).replace("\r\n", "\n");
     read.text = Some(text.as_str().into());
     if text.trim().is_empty() {
-        read.problems
-            .push(Diagnostic::new(Kind::EmptyFile, whole_file(&path)));
+        read.problems.push(Diagnostic::new(Kind::EmptyFile, whole_file(&path)));
         return read;
     }
     let name = stem(&file.path);
     let markdown = matches!(kind, DocumentKind::Spec | DocumentKind::Story);
     let (yaml, first_line, body) = if markdown {
         match front_matter(&text) {
-            Some((yaml, body, first_body_line)) => (
-                yaml,
-                2,
-                Some(Body {
-                    text: body.to_string(),
-                    first_line: first_body_line,
-                }),
-            ),
+            Some((yaml, body, first_body_line)) => {
+                (yaml, 2, Some(Body { text: body.to_string(), first_line: first_body_line }))
+            }
             None => {
                 let kind = Kind::MissingKey {
                     key: "---".into(),
@@ -340,18 +273,10 @@ fn read_document(file: FoundFile, kind: DocumentKind, tank: Option<String>) -> R
     };
     if let Some(root) = parse_yaml(&path, yaml, first_line, &mut read.problems) {
         if matches!(root.content, Content::Null) && body.is_none() {
-            read.problems
-                .push(Diagnostic::new(Kind::EmptyFile, whole_file(&path)));
+            read.problems.push(Diagnostic::new(Kind::EmptyFile, whole_file(&path)));
             return read;
         }
-        read.document = Some(Document {
-            path,
-            kind,
-            tank,
-            name,
-            root,
-            body,
-        });
+        read.document = Some(Document { path, kind, tank, name, root, body });
     }
     read
 }
@@ -359,20 +284,13 @@ fn read_document(file: FoundFile, kind: DocumentKind, tank: Option<String>) -> R
 /// The name of a thing: its file's stem, with `-` for spaces and small letters.
 fn stem(path: &str) -> String {
     let file = path.rsplit('/').next().unwrap_or(path);
-    file.rsplit_once('.')
-        .map_or(file, |(stem, _)| stem)
-        .to_lowercase()
-        .replace([' ', '_'], "-")
+    file.rsplit_once('.').map_or(file, |(stem, _)| stem).to_lowercase().replace([' ', '_'], "-")
 }
 
 /// YAML between two lines of `---` at the top, then the body and its first line.
 fn front_matter(text: &str) -> Option<(&str, &str, u32)> {
     let rest = text.strip_prefix("---\n")?;
-    let end = if rest.starts_with("---\n") {
-        0
-    } else {
-        rest.find("\n---\n").map(|place| place + 1)?
-    };
+    let end = if rest.starts_with("---\n") { 0 } else { rest.find("\n---\n").map(|place| place + 1)? };
     let yaml = &rest[..end];
     let body = &rest[end + 4..];
     Some((yaml, body, yaml.lines().count() as u32 + 3))
@@ -382,10 +300,7 @@ fn read_photos(files: Vec<FoundFile>, diagnostics: &mut Diagnostics) -> Vec<Phot
     let read: Vec<(PhotoFile, Option<String>, String)> = files
         .into_par_iter()
         .map(|file| {
-            let extension = file
-                .path
-                .rsplit_once('.')
-                .map_or(String::new(), |(_, extension)| extension.to_lowercase());
+            let extension = file.path.rsplit_once('.').map_or(String::new(), |(_, extension)| extension.to_lowercase());
             let readable = photo::READABLE.contains(&extension.as_str());
             let (header, why) = match photo::header(&file.absolute) {
                 Ok(header) if readable => (Some(header), None),
@@ -407,30 +322,17 @@ fn read_photos(files: Vec<FoundFile>, diagnostics: &mut Diagnostics) -> Vec<Phot
     for (photo, why, extension) in read {
         if let Some(why) = why {
             if photo::READABLE.contains(&extension.as_str()) {
-                let kind = Kind::UnreadablePhoto {
-                    path: photo.path.to_string(),
-                    why,
-                };
+                let kind = Kind::UnreadablePhoto { path: photo.path.to_string(), why };
                 diagnostics.push(Diagnostic::new(kind, whole_file(&photo.path)));
             } else {
-                unreadable
-                    .entry(extension)
-                    .or_insert((0, photo.path.clone()))
-                    .0 += 1;
+                unreadable.entry(extension).or_insert((0, photo.path.clone())).0 += 1;
             }
         }
         photos.push(photo);
     }
     for (extension, (count, first)) in unreadable {
         let how = "exporting them from the phone or an image program as JPEG".to_string();
-        diagnostics.push(Diagnostic::new(
-            Kind::UnreadablePhotos {
-                count,
-                extension,
-                how,
-            },
-            whole_file(&first),
-        ));
+        diagnostics.push(Diagnostic::new(Kind::UnreadablePhotos { count, extension, how }, whole_file(&first)));
     }
     photos
 }
@@ -442,10 +344,7 @@ mod tests {
     #[test]
     fn front_matter_ends_at_its_second_rule() {
         let text = "---\ntitle: A\norder: 1\n---\nProse\n";
-        assert_eq!(
-            front_matter(text),
-            Some(("title: A\norder: 1\n", "Prose\n", 5))
-        );
+        assert_eq!(front_matter(text), Some(("title: A\norder: 1\n", "Prose\n", 5)));
         assert_eq!(front_matter("no rules\n"), None);
         assert_eq!(front_matter("---\n---\nProse\n"), Some(("", "Prose\n", 3)));
     }
@@ -458,18 +357,9 @@ mod tests {
             _ => None,
         };
         assert_eq!(class("log/2024.yaml"), Some((DocumentKind::Log, None)));
-        assert_eq!(
-            class("jar/log/2024.yaml"),
-            Some((DocumentKind::Log, Some("jar".into())))
-        );
-        assert_eq!(
-            class("jar/tank.yaml"),
-            Some((DocumentKind::Tank, Some("jar".into())))
-        );
+        assert_eq!(class("jar/log/2024.yaml"), Some((DocumentKind::Log, Some("jar".into()))));
+        assert_eq!(class("jar/tank.yaml"), Some((DocumentKind::Tank, Some("jar".into()))));
         assert_eq!(class("jars/tank.txt"), None);
-        assert!(matches!(
-            classify("log/notes.txt", &tanks),
-            Class::Unused(_)
-        ));
+        assert!(matches!(classify("log/notes.txt", &tanks), Class::Unused(_)));
     }
 }

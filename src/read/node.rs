@@ -33,10 +33,7 @@ impl Node {
     /// The value under a key of a mapping.
     pub fn get(&self, key: &str) -> Option<&Node> {
         match &self.content {
-            Content::Map(pairs) => pairs
-                .iter()
-                .find(|(name, _)| key_name(name) == key)
-                .map(|(_, value)| value),
+            Content::Map(pairs) => pairs.iter().find(|(name, _)| key_name(name) == key).map(|(_, value)| value),
             _ => None,
         }
     }
@@ -44,9 +41,5 @@ impl Node {
 
 /// A key as it is compared: small letters, with `-` for spaces (also no-break ones) and underscores.
 pub fn key_name(key: &Node) -> String {
-    key.as_text()
-        .unwrap_or_default()
-        .trim()
-        .to_lowercase()
-        .replace([' ', '_', '\u{a0}', '\u{202f}'], "-")
+    key.as_text().unwrap_or_default().trim().to_lowercase().replace([' ', '_', '\u{a0}', '\u{202f}'], "-")
 }

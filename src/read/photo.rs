@@ -40,33 +40,21 @@ pub fn header(path: &Path) -> Result<PhotoHeader, String> {
     let reader = image::ImageReader::open(path)
         .and_then(|reader| reader.with_guessed_format())
         .map_err(|error| format!("it cannot be opened: {error}"))?;
-    let (width, height) = reader
-        .into_dimensions()
-        .map_err(|_| "its first bytes are not those of a photo".to_string())?;
-    let exif = File::open(path).ok().and_then(|file| {
-        exif::Reader::new()
-            .read_from_container(&mut BufReader::new(file))
-            .ok()
-    });
+    let (width, height) =
+        reader.into_dimensions().map_err(|_| "its first bytes are not those of a photo".to_string())?;
+    let exif =
+        File::open(path).ok().and_then(|file| exif::Reader::new().read_from_container(&mut BufReader::new(file)).ok());
     let orientation = exif
         .as_ref()
         .and_then(|exif| exif.get_field(exif::Tag::Orientation, exif::In::PRIMARY))
         .and_then(|field| field.value.get_uint(0))
         .filter(|value| (1..=8).contains(value))
         .map_or(1, |value| value as u8);
-    let taken = exif
-        .as_ref()
-        .and_then(|exif| exif.get_field(exif::Tag::DateTimeOriginal, exif::In::PRIMARY))
-        .and_then(|field| match &field.value {
-            exif::Value::Ascii(parts) => parts
-                .first()
-                .map(|bytes| String::from_utf8_lossy(bytes).into_owned()),
+    let taken = exif.as_ref().and_then(|exif| exif.get_field(exif::Tag::DateTimeOriginal, exif::In::PRIMARY)).and_then(
+        |field| match &field.value {
+            exif::Value::Ascii(parts) => parts.first().map(|bytes| String::from_utf8_lossy(bytes).into_owned()),
             _ => None,
-        });
-    Ok(PhotoHeader {
-        width,
-        height,
-        orientation,
-        taken,
-    })
+        },
+    );
+    Ok(PhotoHeader { width, height, orientation, taken })
 }

@@ -38,12 +38,7 @@ fn last_line(node: &Node) -> u32 {
             .max()
             .unwrap_or(node.place.line)
             .max(flow_end(node)),
-        Content::List(items) => items
-            .iter()
-            .map(last_line)
-            .max()
-            .unwrap_or(node.place.line)
-            .max(flow_end(node)),
+        Content::List(items) => items.iter().map(last_line).max().unwrap_or(node.place.line).max(flow_end(node)),
         _ => {
             if node.end.1 <= 1 {
                 node.end.0.saturating_sub(1).max(node.place.line)
@@ -65,38 +60,22 @@ fn flow_end(node: &Node) -> u32 {
 
 fn deepest_end(node: &Node) -> u32 {
     match &node.content {
-        Content::Map(pairs) => pairs
-            .iter()
-            .map(|(_, value)| deepest_end(value))
-            .max()
-            .unwrap_or(node.place.line),
-        Content::List(items) => items
-            .iter()
-            .map(deepest_end)
-            .max()
-            .unwrap_or(node.place.line),
+        Content::Map(pairs) => pairs.iter().map(|(_, value)| deepest_end(value)).max().unwrap_or(node.place.line),
+        Content::List(items) => items.iter().map(deepest_end).max().unwrap_or(node.place.line),
         _ => node.end.0,
     }
 }
 
 /// The lines of a source text, `None` where they may not be shown. Comments are left out: they were never part of what
 /// the record says, and may say anything.
-pub fn redacted_lines(
-    text: &str,
-    root: &Node,
-    first_line: u32,
-    hidden: &[(u32, u32)],
-) -> Vec<Option<String>> {
+pub fn redacted_lines(text: &str, root: &Node, first_line: u32, hidden: &[(u32, u32)]) -> Vec<Option<String>> {
     let mut scalars = Vec::new();
     gather_scalars(root, &mut scalars);
     text.lines()
         .enumerate()
         .map(|(place, line)| {
             let number = place as u32 + 1;
-            if hidden
-                .iter()
-                .any(|(from, to)| (*from..=*to).contains(&number))
-            {
+            if hidden.iter().any(|(from, to)| (*from..=*to).contains(&number)) {
                 return None;
             }
             if number < first_line {
@@ -125,16 +104,8 @@ fn without_comment(line: &str, number: u32, scalars: &[Span]) -> String {
     let mut before = ' ';
     for (column, character) in line.chars().enumerate() {
         let at = (number, column as u32 + 1);
-        if character == '#'
-            && before.is_whitespace()
-            && !scalars.iter().any(|(from, to)| *from <= at && at < *to)
-        {
-            return line
-                .chars()
-                .take(column)
-                .collect::<String>()
-                .trim_end()
-                .to_string();
+        if character == '#' && before.is_whitespace() && !scalars.iter().any(|(from, to)| *from <= at && at < *to) {
+            return line.chars().take(column).collect::<String>().trim_end().to_string();
         }
         before = character;
     }

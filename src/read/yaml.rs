@@ -18,20 +18,9 @@ const MOST_NODES: usize = 2_000_000;
 ///
 /// An unreadable file gives `None` and a diagnostic; duplicate keys and comments that cut prose give diagnostics and
 /// the rest of the file.
-pub fn parse_yaml(
-    file: &Arc<str>,
-    text: &str,
-    first_line: u32,
-    problems: &mut Vec<Diagnostic>,
-) -> Option<Node> {
-    let mut builder = Builder {
-        file,
-        first_line,
-        lines: text.lines().collect(),
-        anchors: BTreeMap::new(),
-        nodes: 0,
-        problems,
-    };
+pub fn parse_yaml(file: &Arc<str>, text: &str, first_line: u32, problems: &mut Vec<Diagnostic>) -> Option<Node> {
+    let mut builder =
+        Builder { file, first_line, lines: text.lines().collect(), anchors: BTreeMap::new(), nodes: 0, problems };
     let mut parser = Parser::new_from_str(text);
     let mut root = None;
     loop {
@@ -50,9 +39,7 @@ pub fn parse_yaml(
                 if root.is_some() {
                     let message = "a second document starts here; a file holds one".to_string();
                     let place = builder.place(&span);
-                    builder
-                        .problems
-                        .push(Diagnostic::new(Kind::BadYaml { message }, place));
+                    builder.problems.push(Diagnostic::new(Kind::BadYaml { message }, place));
                     return root;
                 }
                 match builder.node(event, span, &mut parser, 0) {
@@ -64,12 +51,7 @@ pub fn parse_yaml(
     }
     Some(root.unwrap_or_else(|| Node {
         content: Content::Null,
-        place: Place {
-            file: file.clone(),
-            line: first_line,
-            column: 1,
-            length: 1,
-        },
+        place: Place { file: file.clone(), line: first_line, column: 1, length: 1 },
         end: (first_line, 1),
     }))
 }
@@ -86,13 +68,7 @@ struct Builder<'a> {
 type Events<'a> = Parser<'a, saphyr_parser::StrInput<'a>>;
 
 impl<'a> Builder<'a> {
-    fn node(
-        &mut self,
-        event: Event<'a>,
-        span: Span,
-        parser: &mut Events<'a>,
-        depth: usize,
-    ) -> Result<Node, ()> {
+    fn node(&mut self, event: Event<'a>, span: Span, parser: &mut Events<'a>, depth: usize) -> Result<Node, ()> {
         self.nodes += 1;
         if depth > DEEPEST || self.nodes > MOST_NODES {
             self.refuse(&span, "nested or repeated far beyond what a record needs");
@@ -105,16 +81,9 @@ impl<'a> Builder<'a> {
                 let content = if plain && (text.is_empty() || text == "~") {
                     Content::Null
                 } else {
-                    Content::Scalar {
-                        text: text.into_owned(),
-                        plain,
-                    }
+                    Content::Scalar { text: text.into_owned(), plain }
                 };
-                let node = Node {
-                    content,
-                    end: self.end(&span),
-                    place,
-                };
+                let node = Node { content, end: self.end(&span), place };
                 self.comment_after(&node);
                 self.keep(anchor, &node);
                 Ok(node)
@@ -128,11 +97,7 @@ impl<'a> Builder<'a> {
                     }
                     items.push(self.node(event, span, parser, depth + 1)?);
                 };
-                let node = Node {
-                    content: Content::List(items),
-                    place,
-                    end,
-                };
+                let node = Node { content: Content::List(items), place, end };
                 self.keep(anchor, &node);
                 Ok(node)
             }
@@ -148,21 +113,14 @@ impl<'a> Builder<'a> {
                     let (event, span) = self.next(parser)?;
                     let value = self.node(event, span, parser, depth + 1)?;
                     if let Some(earlier) = names.insert(key_name(&key), key.place.clone()) {
-                        let kind = Kind::DuplicateKey {
-                            key: key.as_text().unwrap_or_default().to_string(),
-                        };
+                        let kind = Kind::DuplicateKey { key: key.as_text().unwrap_or_default().to_string() };
                         let diagnostic = Diagnostic::new(kind, key.place.clone());
-                        self.problems
-                            .push(diagnostic.with_related(earlier, "the first one"));
+                        self.problems.push(diagnostic.with_related(earlier, "the first one"));
                         continue;
                     }
                     pairs.push((key, value));
                 };
-                let node = Node {
-                    content: Content::Map(pairs),
-                    place,
-                    end,
-                };
+                let node = Node { content: Content::Map(pairs), place, end };
                 self.keep(anchor, &node);
                 Ok(node)
             }
@@ -207,12 +165,7 @@ impl<'a> Builder<'a> {
 
     fn refuse(&mut self, span: &Span, message: &str) {
         let place = self.place(span);
-        self.problems.push(Diagnostic::new(
-            Kind::BadYaml {
-                message: message.into(),
-            },
-            place,
-        ));
+        self.problems.push(Diagnostic::new(Kind::BadYaml { message: message.into() }, place));
     }
 
     fn place(&self, span: &Span) -> Place {
@@ -220,9 +173,7 @@ impl<'a> Builder<'a> {
         let on_line = if span.end.line() == line {
             span.end.col().saturating_sub(column)
         } else {
-            self.lines.get(line - 1).map_or(1, |text| {
-                text.trim_end().chars().count().saturating_sub(column)
-            })
+            self.lines.get(line - 1).map_or(1, |text| text.trim_end().chars().count().saturating_sub(column))
         };
         Place {
             file: self.file.clone(),
@@ -233,41 +184,23 @@ impl<'a> Builder<'a> {
     }
 
     fn end(&self, span: &Span) -> (u32, u32) {
-        (
-            span.end.line() as u32 + self.first_line - 1,
-            span.end.col() as u32 + 1,
-        )
+        (span.end.line() as u32 + self.first_line - 1, span.end.col() as u32 + 1)
     }
 
     /// A parser's complaint, in a keeper's words where the cause is a common one.
     fn scan_error(&mut self, info: &str, line: usize, column: usize) {
         // A tab in the indentation confuses a parser lines later: look for the first one up to there.
-        let tab = self
-            .lines
-            .iter()
-            .take(line.max(1))
-            .enumerate()
-            .find_map(|(place, text)| {
-                let indent: String = text.chars().take_while(|c| c.is_whitespace()).collect();
-                let blank = text.trim().is_empty();
-                (!blank && indent.contains('\t'))
-                    .then(|| (place + 1, indent.find('\t').unwrap_or(0)))
-            });
+        let tab = self.lines.iter().take(line.max(1)).enumerate().find_map(|(place, text)| {
+            let indent: String = text.chars().take_while(|c| c.is_whitespace()).collect();
+            let blank = text.trim().is_empty();
+            (!blank && indent.contains('\t')).then(|| (place + 1, indent.find('\t').unwrap_or(0)))
+        });
         let (kind, line, column) = match tab {
             Some((line, column)) => (Kind::TabIndentation, line, column),
-            None => (
-                Kind::BadYaml {
-                    message: self.plain_words(info, line),
-                },
-                line,
-                column,
-            ),
+            None => (Kind::BadYaml { message: self.plain_words(info, line) }, line, column),
         };
         let line = line.clamp(1, self.lines.len().max(1));
-        let rest = self
-            .lines
-            .get(line - 1)
-            .map_or(0, |text| text.chars().count());
+        let rest = self.lines.get(line - 1).map_or(0, |text| text.chars().count());
         let place = Place {
             file: self.file.clone(),
             line: line as u32 + self.first_line - 1,
@@ -278,14 +211,9 @@ impl<'a> Builder<'a> {
     }
 
     fn plain_words(&self, info: &str, line: usize) -> String {
-        let text = self
-            .lines
-            .get(line.saturating_sub(1))
-            .copied()
-            .unwrap_or_default();
+        let text = self.lines.get(line.saturating_sub(1)).copied().unwrap_or_default();
         if info.contains("mapping values are not allowed") {
-            "a `: ` inside a text: put quotes around the whole text, or check the indentation"
-                .into()
+            "a `: ` inside a text: put quotes around the whole text, or check the indentation".into()
         } else if text.matches(['"', '\'']).count() % 2 == 1 || info.contains("quoted scalar") {
             "a quotation mark is opened and never closed".into()
         } else if info.contains("simple key")
@@ -311,9 +239,8 @@ impl<'a> Builder<'a> {
         };
         let rest: String = rest.chars().skip(node.end.1 as usize - 1).collect();
         let comment = rest.trim_start();
-        let starts_a_word = comment
-            .strip_prefix('#')
-            .is_some_and(|after| after.starts_with(|c: char| !c.is_whitespace()));
+        let starts_a_word =
+            comment.strip_prefix('#').is_some_and(|after| after.starts_with(|c: char| !c.is_whitespace()));
         if rest.len() > comment.len() && starts_a_word && text.contains(char::is_alphabetic) {
             let column = node.end.1 + (rest.chars().count() - comment.chars().count()) as u32;
             let place = Place {
@@ -323,8 +250,7 @@ impl<'a> Builder<'a> {
                 length: comment.trim_end().chars().count() as u32,
             };
             let cut = comment.trim_end().to_string();
-            self.problems
-                .push(Diagnostic::new(Kind::CommentCutsProse { cut }, place));
+            self.problems.push(Diagnostic::new(Kind::CommentCutsProse { cut }, place));
         }
     }
 }
@@ -332,10 +258,7 @@ impl<'a> Builder<'a> {
 fn size(node: &Node) -> usize {
     1 + match &node.content {
         Content::List(items) => items.iter().map(size).sum(),
-        Content::Map(pairs) => pairs
-            .iter()
-            .map(|(key, value)| size(key) + size(value))
-            .sum(),
+        Content::Map(pairs) => pairs.iter().map(|(key, value)| size(key) + size(value)).sum(),
         _ => 0,
     }
 }
@@ -355,27 +278,18 @@ mod tests {
         match (&node.content, value) {
             (Content::Null, serde_yaml::Value::Null) => true,
             (Content::Scalar { text, .. }, serde_yaml::Value::String(other)) => text == other,
-            (Content::Scalar { text, .. }, serde_yaml::Value::Bool(flag)) => {
-                text.parse() == Ok(*flag)
-            }
+            (Content::Scalar { text, .. }, serde_yaml::Value::Bool(flag)) => text.parse() == Ok(*flag),
             (Content::Scalar { text, .. }, serde_yaml::Value::Number(number)) => {
                 text.parse::<f64>().ok() == number.as_f64()
             }
             (Content::List(items), serde_yaml::Value::Sequence(others)) => {
-                items.len() == others.len()
-                    && items
-                        .iter()
-                        .zip(others)
-                        .all(|(item, other)| same(item, other))
+                items.len() == others.len() && items.iter().zip(others).all(|(item, other)| same(item, other))
             }
             (Content::Map(pairs), serde_yaml::Value::Mapping(others)) => {
                 pairs.len() == others.len()
-                    && pairs
-                        .iter()
-                        .zip(others)
-                        .all(|((key, value), (other_key, other_value))| {
-                            same(key, other_key) && same(value, other_value)
-                        })
+                    && pairs.iter().zip(others).all(|((key, value), (other_key, other_value))| {
+                        same(key, other_key) && same(value, other_value)
+                    })
             }
             _ => false,
         }
@@ -401,12 +315,7 @@ mod tests {
     fn scalars_are_what_was_typed() {
         let (node, _) = parse("country: NO\nlot: 0123\nat: 22:30\nbig: 1e3\nnothing: ~\n");
         let node = node.unwrap();
-        for (key, typed) in [
-            ("country", "NO"),
-            ("lot", "0123"),
-            ("at", "22:30"),
-            ("big", "1e3"),
-        ] {
+        for (key, typed) in [("country", "NO"), ("lot", "0123"), ("at", "22:30"), ("big", "1e3")] {
             assert_eq!(node.get(key).unwrap().as_text(), Some(typed));
         }
         assert_eq!(node.get("nothing").unwrap().content, Content::Null);
@@ -423,46 +332,22 @@ mod tests {
     #[test]
     fn a_comment_that_cuts_prose_is_told() {
         let (node, problems) = parse("note: moved rock #3 to the left\nlevel: 60 % # measured\n");
-        assert_eq!(
-            node.unwrap().get("note").unwrap().as_text(),
-            Some("moved rock")
-        );
+        assert_eq!(node.unwrap().get("note").unwrap().as_text(), Some("moved rock"));
         assert_eq!(problems.len(), 1);
-        assert_eq!(
-            problems[0].kind,
-            Kind::CommentCutsProse {
-                cut: "#3 to the left".into()
-            }
-        );
+        assert_eq!(problems[0].kind, Kind::CommentCutsProse { cut: "#3 to the left".into() });
         assert_eq!((problems[0].place.line, problems[0].place.column), (1, 18));
     }
 
     #[test]
     fn mistakes_in_the_notation() {
         let kinds = |text: &str| {
-            parse(text)
-                .1
-                .into_iter()
-                .map(|problem| (problem.kind, problem.place.line))
-                .collect::<Vec<_>>()
+            parse(text).1.into_iter().map(|problem| (problem.kind, problem.place.line)).collect::<Vec<_>>()
         };
         assert_eq!(kinds("a:\n\tb: 1\n"), vec![(Kind::TabIndentation, 2)]);
-        assert_eq!(
-            kinds("a: 1\na: 2\n"),
-            vec![(Kind::DuplicateKey { key: "a".into() }, 2)]
-        );
-        assert!(matches!(
-            kinds("note: closed: shedding\n")[..],
-            [(Kind::BadYaml { .. }, 1)]
-        ));
-        assert!(matches!(
-            kinds("a: [1, 2\nb: 3\n")[..],
-            [(Kind::BadYaml { .. }, _)]
-        ));
-        assert!(matches!(
-            kinds("a: 1\n---\nb: 2\n")[..],
-            [(Kind::BadYaml { .. }, 3)]
-        ));
+        assert_eq!(kinds("a: 1\na: 2\n"), vec![(Kind::DuplicateKey { key: "a".into() }, 2)]);
+        assert!(matches!(kinds("note: closed: shedding\n")[..], [(Kind::BadYaml { .. }, 1)]));
+        assert!(matches!(kinds("a: [1, 2\nb: 3\n")[..], [(Kind::BadYaml { .. }, _)]));
+        assert!(matches!(kinds("a: 1\n---\nb: 2\n")[..], [(Kind::BadYaml { .. }, 3)]));
     }
 
     #[test]

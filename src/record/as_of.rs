@@ -22,17 +22,11 @@ impl Record {
             if tank.ended.as_ref().is_some_and(|ended| ended.value > date) {
                 tank.ended = None;
             }
-            tank.acknowledged
-                .retain(|acknowledged| acknowledged.on <= date);
-            tank.devices
-                .retain(|_, device| device.in_service.value <= date);
+            tank.acknowledged.retain(|acknowledged| acknowledged.on <= date);
+            tank.devices.retain(|_, device| device.in_service.value <= date);
             for device in tank.devices.values_mut() {
                 device.settings.truncate_after(date);
-                if device
-                    .out_of_service
-                    .as_ref()
-                    .is_some_and(|end| end.value > date)
-                {
+                if device.out_of_service.as_ref().is_some_and(|end| end.value > date) {
                     device.out_of_service = None;
                 }
             }
@@ -41,36 +35,23 @@ impl Record {
                     days.retain(|day| day.date <= date);
                 }
             }
-            tank.upkeep
-                .feeding
-                .retain(|plan| plan.since.is_none_or(|since| since <= date));
-            tank.upkeep
-                .dosing
-                .retain(|plan| plan.since.is_none_or(|since| since <= date));
-            tank.upkeep
-                .tasks
-                .retain(|_, task| task.since.as_ref().is_none_or(|since| since.value <= date));
+            tank.upkeep.feeding.retain(|plan| plan.since.is_none_or(|since| since <= date));
+            tank.upkeep.dosing.retain(|plan| plan.since.is_none_or(|since| since <= date));
+            tank.upkeep.tasks.retain(|_, task| task.since.as_ref().is_none_or(|since| since.value <= date));
         }
-        self.colonies
-            .retain(|_, colony| colony.arrived.value <= date);
+        self.colonies.retain(|_, colony| colony.arrived.value <= date);
         for colony in self.colonies.values_mut() {
-            colony
-                .placements
-                .retain(|placement| placement.since <= date);
+            colony.placements.retain(|placement| placement.since <= date);
             colony.sizes.retain(|size| size.on <= date);
             colony.events.retain(|event| event.on <= date);
-            colony
-                .claims
-                .retain(|claim| claim.on.is_none_or(|on| on <= date));
+            colony.claims.retain(|claim| claim.on.is_none_or(|on| on <= date));
             if colony.ended.as_ref().is_some_and(|ended| ended.on > date) {
                 colony.ended = None;
             }
         }
-        self.chapters
-            .retain(|chapter| chapter.on.as_ref().is_none_or(|on| on.value <= date));
+        self.chapters.retain(|chapter| chapter.on.as_ref().is_none_or(|on| on.value <= date));
         self.videos.retain(|video| video.filmed.value <= date);
-        self.photos
-            .retain(|_, photo| photo.date.is_none_or(|taken| taken <= date));
+        self.photos.retain(|_, photo| photo.date.is_none_or(|taken| taken <= date));
         for supply in self.supplies.values_mut() {
             supply.lots.retain(|lot| lot.since <= date);
         }

@@ -187,10 +187,7 @@ words! {
 
 impl Measure {
     pub fn is_count(self) -> bool {
-        !matches!(
-            self,
-            Measure::Diameter | Measure::Height | Measure::Area | Measure::Mass
-        )
+        !matches!(self, Measure::Diameter | Measure::Height | Measure::Area | Measure::Mass)
     }
 
     pub fn unit(self) -> &'static str {
@@ -229,10 +226,7 @@ words! {
 
 impl Colony {
     pub fn placement_on(&self, date: Date) -> Option<&Placement> {
-        self.placements
-            .iter()
-            .rev()
-            .find(|placement| placement.since <= date)
+        self.placements.iter().rev().find(|placement| placement.since <= date)
     }
 
     /// Here and alive on a date.

@@ -47,11 +47,7 @@ pub struct Device {
 
 impl Device {
     pub fn in_service_on(&self, date: Date) -> bool {
-        self.in_service.value <= date
-            && self
-                .out_of_service
-                .as_ref()
-                .is_none_or(|end| date < end.value)
+        self.in_service.value <= date && self.out_of_service.as_ref().is_none_or(|end| date < end.value)
     }
 }
 
@@ -193,24 +189,13 @@ pub fn hour_of(time: Time) -> f64 {
 fn span_course(from: f64, to: f64, ramp: f64) -> Vec<(f64, f64)> {
     if to > from {
         let ramp = ramp.min((to - from) / 2.0);
-        vec![
-            (0.0, 0.0),
-            (from, 0.0),
-            (from + ramp, 1.0),
-            (to - ramp, 1.0),
-            (to, 0.0),
-            (24.0, 0.0),
-        ]
+        vec![(0.0, 0.0), (from, 0.0), (from + ramp, 1.0), (to - ramp, 1.0), (to, 0.0), (24.0, 0.0)]
     } else {
         // Over midnight: two spans, the second carried on from the first.
         let length = to + 24.0 - from;
         let ramp = ramp.min(length / 2.0);
         let at = |hour: f64| -> f64 {
-            let since = if hour >= from {
-                hour - from
-            } else {
-                hour + 24.0 - from
-            };
+            let since = if hour >= from { hour - from } else { hour + 24.0 - from };
             if since > length {
                 0.0
             } else if ramp <= 0.0 {
@@ -219,26 +204,11 @@ fn span_course(from: f64, to: f64, ramp: f64) -> Vec<(f64, f64)> {
                 (since / ramp).min((length - since) / ramp).clamp(0.0, 1.0)
             }
         };
-        let mut hours: Vec<f64> = [
-            0.0,
-            24.0,
-            from,
-            to,
-            (from + ramp) % 24.0,
-            (to - ramp).rem_euclid(24.0),
-        ]
-        .to_vec();
+        let mut hours: Vec<f64> = [0.0, 24.0, from, to, (from + ramp) % 24.0, (to - ramp).rem_euclid(24.0)].to_vec();
         hours.sort_by(f64::total_cmp);
         hours.dedup();
         if ramp <= 0.0 {
-            return vec![
-                (0.0, 1.0),
-                (to, 1.0),
-                (to, 0.0),
-                (from, 0.0),
-                (from, 1.0),
-                (24.0, 1.0),
-            ];
+            return vec![(0.0, 1.0), (to, 1.0), (to, 0.0), (from, 0.0), (from, 1.0), (24.0, 1.0)];
         }
         hours.into_iter().map(|hour| (hour, at(hour))).collect()
     }
@@ -251,11 +221,7 @@ fn points_course(points: &[(Time, f64)]) -> Vec<(f64, f64)> {
     };
     let (first_hour, last_hour) = (hour_of(first.0), hour_of(last.0));
     let gap = first_hour + 24.0 - last_hour;
-    let midnight = if gap > 0.0 {
-        last.1 + (first.1 - last.1) * (24.0 - last_hour) / gap
-    } else {
-        last.1
-    };
+    let midnight = if gap > 0.0 { last.1 + (first.1 - last.1) * (24.0 - last_hour) / gap } else { last.1 };
     let mut course = Vec::with_capacity(points.len() + 2);
     if first_hour > 0.0 {
         course.push((0.0, midnight));
@@ -313,45 +279,26 @@ mod tests {
     use jiff::civil::time;
 
     fn area(course: &[(f64, f64)]) -> f64 {
-        course
-            .windows(2)
-            .map(|pair| (pair[1].0 - pair[0].0) * (pair[0].1 + pair[1].1) / 2.0)
-            .sum()
+        course.windows(2).map(|pair| (pair[1].0 - pair[0].0) * (pair[0].1 + pair[1].1) / 2.0).sum()
     }
 
     #[test]
     fn ramps_lie_inside_the_span() {
-        let schedule = Schedule::Span {
-            from: time(10, 0, 0, 0),
-            to: time(19, 30, 0, 0),
-            ramp: 1.0,
-        };
+        let schedule = Schedule::Span { from: time(10, 0, 0, 0), to: time(19, 30, 0, 0), ramp: 1.0 };
         assert!((area(&schedule.course()) - 8.5).abs() < 1e-12);
     }
 
     #[test]
     fn a_span_over_midnight_keeps_its_length() {
-        let schedule = Schedule::Span {
-            from: time(20, 0, 0, 0),
-            to: time(6, 0, 0, 0),
-            ramp: 1.0,
-        };
+        let schedule = Schedule::Span { from: time(20, 0, 0, 0), to: time(6, 0, 0, 0), ramp: 1.0 };
         assert!((area(&schedule.course()) - 9.0).abs() < 1e-12);
-        let square = Schedule::Span {
-            from: time(20, 0, 0, 0),
-            to: time(6, 0, 0, 0),
-            ramp: 0.0,
-        };
+        let square = Schedule::Span { from: time(20, 0, 0, 0), to: time(6, 0, 0, 0), ramp: 0.0 };
         assert!((area(&square.course()) - 10.0).abs() < 1e-12);
     }
 
     #[test]
     fn points_run_on_over_midnight() {
-        let points = vec![
-            (time(6, 0, 0, 0), 0.0),
-            (time(12, 0, 0, 0), 1.0),
-            (time(18, 0, 0, 0), 0.0),
-        ];
+        let points = vec![(time(6, 0, 0, 0), 0.0), (time(12, 0, 0, 0), 1.0), (time(18, 0, 0, 0), 0.0)];
         assert!((area(&Schedule::Points(points).course()) - 6.0).abs() < 1e-12);
     }
 }

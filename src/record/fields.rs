@@ -35,18 +35,12 @@ impl<'a> Fields<'a> {
             Content::Map(pairs) => Some(Fields {
                 within: within.to_string(),
                 place: node.place.clone(),
-                pairs: pairs
-                    .iter()
-                    .map(|(key, value)| (key_name(key), key, value, false))
-                    .collect(),
+                pairs: pairs.iter().map(|(key, value)| (key_name(key), key, value, false)).collect(),
                 known: vec!["private", "note"],
             }),
             _ => {
                 context.note(
-                    Kind::WrongShape {
-                        wanted: format!("`key: value` lines ({within})"),
-                        got: shape(node).into(),
-                    },
+                    Kind::WrongShape { wanted: format!("`key: value` lines ({within})"), got: shape(node).into() },
                     &node.place,
                 );
                 None
@@ -67,19 +61,10 @@ impl<'a> Fields<'a> {
     }
 
     /// The same, and a diagnostic when it is not there.
-    pub fn need(
-        &mut self,
-        key: &'static str,
-        example: &str,
-        context: &mut Context,
-    ) -> Option<&'a Node> {
+    pub fn need(&mut self, key: &'static str, example: &str, context: &mut Context) -> Option<&'a Node> {
         let taken = self.take(key);
         if taken.is_none() {
-            let kind = Kind::MissingKey {
-                key: key.into(),
-                within: self.within.clone(),
-                example: example.into(),
-            };
+            let kind = Kind::MissingKey { key: key.into(), within: self.within.clone(), example: example.into() };
             context.note(kind, &self.place);
         }
         taken
@@ -100,9 +85,7 @@ impl<'a> Fields<'a> {
     }
 
     pub fn note_text(&mut self, context: &mut Context) -> Option<String> {
-        self.take("note")
-            .and_then(|node| text(node, context))
-            .map(|note| note.value)
+        self.take("note").and_then(|node| text(node, context)).map(|note| note.value)
     }
 
     pub fn text(&mut self, key: &'static str, context: &mut Context) -> Option<Located<String>> {
@@ -119,8 +102,7 @@ impl<'a> Fields<'a> {
         wanted: &[Dimension],
         context: &mut Context,
     ) -> Option<Located<Quantity>> {
-        self.take(key)
-            .and_then(|node| quantity(node, key, wanted, None, context))
+        self.take(key).and_then(|node| quantity(node, key, wanted, None, context))
     }
 
     pub fn date(&mut self, key: &'static str, context: &mut Context) -> Option<Located<Date>> {
@@ -137,8 +119,7 @@ impl<'a> Fields<'a> {
     }
 
     pub fn yes_no_or_unknown(&mut self, key: &'static str, context: &mut Context) -> YesNo {
-        self.yes_no(key, context)
-            .map_or(YesNo::Unknown, |located| located.value)
+        self.yes_no(key, context).map_or(YesNo::Unknown, |located| located.value)
     }
 
     pub fn word<T: Copy>(
@@ -147,8 +128,7 @@ impl<'a> Fields<'a> {
         words: &[(&'static str, T)],
         context: &mut Context,
     ) -> Option<Located<T>> {
-        self.take(key)
-            .and_then(|node| word(node, key, words, context))
+        self.take(key).and_then(|node| word(node, key, words, context))
     }
 
     pub fn fraction(&mut self, key: &'static str, context: &mut Context) -> Option<Located<f64>> {
@@ -190,17 +170,9 @@ fn shape(node: &Node) -> &'static str {
 
 pub fn text(node: &Node, context: &mut Context) -> Option<Located<String>> {
     match &node.content {
-        Content::Scalar { text, .. } => {
-            Some(Located::new(text.trim().to_string(), node.place.clone()))
-        }
+        Content::Scalar { text, .. } => Some(Located::new(text.trim().to_string(), node.place.clone())),
         _ => {
-            context.note(
-                Kind::WrongShape {
-                    wanted: "text".into(),
-                    got: shape(node).into(),
-                },
-                &node.place,
-            );
+            context.note(Kind::WrongShape { wanted: "text".into(), got: shape(node).into() }, &node.place);
             None
         }
     }
@@ -217,10 +189,7 @@ pub fn items(node: &Node) -> Vec<&Node> {
 
 /// Names: of things, so spaces and capitals do not matter.
 pub fn name_of(typed: &str) -> String {
-    typed
-        .trim()
-        .to_lowercase()
-        .replace(['\u{a0}', ' ', '_'], "-")
+    typed.trim().to_lowercase().replace(['\u{a0}', ' ', '_'], "-")
 }
 
 pub fn name(node: &Node, context: &mut Context) -> Option<Located<String>> {
@@ -228,21 +197,12 @@ pub fn name(node: &Node, context: &mut Context) -> Option<Located<String>> {
 }
 
 pub fn problem_kind(problem: Problem, what: &str, typed: &str, wanted: &[Dimension]) -> Kind {
-    let wanted_names = || {
-        wanted
-            .iter()
-            .map(|dimension| dimension.name())
-            .collect::<Vec<_>>()
-            .join(" or ")
-    };
+    let wanted_names = || wanted.iter().map(|dimension| dimension.name()).collect::<Vec<_>>().join(" or ");
     match problem {
         Problem::MissingUnit { .. } => Kind::MissingUnit {
             quantity: what.replace('-', " "),
             typed: typed.into(),
-            examples: wanted
-                .iter()
-                .map(|dimension| format!("{} {}", typed.trim(), example_unit(*dimension)))
-                .collect(),
+            examples: wanted.iter().map(|dimension| format!("{} {}", typed.trim(), example_unit(*dimension))).collect(),
         },
         Problem::UnknownUnit { unit, nearest } => Kind::UnknownUnit { unit, nearest },
         Problem::WrongDimension { got, .. } => Kind::WrongDimension {
@@ -251,17 +211,10 @@ pub fn problem_kind(problem: Problem, what: &str, typed: &str, wanted: &[Dimensi
             got: got.name().to_string(),
             example: example(wanted.first().copied()),
         },
-        Problem::DecimalComma { suggestion } => Kind::DecimalComma {
-            typed: typed.into(),
-            suggestion,
-        },
+        Problem::DecimalComma { suggestion } => Kind::DecimalComma { typed: typed.into(), suggestion },
         _ => Kind::NotANumber {
             typed: typed.into(),
-            wanted: format!(
-                "{}, as `{}`",
-                wanted_names(),
-                example(wanted.first().copied())
-            ),
+            wanted: format!("{}, as `{}`", wanted_names(), example(wanted.first().copied())),
         },
     }
 }
@@ -312,9 +265,7 @@ fn example(dimension: Option<Dimension>) -> String {
         Dimension::Acidity => "8.1",
         _ => "20",
     };
-    format!("{number} {}", example_unit(dimension))
-        .trim()
-        .to_string()
+    format!("{number} {}", example_unit(dimension)).trim().to_string()
 }
 
 pub fn quantity(
@@ -327,67 +278,35 @@ pub fn quantity(
     let typed = text(node, context)?;
     match units::parse(&typed.value, wanted, usual) {
         Ok(quantity) => {
-            let lowest = if matches!(
-                quantity.dimension,
-                Dimension::Temperature | Dimension::TemperatureDifference
-            ) {
+            let lowest = if matches!(quantity.dimension, Dimension::Temperature | Dimension::TemperatureDifference) {
                 -60.0
             } else {
                 0.0
             };
-            in_range(what, &quantity, &typed.place, (lowest, 1e9), context)
-                .then(|| Located::new(quantity, typed.place))
+            in_range(what, &quantity, &typed.place, (lowest, 1e9), context).then(|| Located::new(quantity, typed.place))
         }
         Err(problem) => {
-            context.note(
-                problem_kind(problem, what, &typed.value, wanted),
-                &typed.place,
-            );
+            context.note(problem_kind(problem, what, &typed.value, wanted), &typed.place);
             None
         }
     }
 }
 
 /// Notes a value outside its limits.
-pub fn in_range(
-    what: &str,
-    quantity: &Quantity,
-    place: &Place,
-    limits: (f64, f64),
-    context: &mut Context,
-) -> bool {
+pub fn in_range(what: &str, quantity: &Quantity, place: &Place, limits: (f64, f64), context: &mut Context) -> bool {
     if (limits.0..=limits.1).contains(&quantity.value) {
         return true;
     }
     let show = |value: f64| {
-        let decimals = if value.abs() >= 100.0 || value == value.trunc() {
-            0
-        } else {
-            1
-        };
-        units::show(
-            value,
-            quantity.dimension,
-            quantity.species,
-            units::System::Metric,
-            decimals,
-        )
+        let decimals = if value.abs() >= 100.0 || value == value.trunc() { 0 } else { 1 };
+        units::show(value, quantity.dimension, quantity.species, units::System::Metric, decimals)
     };
     // The commonest slip is a lost decimal point.
     let slipped = [10.0, 100.0].iter().find(|factor| {
         let value = quantity.value / **factor;
-        quantity.dimension != Dimension::Fraction
-            && value >= limits.0
-            && value <= limits.1
-            && limits.1 < 1e8
+        quantity.dimension != Dimension::Fraction && value >= limits.0 && value <= limits.1 && limits.1 < 1e8
     });
-    let suggestion = slipped.map(|factor| {
-        format!(
-            "{} {}",
-            trim_zeros(quantity.typed / factor),
-            quantity.unit.symbol
-        )
-    });
+    let suggestion = slipped.map(|factor| format!("{} {}", trim_zeros(quantity.typed / factor), quantity.unit.symbol));
     let kind = Kind::OutOfRange {
         quantity: what.replace('-', " "),
         read_as: show(quantity.value),
@@ -411,19 +330,13 @@ pub fn duration(node: &Node, what: &str, context: &mut Context) -> Option<Locate
         Ok(hours) if hours >= 0.0 => Some(Located::new(hours, typed.place)),
         Ok(_) => {
             context.note(
-                Kind::NotANumber {
-                    typed: typed.value,
-                    wanted: "a length of time, as `3 days`".into(),
-                },
+                Kind::NotANumber { typed: typed.value, wanted: "a length of time, as `3 days`".into() },
                 &typed.place,
             );
             None
         }
         Err(problem) => {
-            context.note(
-                problem_kind(problem, what, &typed.value, &[Dimension::Duration]),
-                &typed.place,
-            );
+            context.note(problem_kind(problem, what, &typed.value, &[Dimension::Duration]), &typed.place);
             None
         }
     }
@@ -440,49 +353,28 @@ pub fn range(
     match units::parse_range(&typed.value, wanted, usual) {
         Ok(range) => Some(Located::new(range, typed.place)),
         Err(problem) => {
-            context.note(
-                problem_kind(problem, what, &typed.value, wanted),
-                &typed.place,
-            );
+            context.note(problem_kind(problem, what, &typed.value, wanted), &typed.place);
             None
         }
     }
 }
 
-pub fn lengths<const N: usize>(
-    node: &Node,
-    what: &str,
-    context: &mut Context,
-) -> Option<Located<[f64; N]>> {
+pub fn lengths<const N: usize>(node: &Node, what: &str, context: &mut Context) -> Option<Located<[f64; N]>> {
     let typed = text(node, context)?;
-    let wanted = if N == 3 {
-        "60 x 40 x 40 cm"
-    } else {
-        "95 x 48 cm"
-    };
+    let wanted = if N == 3 { "60 x 40 x 40 cm" } else { "95 x 48 cm" };
     match units::parse_lengths(&typed.value) {
         Ok(lengths) => match <[f64; N]>::try_from(lengths) {
-            Ok(lengths)
-                if lengths
-                    .iter()
-                    .all(|length| *length > 0.0 && *length < 10_000.0) =>
-            {
+            Ok(lengths) if lengths.iter().all(|length| *length > 0.0 && *length < 10_000.0) => {
                 Some(Located::new(lengths, typed.place))
             }
             _ => {
-                let kind = Kind::NotANumber {
-                    typed: typed.value,
-                    wanted: format!("{N} lengths, as `{wanted}`"),
-                };
+                let kind = Kind::NotANumber { typed: typed.value, wanted: format!("{N} lengths, as `{wanted}`") };
                 context.note(kind, &typed.place);
                 None
             }
         },
         Err(problem) => {
-            context.note(
-                problem_kind(problem, what, &typed.value, &[Dimension::Length]),
-                &typed.place,
-            );
+            context.note(problem_kind(problem, what, &typed.value, &[Dimension::Length]), &typed.place);
             None
         }
     }
@@ -503,10 +395,7 @@ pub fn not_ahead(date: Date, place: &Place, context: &mut Context) -> bool {
     if date <= context.today {
         return true;
     }
-    let kind = Kind::FutureDate {
-        typed: date.to_string(),
-        as_of: context.today.to_string(),
-    };
+    let kind = Kind::FutureDate { typed: date.to_string(), as_of: context.today.to_string() };
     context.note(kind, place);
     false
 }
@@ -514,18 +403,8 @@ pub fn not_ahead(date: Date, place: &Place, context: &mut Context) -> bool {
 pub fn parse_date(typed: &str, place: &Place, context: &mut Context) -> Option<Date> {
     let parts: Vec<&str> = typed.trim().split('-').collect();
     let numbers: Vec<i64> = parts.iter().filter_map(|part| part.parse().ok()).collect();
-    if parts.len() != 3
-        || numbers.len() != 3
-        || parts[0].len() != 4
-        || parts[1].len() != 2
-        || parts[2].len() != 2
-    {
-        context.note(
-            Kind::BadDate {
-                typed: typed.into(),
-            },
-            place,
-        );
+    if parts.len() != 3 || numbers.len() != 3 || parts[0].len() != 4 || parts[1].len() != 2 || parts[2].len() != 2 {
+        context.note(Kind::BadDate { typed: typed.into() }, place);
         return None;
     }
     match Date::new(numbers[0] as i16, numbers[1] as i8, numbers[2] as i8) {
@@ -538,13 +417,7 @@ pub fn parse_date(typed: &str, place: &Place, context: &mut Context) -> Option<D
             } else {
                 "months run from 01 to 12".to_string()
             };
-            context.note(
-                Kind::ImpossibleDate {
-                    typed: typed.into(),
-                    why,
-                },
-                place,
-            );
+            context.note(Kind::ImpossibleDate { typed: typed.into(), why }, place);
             None
         }
     }
@@ -566,20 +439,13 @@ pub fn parse_moment(typed: &str, place: &Place, context: &mut Context) -> Option
 
 pub fn parse_time(typed: &str, place: &Place, context: &mut Context) -> Option<Time> {
     let parsed = typed.trim().split_once(':').and_then(|(hour, minute)| {
-        let minute = minute
-            .get(0..2)
-            .filter(|_| minute.len() == 2 || minute.len() == 5)?;
+        let minute = minute.get(0..2).filter(|_| minute.len() == 2 || minute.len() == 5)?;
         let hour: i8 = hour.parse().ok()?;
         // 24:00 is written for the end of a day; a time of day has no such hour.
         Time::new(hour, minute.parse().ok()?, 0, 0).ok()
     });
     if parsed.is_none() {
-        context.note(
-            Kind::BadTime {
-                typed: typed.into(),
-            },
-            place,
-        );
+        context.note(Kind::BadTime { typed: typed.into() }, place);
     }
     parsed
 }
@@ -627,10 +493,7 @@ pub fn parameter(name: &str, place: &Place, context: &mut Context) -> Option<Par
         let kind = Kind::WrongWord {
             what: "what is read".into(),
             typed: name.into(),
-            allowed: Parameter::ALL
-                .iter()
-                .map(|parameter| parameter.key().to_string())
-                .collect(),
+            allowed: Parameter::ALL.iter().map(|parameter| parameter.key().to_string()).collect(),
             nearest: nearest(name, Parameter::ALL.iter().map(|parameter| parameter.key())),
         };
         context.note(kind, place);
@@ -649,27 +512,14 @@ pub fn timeline<T>(
         let since = since_of(node, context);
         let value = read(node, false, context);
         return Timeline::new(
-            value
-                .map(|value| Stretch {
-                    since,
-                    value,
-                    place: node.place.clone(),
-                })
-                .into_iter()
-                .collect(),
+            value.map(|value| Stretch { since, value, place: node.place.clone() }).into_iter().collect(),
         );
     };
     let mut stretches: Vec<Stretch<T>> = Vec::new();
     for item in items {
         if !matches!(item.content, Content::Map(_)) {
             let wanted = "maps with `since:`, as `- {since: 2025-05-01, …}`".to_string();
-            context.note(
-                Kind::WrongShape {
-                    wanted,
-                    got: shape(item).into(),
-                },
-                &item.place,
-            );
+            context.note(Kind::WrongShape { wanted, got: shape(item).into() }, &item.place);
             continue;
         }
         let since = since_of(item, context);
@@ -681,25 +531,16 @@ pub fn timeline<T>(
             };
             context.note(kind, &item.place);
         }
-        if let Some(earlier) = stretches
-            .iter()
-            .find(|stretch| since.is_some() && stretch.since == since)
-        {
+        if let Some(earlier) = stretches.iter().find(|stretch| since.is_some() && stretch.since == since) {
             let kind = Kind::DuplicateName {
                 name: since.map(|date| date.to_string()).unwrap_or_default(),
                 what: "setting of the same date".into(),
             };
             let related = (earlier.place.clone(), "the other one".to_string());
-            context
-                .diagnostics
-                .push(Diagnostic::new(kind, item.place.clone()).with_related(related.0, related.1));
+            context.diagnostics.push(Diagnostic::new(kind, item.place.clone()).with_related(related.0, related.1));
         }
         if let Some(value) = read(item, true, context) {
-            stretches.push(Stretch {
-                since,
-                value,
-                place: item.place.clone(),
-            });
+            stretches.push(Stretch { since, value, place: item.place.clone() });
         }
     }
     Timeline::new(stretches)
@@ -707,10 +548,7 @@ pub fn timeline<T>(
 
 fn since_of(node: &Node, context: &mut Context) -> Option<Date> {
     match &node.content {
-        Content::Map(_) => node
-            .get("since")
-            .and_then(|since| past_date(since, context))
-            .map(|date| date.value),
+        Content::Map(_) => node.get("since").and_then(|since| past_date(since, context)).map(|date| date.value),
         _ => None,
     }
 }

@@ -35,13 +35,7 @@ impl Names {
     }
 }
 
-fn check(
-    what: &str,
-    name: &str,
-    place: &Place,
-    known: &BTreeSet<String>,
-    context: &mut Context,
-) -> bool {
+fn check(what: &str, name: &str, place: &Place, known: &BTreeSet<String>, context: &mut Context) -> bool {
     if known.contains(name) {
         return true;
     }
@@ -90,10 +84,7 @@ fn tank_links(tank: &Tank, record: &Record, names: &Names, context: &mut Context
         if let Some(spec) = &device.spec {
             check("spec sheet", &spec.value, &spec.place, &specs, context);
         }
-        for (what, link) in [
-            ("device (plugged)", &device.plugged),
-            ("device (protection)", &device.protection),
-        ] {
+        for (what, link) in [("device (plugged)", &device.plugged), ("device (protection)", &device.protection)] {
             if let Some(link) = link {
                 check(what, &link.value, &link.place, &devices, context);
             }
@@ -113,24 +104,12 @@ fn tank_links(tank: &Tank, record: &Record, names: &Names, context: &mut Context
         }
         for amount in entry.doses.iter().chain(&entry.feeds) {
             if !names.supplies.is_empty() {
-                check(
-                    "supply",
-                    &amount.of.value,
-                    &amount.of.place,
-                    &names.supplies,
-                    context,
-                );
+                check("supply", &amount.of.value, &amount.of.place, &names.supplies, context);
             }
         }
         for harvest in &entry.harvests {
             if !names.colonies.is_empty() {
-                check(
-                    "colony",
-                    &harvest.of.value,
-                    &harvest.of.place,
-                    &names.colonies,
-                    context,
-                );
+                check("colony", &harvest.of.value, &harvest.of.place, &names.colonies, context);
             }
         }
         for done in &entry.done {
@@ -144,13 +123,7 @@ fn tank_links(tank: &Tank, record: &Record, names: &Names, context: &mut Context
         for (name, _) in &entry.seen {
             let known: BTreeSet<String> = names.colonies.union(&devices).cloned().collect();
             if !known.is_empty() {
-                check(
-                    "colony or device",
-                    &name.value,
-                    &name.place,
-                    &known,
-                    context,
-                );
+                check("colony or device", &name.value, &name.place, &known, context);
             }
         }
         for photo in &entry.photos {
@@ -159,32 +132,18 @@ fn tank_links(tank: &Tank, record: &Record, names: &Names, context: &mut Context
     }
     answers(tank, context);
     for survey in &tank.surveys {
-        if check(
-            "lamp",
-            &survey.lamp.value,
-            &survey.lamp.place,
-            &devices,
-            context,
-        ) && tank.devices[&survey.lamp.value].role.value != Role::Lamp
+        if check("lamp", &survey.lamp.value, &survey.lamp.place, &devices, context)
+            && tank.devices[&survey.lamp.value].role.value != Role::Lamp
         {
             let kind = Kind::Contradiction {
                 what: format!("`{}` is no lamp", survey.lamp.value),
-                why: format!(
-                    "its role is {}",
-                    tank.devices[&survey.lamp.value].role.value.word()
-                ),
+                why: format!("its role is {}", tank.devices[&survey.lamp.value].role.value.word()),
                 suggestion: None,
             };
             context.note(kind, &survey.lamp.place);
         }
         for (colony, _, _) in &survey.at {
-            check(
-                "colony",
-                &colony.value,
-                &colony.place,
-                &names.colonies,
-                context,
-            );
+            check("colony", &colony.value, &colony.place, &names.colonies, context);
         }
     }
     for file in &tank.readings {
@@ -193,13 +152,7 @@ fn tank_links(tank: &Tank, record: &Record, names: &Names, context: &mut Context
         }
     }
     for plan in tank.upkeep.feeding.iter().chain(&tank.upkeep.dosing) {
-        check(
-            "supply",
-            &plan.of.value,
-            &plan.of.place,
-            &names.supplies,
-            context,
-        );
+        check("supply", &plan.of.value, &plan.of.place, &names.supplies, context);
         if let Some(by) = &plan.by {
             check("device", &by.value, &by.place, &devices, context);
         }
@@ -222,31 +175,15 @@ fn answers(tank: &Tank, context: &mut Context) {
         .filter_map(|entry| entry.ask.as_ref())
         .flat_map(|ask| ask.id.iter().cloned().chain([ask.what.value.clone()]))
         .collect();
-    for answer in tank
-        .entries
-        .iter()
-        .filter_map(|entry| entry.answer.as_ref())
-    {
-        check(
-            "question",
-            &answer.to.value,
-            &answer.to.place,
-            &asked,
-            context,
-        );
+    for answer in tank.entries.iter().filter_map(|entry| entry.answer.as_ref()) {
+        check("question", &answer.to.value, &answer.to.place, &asked, context);
     }
 }
 
 fn colony_links(record: &Record, names: &Names, context: &mut Context) {
     for colony in record.colonies.values() {
         for placement in &colony.placements {
-            check(
-                "tank",
-                &placement.tank.value,
-                &placement.tank.place,
-                &names.tanks,
-                context,
-            );
+            check("tank", &placement.tank.value, &placement.tank.place, &names.tanks, context);
         }
         if let Some(photo) = &colony.photo {
             photo_link(record, &photo.value, &photo.place, context);
@@ -259,33 +196,19 @@ fn colony_links(record: &Record, names: &Names, context: &mut Context) {
         let Some(parent) = &colony.parent else {
             continue;
         };
-        if !check(
-            "colony (parent)",
-            &parent.colony.value,
-            &parent.colony.place,
-            &names.colonies,
-            context,
-        ) {
+        if !check("colony (parent)", &parent.colony.value, &parent.colony.place, &names.colonies, context) {
             continue;
         }
         let mother = &record.colonies[&parent.colony.value];
         if colony.arrived.value < mother.arrived.value {
             let kind = Kind::Contradiction {
                 what: format!("`{}` is older than its mother `{}`", colony.key, mother.key),
-                why: format!(
-                    "the mother arrived {}, this one {}",
-                    mother.arrived.value, colony.arrived.value
-                ),
+                why: format!("the mother arrived {}, this one {}", mother.arrived.value, colony.arrived.value),
                 suggestion: None,
             };
             let diagnostic = Diagnostic::new(kind, colony.arrived.place.clone());
-            let related = (
-                mother.arrived.place.clone(),
-                "the mother's arrival".to_string(),
-            );
-            context
-                .diagnostics
-                .push(diagnostic.with_related(related.0, related.1));
+            let related = (mother.arrived.place.clone(), "the mother's arrival".to_string());
+            context.diagnostics.push(diagnostic.with_related(related.0, related.1));
         }
         if descends_from_itself(record, &colony.key) {
             let kind = Kind::Contradiction {
@@ -302,14 +225,9 @@ fn colony_links(record: &Record, names: &Names, context: &mut Context) {
             continue;
         };
         if let Some(earlier) = identities.insert(identity.value.clone(), identity.place.clone()) {
-            let kind = Kind::DuplicateName {
-                name: identity.value.clone(),
-                what: "identity".into(),
-            };
+            let kind = Kind::DuplicateName { name: identity.value.clone(), what: "identity".into() };
             let diagnostic = Diagnostic::new(kind, identity.place.clone());
-            context
-                .diagnostics
-                .push(diagnostic.with_related(earlier, "the other one".to_string()));
+            context.diagnostics.push(diagnostic.with_related(earlier, "the other one".to_string()));
         }
     }
 }
@@ -317,11 +235,7 @@ fn colony_links(record: &Record, names: &Names, context: &mut Context) {
 fn descends_from_itself(record: &Record, key: &str) -> bool {
     let mut seen = BTreeSet::new();
     let mut at = key;
-    while let Some(parent) = record
-        .colonies
-        .get(at)
-        .and_then(|colony| colony.parent.as_ref())
-    {
+    while let Some(parent) = record.colonies.get(at).and_then(|colony| colony.parent.as_ref()) {
         at = &parent.colony.value;
         if at == key {
             return true;
@@ -335,27 +249,14 @@ fn descends_from_itself(record: &Record, key: &str) -> bool {
 }
 
 fn story_links(record: &Record, names: &Names, context: &mut Context) {
-    let chapters: BTreeSet<String> = record
-        .chapters
-        .iter()
-        .map(|chapter| chapter.key.clone())
-        .collect();
+    let chapters: BTreeSet<String> = record.chapters.iter().map(|chapter| chapter.key.clone()).collect();
     for chapter in &record.chapters {
         if let Some(photo) = &chapter.photo {
             photo_link(record, &photo.value, &photo.place, context);
         }
     }
-    let devices: BTreeSet<String> = record
-        .tanks
-        .values()
-        .flat_map(|tank| tank.devices.keys().cloned())
-        .collect();
-    for page in record
-        .videos
-        .iter()
-        .flat_map(|video| &video.marks)
-        .filter_map(|mark| mark.page.as_ref())
-    {
+    let devices: BTreeSet<String> = record.tanks.values().flat_map(|tank| tank.devices.keys().cloned()).collect();
+    for page in record.videos.iter().flat_map(|video| &video.marks).filter_map(|mark| mark.page.as_ref()) {
         let (room, name) = page.value.split_once('/').unwrap_or((&page.value, ""));
         match room {
             "story" => drop(check("chapter", name, &page.place, &chapters, context)),
@@ -364,16 +265,7 @@ fn story_links(record: &Record, names: &Names, context: &mut Context) {
             "water" => drop(super::fields::parameter(name, &page.place, context)),
             "light" | "power" | "movement" | "upkeep" => {}
             other => {
-                let allowed = [
-                    "story/…",
-                    "colony/…",
-                    "equipment/…",
-                    "water/…",
-                    "light",
-                    "power",
-                    "movement",
-                    "upkeep",
-                ];
+                let allowed = ["story/…", "colony/…", "equipment/…", "water/…", "light", "power", "movement", "upkeep"];
                 let kind = Kind::WrongWord {
                     what: "page of a chapter mark".into(),
                     typed: other.into(),
@@ -394,19 +286,10 @@ fn curves(folder: &Folder, record: &mut Record, context: &mut Context) {
                 continue;
             };
             if file.value.split(['/', '\\']).any(|part| part == "..") {
-                context.note(
-                    Kind::LeavesTheRecord {
-                        path: file.value.clone(),
-                    },
-                    &file.place,
-                );
+                context.note(Kind::LeavesTheRecord { path: file.value.clone() }, &file.place);
                 continue;
             }
-            let beside = spec
-                .place
-                .file
-                .rsplit_once('/')
-                .map_or("", |(beside, _)| beside);
+            let beside = spec.place.file.rsplit_once('/').map_or("", |(beside, _)| beside);
             let path = format!("{beside}/{}", file.value);
             if !folder.csv.contains(path.as_str()) {
                 let kind = Kind::DanglingReference {
@@ -421,9 +304,7 @@ fn curves(folder: &Folder, record: &mut Record, context: &mut Context) {
             let mut points = Vec::new();
             let mut problems = Vec::new();
             let result = for_each_row(folder, &path, b',', &mut |_, line, row| {
-                let cells: Vec<Option<f64>> = (0..2)
-                    .map(|cell| row.get(cell)?.trim().parse().ok())
-                    .collect();
+                let cells: Vec<Option<f64>> = (0..2).map(|cell| row.get(cell)?.trim().parse().ok()).collect();
                 match cells[..] {
                     [Some(head), Some(flow)] => points.push((head, flow)),
                     _ => problems.push(Diagnostic::new(
@@ -432,12 +313,7 @@ fn curves(folder: &Folder, record: &mut Record, context: &mut Context) {
                             typed: row.iter().collect::<Vec<_>>().join(","),
                             wanted: "two numbers".into(),
                         },
-                        Place {
-                            file: path.as_str().into(),
-                            line: line as u32,
-                            column: 1,
-                            length: 1,
-                        },
+                        Place { file: path.as_str().into(), line: line as u32, column: 1, length: 1 },
                     )),
                 }
             });

@@ -68,42 +68,26 @@ impl Record {
     /// Spec sheet of a device: beside its tank, else at the root.
     pub fn spec_of<'a>(&'a self, tank: &'a Tank, device: &Device) -> Option<&'a SpecSheet> {
         let name = &device.spec.as_ref()?.value;
-        tank.specs
-            .get(name)
-            .or_else(|| self.tanks.get(".")?.specs.get(name))
+        tank.specs.get(name).or_else(|| self.tanks.get(".")?.specs.get(name))
     }
 
     /// Colonies that stand in a tank on a date, by key.
-    pub fn colonies_in<'a>(
-        &'a self,
-        tank: &'a str,
-        date: Date,
-    ) -> impl Iterator<Item = &'a Colony> {
+    pub fn colonies_in<'a>(&'a self, tank: &'a str, date: Date) -> impl Iterator<Item = &'a Colony> {
         self.colonies.values().filter(move |colony| {
-            colony.is_here_on(date)
-                && colony
-                    .placement_on(date)
-                    .is_some_and(|placement| placement.tank.value == tank)
+            colony.is_here_on(date) && colony.placement_on(date).is_some_and(|placement| placement.tank.value == tank)
         })
     }
 
     /// The newest date at which anything was entered in a log.
     pub fn newest_entry(&self) -> Option<Date> {
-        self.tanks
-            .values()
-            .flat_map(|tank| tank.entries.last())
-            .map(Entry::date)
-            .max()
+        self.tanks.values().flat_map(|tank| tank.entries.last()).map(Entry::date).max()
     }
 }
 
 /// Types and links all documents. Mistakes go into the diagnostics; what can be kept is kept, so that one bad entry
 /// does not hide the mistakes of the others. `today` is the day after which nothing can have happened.
 pub fn build(folder: &Folder, today: Date) -> (Record, Diagnostics) {
-    let mut context = Context {
-        diagnostics: Diagnostics::default(),
-        today,
-    };
+    let mut context = Context { diagnostics: Diagnostics::default(), today };
     let mut record = Record {
         tanks: BTreeMap::new(),
         supplies: BTreeMap::new(),
@@ -134,10 +118,7 @@ fn tank_key(document: &Document) -> String {
 }
 
 fn of_kind(folder: &Folder, kind: DocumentKind) -> impl Iterator<Item = &Document> {
-    folder
-        .documents
-        .iter()
-        .filter(move |document| document.kind == kind)
+    folder.documents.iter().filter(move |document| document.kind == kind)
 }
 
 fn read_tank_folders(folder: &Folder, record: &mut Record, context: &mut Context) {
@@ -146,41 +127,19 @@ fn read_tank_folders(folder: &Folder, record: &mut Record, context: &mut Context
     for document in &folder.documents {
         let key = tank_key(document);
         let has_tank = record.tanks.contains_key(&key);
-        let stand_in = if key == "." {
-            record.tanks.values().next().map(|tank| tank.key.clone())
-        } else {
-            None
-        };
-        let Some(tank) = record.tanks.get_mut(if has_tank {
-            &key
-        } else {
-            stand_in.as_ref().unwrap_or(&key)
-        }) else {
+        let stand_in = if key == "." { record.tanks.values().next().map(|tank| tank.key.clone()) } else { None };
+        let Some(tank) = record.tanks.get_mut(if has_tank { &key } else { stand_in.as_ref().unwrap_or(&key) }) else {
             continue;
         };
         match document.kind {
             DocumentKind::Equipment => {
                 if let Some(device) = parse::equipment::device(document, context) {
-                    insert_unique(
-                        &mut tank.devices,
-                        device.key.clone(),
-                        device,
-                        "device",
-                        |d| &d.place,
-                        context,
-                    );
+                    insert_unique(&mut tank.devices, device.key.clone(), device, "device", |d| &d.place, context);
                 }
             }
             DocumentKind::Spec => {
                 if let Some(spec) = parse::equipment::spec_sheet(document, context) {
-                    insert_unique(
-                        &mut tank.specs,
-                        spec.key.clone(),
-                        spec,
-                        "spec sheet",
-                        |s| &s.place,
-                        context,
-                    );
+                    insert_unique(&mut tank.specs, spec.key.clone(), spec, "spec sheet", |s| &s.place, context);
                 }
             }
             DocumentKind::Log => {
@@ -191,9 +150,7 @@ fn read_tank_folders(folder: &Folder, record: &mut Record, context: &mut Context
                     }
                 }
             }
-            DocumentKind::LightSurvey => tank
-                .surveys
-                .extend(parse::survey::light_survey(document, context)),
+            DocumentKind::LightSurvey => tank.surveys.extend(parse::survey::light_survey(document, context)),
             DocumentKind::Upkeep => parse::upkeep::upkeep(document, &mut tank.upkeep, context),
             DocumentKind::Readings => {
                 let file = parse::survey::readings_file(document, tank, folder, context);
@@ -209,10 +166,7 @@ fn read_tank_folders(folder: &Folder, record: &mut Record, context: &mut Context
             None => {
                 let kind = Kind::DanglingReference {
                     what: "tank".into(),
-                    nearest: crate::diagnostic::nearest(
-                        &named.value,
-                        known.iter().map(String::as_str),
-                    ),
+                    nearest: crate::diagnostic::nearest(&named.value, known.iter().map(String::as_str)),
                     name: named.value,
                     known: known.clone(),
                 };
@@ -221,8 +175,7 @@ fn read_tank_folders(folder: &Folder, record: &mut Record, context: &mut Context
         }
     }
     for tank in record.tanks.values_mut() {
-        tank.entries
-            .sort_by(|a, b| a.when.cmp(&b.when).then_with(|| a.place.cmp(&b.place)));
+        tank.entries.sort_by(|a, b| a.when.cmp(&b.when).then_with(|| a.place.cmp(&b.place)));
         tank.surveys.sort_by_key(|survey| survey.on.value);
     }
 }
@@ -232,41 +185,21 @@ fn read_shared(folder: &Folder, record: &mut Record, context: &mut Context) {
         match document.kind {
             DocumentKind::Supply => {
                 if let Some(supply) = parse::supply::supply(document, context) {
-                    insert_unique(
-                        &mut record.supplies,
-                        supply.key.clone(),
-                        supply,
-                        "supply",
-                        |s| &s.place,
-                        context,
-                    );
+                    insert_unique(&mut record.supplies, supply.key.clone(), supply, "supply", |s| &s.place, context);
                 }
             }
             DocumentKind::Colony => {
                 if let Some(colony) = parse::colony::colony(document, context) {
-                    insert_unique(
-                        &mut record.colonies,
-                        colony.key.clone(),
-                        colony,
-                        "colony",
-                        |c| &c.place,
-                        context,
-                    );
+                    insert_unique(&mut record.colonies, colony.key.clone(), colony, "colony", |c| &c.place, context);
                 }
             }
-            DocumentKind::Story => record
-                .chapters
-                .extend(parse::story::chapter(document, context)),
+            DocumentKind::Story => record.chapters.extend(parse::story::chapter(document, context)),
             DocumentKind::Video => record.videos.extend(parse::story::video(document, context)),
             _ => {}
         }
     }
-    record
-        .chapters
-        .sort_by(|a, b| (a.order.value, &a.key).cmp(&(b.order.value, &b.key)));
-    record
-        .videos
-        .sort_by(|a, b| (a.filmed.value, &a.key).cmp(&(b.filmed.value, &b.key)));
+    record.chapters.sort_by(|a, b| (a.order.value, &a.key).cmp(&(b.order.value, &b.key)));
+    record.videos.sort_by(|a, b| (a.filmed.value, &a.key).cmp(&(b.filmed.value, &b.key)));
 }
 
 /// Two files of one stem (`lamp.yaml` and `lamp.yml`) would be one name for two things.
@@ -279,14 +212,9 @@ fn insert_unique<T>(
     context: &mut Context,
 ) {
     if let Some(earlier) = into.get(&key) {
-        let kind = Kind::DuplicateName {
-            name: key,
-            what: what.into(),
-        };
+        let kind = Kind::DuplicateName { name: key, what: what.into() };
         let diagnostic = Diagnostic::new(kind, place(&value).clone());
-        context
-            .diagnostics
-            .push(diagnostic.with_related(place(earlier).clone(), "the other one".to_string()));
+        context.diagnostics.push(diagnostic.with_related(place(earlier).clone(), "the other one".to_string()));
         return;
     }
     into.insert(key, value);

@@ -94,20 +94,14 @@ impl Parameter {
     }
 
     pub fn from_key(key: &str) -> Option<Parameter> {
-        Parameter::ALL
-            .into_iter()
-            .find(|parameter| parameter.key() == key)
+        Parameter::ALL.into_iter().find(|parameter| parameter.key() == key)
     }
 
     /// What units a reading may be written in.
     pub fn dimensions(self) -> &'static [Dimension] {
         match self {
             Temperature | RoomTemperature => &[Dimension::Temperature],
-            Salinity => &[
-                Dimension::Salinity,
-                Dimension::SpecificGravity,
-                Dimension::Conductivity,
-            ],
+            Salinity => &[Dimension::Salinity, Dimension::SpecificGravity, Dimension::Conductivity],
             Alkalinity => &[Dimension::Alkalinity],
             Ph => &[Dimension::Acidity],
             RoomHumidity => &[Dimension::Fraction],
@@ -160,9 +154,7 @@ impl Parameter {
     /// Digits after the decimal point that a home reading deserves.
     pub fn decimals(self) -> u8 {
         match self {
-            Temperature | Salinity | Alkalinity | Nitrate | Oxygen | RoomTemperature | Silicate => {
-                1
-            }
+            Temperature | Salinity | Alkalinity | Nitrate | Oxygen | RoomTemperature | Silicate => 1,
             Ph | Phosphate | Ammonia | Nitrite => 2,
             Iron => 3,
             _ => 0,

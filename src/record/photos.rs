@@ -13,41 +13,22 @@ use crate::read::{DocumentKind, Folder};
 /// Every photo of the folder, with its caption. A caption for a photo that is not there is a warning.
 pub fn gather(folder: &Folder, context: &mut Context) -> BTreeMap<String, Photo> {
     let mut captions: BTreeMap<String, (Caption, Place)> = BTreeMap::new();
-    for document in folder
-        .documents
-        .iter()
-        .filter(|document| document.kind == DocumentKind::Captions)
-    {
+    for document in folder.documents.iter().filter(|document| document.kind == DocumentKind::Captions) {
         for (file, caption) in super::parse::story::captions(document, context) {
-            captions.insert(
-                format!("photos/{}", file.trim_start_matches("photos/")),
-                caption,
-            );
+            captions.insert(format!("photos/{}", file.trim_start_matches("photos/")), caption);
         }
     }
     let mut photos = BTreeMap::new();
     for file in &folder.photos {
         let path = file.path.to_string();
-        let (caption, place) = captions
-            .remove(&path)
-            .map_or((Caption::default(), None), |(c, p)| (c, Some(p)));
-        let taken = file
-            .header
-            .as_ref()
-            .and_then(|header| header.taken.as_deref())
-            .and_then(exif_moment);
-        let date = caption
-            .on
-            .or_else(|| date_in_name(&path))
-            .or_else(|| taken.map(|taken| taken.date()));
+        let (caption, place) = captions.remove(&path).map_or((Caption::default(), None), |(c, p)| (c, Some(p)));
+        let taken = file.header.as_ref().and_then(|header| header.taken.as_deref()).and_then(exif_moment);
+        let date = caption.on.or_else(|| date_in_name(&path)).or_else(|| taken.map(|taken| taken.date()));
         let photo = Photo {
             absolute: file.absolute.clone(),
             bytes: file.bytes,
             modified: file.modified,
-            header: file
-                .header
-                .as_ref()
-                .map(|header| (header.width, header.height, header.orientation)),
+            header: file.header.as_ref().map(|header| (header.width, header.height, header.orientation)),
             date,
             taken,
             caption: caption.caption,
@@ -60,10 +41,7 @@ pub fn gather(folder: &Folder, context: &mut Context) -> BTreeMap<String, Photo>
         photos.insert(path, photo);
     }
     for (path, (_, place)) in captions {
-        let kind = Kind::MissingPhoto {
-            nearest: nearest(&path, photos.keys().map(String::as_str)),
-            path,
-        };
+        let kind = Kind::MissingPhoto { nearest: nearest(&path, photos.keys().map(String::as_str)), path };
         context.note(kind, &place);
     }
     photos
@@ -71,9 +49,7 @@ pub fn gather(folder: &Folder, context: &mut Context) -> BTreeMap<String, Photo>
 
 pub fn find<'a>(photos: &'a BTreeMap<String, Photo>, typed: &str) -> Option<&'a Photo> {
     let typed = typed.trim().trim_start_matches("./");
-    photos
-        .get(typed)
-        .or_else(|| photos.get(&format!("photos/{typed}")))
+    photos.get(typed).or_else(|| photos.get(&format!("photos/{typed}")))
 }
 
 /// An ISO date that starts the file's name.
@@ -95,20 +71,14 @@ mod tests {
 
     #[test]
     fn a_name_may_start_with_its_date() {
-        assert_eq!(
-            date_in_name("photos/2025/2025-04-12-leather.jpg"),
-            Some(date(2025, 4, 12))
-        );
+        assert_eq!(date_in_name("photos/2025/2025-04-12-leather.jpg"), Some(date(2025, 4, 12)));
         assert_eq!(date_in_name("photos/leather.jpg"), None);
         assert_eq!(date_in_name("photos/2025-13-12.jpg"), None);
     }
 
     #[test]
     fn exif_writes_dates_its_own_way() {
-        assert_eq!(
-            exif_moment("2025:04:12 18:30:05").unwrap().date(),
-            date(2025, 4, 12)
-        );
+        assert_eq!(exif_moment("2025:04:12 18:30:05").unwrap().date(), date(2025, 4, 12));
         assert_eq!(exif_moment("    :  :     :  :  "), None);
     }
 }

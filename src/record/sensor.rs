@@ -44,123 +44,85 @@ pub struct Reading<'a> {
 const TOLD_AT_MOST: usize = 20;
 
 /// Streams the CSV and fills the days of `into`. Returns what was wrong.
-pub fn sum_up(
-    folder: &Folder,
-    reading: &Reading,
-    columns: &[Column],
-    into: &mut ReadingsFile,
-) -> Vec<Diagnostic> {
+pub fn sum_up(folder: &Folder, reading: &Reading, columns: &[Column], into: &mut ReadingsFile) -> Vec<Diagnostic> {
     let mut problems = Vec::new();
     let mut places: Option<Vec<usize>> = None;
     let mut days: BTreeMap<Parameter, Day> = BTreeMap::new();
     let mut done: BTreeMap<Parameter, BTreeMap<Date, SensorDay>> = BTreeMap::new();
     let mut rows = 0u64;
     let mut glitches = Vec::new();
-    let result = for_each_row(
-        folder,
-        reading.csv,
-        reading.delimiter,
-        &mut |headers, line, row| {
-            let at = |column: usize| Place {
-                file: reading.csv.into(),
-                line: line as u32,
-                column: column as u32 + 1,
-                length: row
-                    .get(column)
-                    .map_or(1, |cell| cell.chars().count().max(1)) as u32,
-            };
-            let places = places.get_or_insert_with(|| {
-                columns
-                    .iter()
-                    .map(|column| {
-                        headers
-                            .iter()
-                            .position(|header| header.trim() == column.header)
-                            .unwrap_or_else(|| {
-                                let found =
-                                    headers.iter().map(|header| header.to_string()).collect();
-                                let kind = Kind::MissingColumn {
-                                    column: column.header.clone(),
-                                    found,
-                                };
-                                problems.push(Diagnostic::new(kind, column.place.clone()));
-                                usize::MAX
-                            })
+    let result = for_each_row(folder, reading.csv, reading.delimiter, &mut |headers, line, row| {
+        let at = |column: usize| Place {
+            file: reading.csv.into(),
+            line: line as u32,
+            column: column as u32 + 1,
+            length: row.get(column).map_or(1, |cell| cell.chars().count().max(1)) as u32,
+        };
+        let places = places.get_or_insert_with(|| {
+            columns
+                .iter()
+                .map(|column| {
+                    headers.iter().position(|header| header.trim() == column.header).unwrap_or_else(|| {
+                        let found = headers.iter().map(|header| header.to_string()).collect();
+                        let kind = Kind::MissingColumn { column: column.header.clone(), found };
+                        problems.push(Diagnostic::new(kind, column.place.clone()));
+                        usize::MAX
                     })
-                    .collect()
-            });
-            rows += 1;
-            let mut date = None;
-            for (column, place) in columns.iter().zip(places.iter()) {
-                if matches!(column.holds, Holds::Time)
-                    && let Some(cell) = row.get(*place)
-                {
-                    date = civil(cell.trim(), reading);
-                    if date.is_none() && problems.len() < TOLD_AT_MOST {
-                        let wanted =
-                            "a date and time, as `2025-03-30 01:00` or `2025-03-30T01:00:00Z`"
-                                .to_string();
-                        let kind = Kind::BadCell {
-                            column: column.header.clone(),
-                            typed: cell.into(),
-                            wanted,
-                        };
-                        problems.push(Diagnostic::new(kind, at(*place)));
-                    }
+                })
+                .collect()
+        });
+        rows += 1;
+        let mut date = None;
+        for (column, place) in columns.iter().zip(places.iter()) {
+            if matches!(column.holds, Holds::Time)
+                && let Some(cell) = row.get(*place)
+            {
+                date = civil(cell.trim(), reading);
+                if date.is_none() && problems.len() < TOLD_AT_MOST {
+                    let wanted = "a date and time, as `2025-03-30 01:00` or `2025-03-30T01:00:00Z`".to_string();
+                    let kind = Kind::BadCell { column: column.header.clone(), typed: cell.into(), wanted };
+                    problems.push(Diagnostic::new(kind, at(*place)));
                 }
             }
-            let Some(date) = date.map(|when| when.date()) else {
-                return;
+        }
+        let Some(date) = date.map(|when| when.date()) else {
+            return;
+        };
+        for (column, place) in columns.iter().zip(places.iter()) {
+            let Holds::Reading(parameter, unit) = column.holds else {
+                continue;
             };
-            for (column, place) in columns.iter().zip(places.iter()) {
-                let Holds::Reading(parameter, unit) = column.holds else {
-                    continue;
-                };
-                let Some(cell) = row
-                    .get(*place)
-                    .map(str::trim)
-                    .filter(|cell| !cell.is_empty())
-                else {
-                    continue;
-                };
-                let number = if reading.decimal_comma {
-                    cell.replace(',', ".")
-                } else {
-                    cell.to_string()
-                };
-                let parsed = number.parse::<f64>().ok().filter(|value| value.is_finite());
-                let Some(value) = parsed.map(|value| own_value(value, parameter, unit)) else {
-                    if problems.len() < TOLD_AT_MOST {
-                        let wanted = if cell.contains(',') {
-                            "a number with a decimal point (or say `decimal: \",\"` beside the CSV)"
-                        } else {
-                            "a number"
-                        };
-                        let kind = Kind::BadCell {
-                            column: column.header.clone(),
-                            typed: cell.into(),
-                            wanted: wanted.into(),
-                        };
-                        problems.push(Diagnostic::new(kind, at(*place)));
-                    }
-                    continue;
-                };
-                let (low, high) = parameter.physical_range();
-                if !(low..=high).contains(&value) {
-                    glitches.push((parameter, line, value));
-                    continue;
+            let Some(cell) = row.get(*place).map(str::trim).filter(|cell| !cell.is_empty()) else {
+                continue;
+            };
+            let number = if reading.decimal_comma { cell.replace(',', ".") } else { cell.to_string() };
+            let parsed = number.parse::<f64>().ok().filter(|value| value.is_finite());
+            let Some(value) = parsed.map(|value| own_value(value, parameter, unit)) else {
+                if problems.len() < TOLD_AT_MOST {
+                    let wanted = if cell.contains(',') {
+                        "a number with a decimal point (or say `decimal: \",\"` beside the CSV)"
+                    } else {
+                        "a number"
+                    };
+                    let kind =
+                        Kind::BadCell { column: column.header.clone(), typed: cell.into(), wanted: wanted.into() };
+                    problems.push(Diagnostic::new(kind, at(*place)));
                 }
-                let day = days
-                    .entry(parameter)
-                    .or_insert_with(|| Day::new(date, line));
-                if day.date != date {
-                    let finished = std::mem::replace(day, Day::new(date, line));
-                    finished.close(parameter, done.entry(parameter).or_default(), &mut glitches);
-                }
-                day.readings.push((value, line));
+                continue;
+            };
+            let (low, high) = parameter.physical_range();
+            if !(low..=high).contains(&value) {
+                glitches.push((parameter, line, value));
+                continue;
             }
-        },
-    );
+            let day = days.entry(parameter).or_insert_with(|| Day::new(date, line));
+            if day.date != date {
+                let finished = std::mem::replace(day, Day::new(date, line));
+                finished.close(parameter, done.entry(parameter).or_default(), &mut glitches);
+            }
+            day.readings.push((value, line));
+        }
+    });
     if let Err(mut failed) = result {
         problems.append(&mut failed);
     }
@@ -170,10 +132,7 @@ pub fn sum_up(
     glitches.sort_by_key(|(parameter, line, _)| (*parameter, *line));
     into.rows = rows;
     into.glitches = glitches;
-    into.days = done
-        .into_iter()
-        .map(|(parameter, days)| (parameter, days.into_values().collect()))
-        .collect();
+    into.days = done.into_iter().map(|(parameter, days)| (parameter, days.into_values().collect())).collect();
     problems
 }
 
@@ -186,11 +145,7 @@ struct Day {
 
 impl Day {
     fn new(date: Date, first_line: u64) -> Day {
-        Day {
-            date,
-            first_line,
-            readings: Vec::new(),
-        }
+        Day { date, first_line, readings: Vec::new() }
     }
 
     /// Sets aside readings far from the day's median and adds the rest. A spike is one that lies more than eight
@@ -227,19 +182,11 @@ impl Day {
         let mean = kept.iter().sum::<f64>() / f64::from(count);
         let low = kept.iter().copied().fold(f64::INFINITY, f64::min);
         let high = kept.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let new = SensorDay {
-            date: self.date,
-            mean,
-            low,
-            high,
-            count,
-            line: self.first_line,
-        };
+        let new = SensorDay { date: self.date, mean, low, high, count, line: self.first_line };
         days.entry(self.date)
             .and_modify(|day| {
                 let total = day.count + count;
-                day.mean =
-                    (day.mean * f64::from(day.count) + mean * f64::from(count)) / f64::from(total);
+                day.mean = (day.mean * f64::from(day.count) + mean * f64::from(count)) / f64::from(total);
                 day.low = day.low.min(low);
                 day.high = day.high.max(high);
                 day.count = total;
@@ -270,9 +217,7 @@ fn civil(cell: &str, reading: &Reading) -> Option<DateTime> {
         Repeated::Second => ambiguous.later(),
         _ => ambiguous.earlier(),
     };
-    instant
-        .ok()
-        .map(|instant| reading.tank_zone.to_datetime(instant))
+    instant.ok().map(|instant| reading.tank_zone.to_datetime(instant))
 }
 
 #[cfg(test)]
@@ -282,11 +227,7 @@ mod tests {
 
     fn closed(readings: &[f64]) -> (Vec<SensorDay>, Vec<(Parameter, u64, f64)>) {
         let mut day = Day::new(date(2025, 3, 30), 2);
-        day.readings = readings
-            .iter()
-            .enumerate()
-            .map(|(place, value)| (*value, place as u64 + 2))
-            .collect();
+        day.readings = readings.iter().enumerate().map(|(place, value)| (*value, place as u64 + 2)).collect();
         let (mut days, mut glitches) = (BTreeMap::new(), Vec::new());
         day.close(Parameter::Temperature, &mut days, &mut glitches);
         (days.into_values().collect(), glitches)

@@ -155,9 +155,7 @@ impl Tank {
 
     /// Devices in service on a date, by name.
     pub fn devices_at(&self, date: Date) -> impl Iterator<Item = &Device> {
-        self.devices
-            .values()
-            .filter(move |device| device.in_service_on(date))
+        self.devices.values().filter(move |device| device.in_service_on(date))
     }
 
     /// Whether it stands at the record's root.

@@ -33,9 +33,7 @@ pub struct Timeline<T> {
 
 impl<T> Default for Timeline<T> {
     fn default() -> Self {
-        Timeline {
-            stretches: Vec::new(),
-        }
+        Timeline { stretches: Vec::new() }
     }
 }
 
@@ -47,10 +45,7 @@ impl<T> Timeline<T> {
 
     /// What was set on `date`. `None` before the first setting.
     pub fn at(&self, date: Date) -> Option<&Stretch<T>> {
-        self.stretches
-            .iter()
-            .rev()
-            .find(|stretch| stretch.since.is_none_or(|since| since <= date))
+        self.stretches.iter().rev().find(|stretch| stretch.since.is_none_or(|since| since <= date))
     }
 
     /// The last setting of all.
@@ -72,8 +67,7 @@ impl<T> Timeline<T> {
 
     /// Forgets what was set after `date`.
     pub fn truncate_after(&mut self, date: Date) {
-        self.stretches
-            .retain(|stretch| stretch.since.is_none_or(|since| since <= date));
+        self.stretches.retain(|stretch| stretch.since.is_none_or(|since| since <= date));
     }
 }
 
@@ -83,17 +77,8 @@ mod tests {
     use jiff::civil::date;
 
     fn stretch(since: Option<Date>, value: u32) -> Stretch<u32> {
-        let place = Place {
-            file: "tank.yaml".into(),
-            line: 1,
-            column: 1,
-            length: 1,
-        };
-        Stretch {
-            since,
-            value,
-            place,
-        }
+        let place = Place { file: "tank.yaml".into(), line: 1, column: 1, length: 1 };
+        Stretch { since, value, place }
     }
 
     #[test]

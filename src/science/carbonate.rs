@@ -65,13 +65,7 @@ pub fn carbonate_system(
 ) -> Result<CarbonateSystem, OutOfRange> {
     within("salinity", salinity.value(), 19.0, 43.0, "")?;
     within("temperature", temperature.as_celsius(), 2.0, 35.0, "°C")?;
-    let alkalinity = within(
-        "alkalinity",
-        alkalinity_umol_per_kg,
-        100.0,
-        20_000.0,
-        "µmol/kg",
-    )?;
+    let alkalinity = within("alkalinity", alkalinity_umol_per_kg, 100.0, 20_000.0, "µmol/kg")?;
     let ph = within("pH", ph_total, 6.0, 10.0, "")?;
     let water = Water::new(salinity, temperature)?;
     let calcium = match calcium_umol_per_kg {
@@ -81,15 +75,10 @@ pub fn carbonate_system(
 
     let constants = Constants::of(&water);
     let h = 10f64.powf(-ph);
-    let borate =
-        TOTAL_BORATE_PER_SALINITY * water.salinity * constants.borate / (constants.borate + h);
+    let borate = TOTAL_BORATE_PER_SALINITY * water.salinity * constants.borate / (constants.borate + h);
     let carbonate_alkalinity = alkalinity * 1e-6 - borate - constants.water / h + water.acids(h);
     // Below this, borate and hydroxide alone exceed the alkalinity: the readings contradict each other.
-    positive(
-        "alkalinity left for carbonate",
-        carbonate_alkalinity * 1e6,
-        "µmol/kg",
-    )?;
+    positive("alkalinity left for carbonate", carbonate_alkalinity * 1e6, "µmol/kg")?;
     let Constants { first, second, .. } = constants;
     let shares = h * h + first * h + first * second;
     let dic = carbonate_alkalinity * shares / (first * (h + 2.0 * second));
@@ -170,17 +159,15 @@ impl Constants {
         let (ln_t, root_s) = (t.ln(), s.sqrt());
         let pk1 = 3633.86 / t - 61.2172 + 9.67770 * ln_t - 0.011555 * s + 0.0001152 * s * s;
         let pk2 = 471.78 / t + 25.9290 - 3.16967 * ln_t - 0.01781 * s + 0.0001122 * s * s;
-        let ln_borate =
-            (-8966.90 - 2890.53 * root_s - 77.942 * s + 1.728 * s * root_s - 0.0996 * s * s) / t
-                + 148.0248
-                + 137.1942 * root_s
-                + 1.62142 * s
-                + (-24.4344 - 25.085 * root_s - 0.2474 * s) * ln_t
-                + 0.053105 * root_s * t;
+        let ln_borate = (-8966.90 - 2890.53 * root_s - 77.942 * s + 1.728 * s * root_s - 0.0996 * s * s) / t
+            + 148.0248
+            + 137.1942 * root_s
+            + 1.62142 * s
+            + (-24.4344 - 25.085 * root_s - 0.2474 * s) * ln_t
+            + 0.053105 * root_s * t;
         // Fitted on the seawater scale.
-        let ln_water = 148.9802 - 13847.26 / t - 23.6521 * ln_t
-            + (-5.977 + 118.67 / t + 1.0495 * ln_t) * root_s
-            - 0.01615 * s;
+        let ln_water =
+            148.9802 - 13847.26 / t - 23.6521 * ln_t + (-5.977 + 118.67 / t + 1.0495 * ln_t) * root_s - 0.01615 * s;
         let log_aragonite = -171.945 - 0.077993 * t
             + 2903.293 / t
             + 71.595 * t.log10()

@@ -25,9 +25,7 @@ pub(super) fn check_whole_day(curve: &[(f64, f64)]) -> Result<(), OutOfRange> {
 
 /// The pieces of a curve: hours long, value at the start, value at the end.
 pub(super) fn pieces(curve: &[(f64, f64)]) -> impl Iterator<Item = (f64, f64, f64)> {
-    curve
-        .windows(2)
-        .map(|pair| (pair[1].0 - pair[0].0, pair[0].1, pair[1].1))
+    curve.windows(2).map(|pair| (pair[1].0 - pair[0].0, pair[0].1, pair[1].1))
 }
 
 #[cfg(test)]
@@ -38,10 +36,7 @@ mod tests {
     fn hours_may_stand_still_but_not_go_back() {
         assert!(check_hours(&[(0.0, 0.0), (10.0, 0.0), (10.0, 1.0), (24.0, 1.0)]).is_ok());
         let refusal = check_hours(&[(10.0, 0.0), (9.0, 1.0)]).unwrap_err();
-        assert_eq!(
-            (refusal.value, refusal.low, refusal.high),
-            (9.0, 10.0, 24.0)
-        );
+        assert_eq!((refusal.value, refusal.low, refusal.high), (9.0, 10.0, 24.0));
         assert!(check_hours(&[(10.0, 0.0), (25.0, 1.0)]).is_err());
     }
 

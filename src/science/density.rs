@@ -40,20 +40,8 @@ pub fn density_millero_poisson_1981(
     salinity: PracticalSalinity,
     temperature: Temperature,
 ) -> Result<Density, OutOfRange> {
-    within(
-        "salinity",
-        salinity.value(),
-        SALINITY_LIMITS.0,
-        SALINITY_LIMITS.1,
-        "",
-    )?;
-    within(
-        "temperature",
-        temperature.as_celsius(),
-        TEMPERATURE_LIMITS.0,
-        TEMPERATURE_LIMITS.1,
-        "°C",
-    )?;
+    within("salinity", salinity.value(), SALINITY_LIMITS.0, SALINITY_LIMITS.1, "")?;
+    within("temperature", temperature.as_celsius(), TEMPERATURE_LIMITS.0, TEMPERATURE_LIMITS.1, "°C")?;
     Ok(Density::kg_per_m3(eos80(salinity.value(), temperature)))
 }
 
@@ -68,9 +56,7 @@ pub fn density_millero_poisson_1981(
 /// assert!((rho.as_kg_per_m3() - 997.04796).abs() < 1e-5);
 /// # Ok::<(), OutOfRange>(())
 /// ```
-pub fn pure_water_density_millero_poisson_1981(
-    temperature: Temperature,
-) -> Result<Density, OutOfRange> {
+pub fn pure_water_density_millero_poisson_1981(temperature: Temperature) -> Result<Density, OutOfRange> {
     density_millero_poisson_1981(PracticalSalinity::new(0.0), temperature)
 }
 
@@ -91,25 +77,11 @@ pub fn salinity_from_density_millero_poisson_1981(
     density: Density,
     temperature: Temperature,
 ) -> Result<PracticalSalinity, OutOfRange> {
-    within(
-        "temperature",
-        temperature.as_celsius(),
-        TEMPERATURE_LIMITS.0,
-        TEMPERATURE_LIMITS.1,
-        "°C",
-    )?;
+    within("temperature", temperature.as_celsius(), TEMPERATURE_LIMITS.0, TEMPERATURE_LIMITS.1, "°C")?;
     let (low, high) = SALINITY_LIMITS;
     let wanted = density.as_kg_per_m3();
-    within(
-        "density",
-        wanted,
-        eos80(low, temperature),
-        eos80(high, temperature),
-        "kg/m³",
-    )?;
-    Ok(PracticalSalinity::new(crossing(low, high, |salinity| {
-        eos80(salinity, temperature) - wanted
-    })))
+    within("density", wanted, eos80(low, temperature), eos80(high, temperature), "kg/m³")?;
+    Ok(PracticalSalinity::new(crossing(low, high, |salinity| eos80(salinity, temperature) - wanted)))
 }
 
 /// Specific gravity of seawater: its density over that of pure water at the same reference temperature.
@@ -156,19 +128,11 @@ pub fn salinity_from_specific_gravity_millero_poisson_1981(
     specific_gravity: f64,
     reference: Temperature,
 ) -> Result<PracticalSalinity, OutOfRange> {
-    within(
-        "reference temperature",
-        reference.as_celsius(),
-        TEMPERATURE_LIMITS.0,
-        TEMPERATURE_LIMITS.1,
-        "°C",
-    )?;
+    within("reference temperature", reference.as_celsius(), TEMPERATURE_LIMITS.0, TEMPERATURE_LIMITS.1, "°C")?;
     let (low, high) = SALINITY_LIMITS;
     let at = |salinity: f64| eos80(salinity, reference) / eos80(0.0, reference);
     within("specific gravity", specific_gravity, at(low), at(high), "")?;
-    Ok(PracticalSalinity::new(crossing(low, high, |salinity| {
-        at(salinity) - specific_gravity
-    })))
+    Ok(PracticalSalinity::new(crossing(low, high, |salinity| at(salinity) - specific_gravity)))
 }
 
 /// Density of the water in which a glass hydrometer, marked for a reference temperature, floats at a reading.
@@ -195,20 +159,8 @@ pub fn hydrometer_density(
     glass_expansion_per_c: f64,
 ) -> Result<Density, OutOfRange> {
     within("specific gravity", reading, 0.99, 1.05, "")?;
-    within(
-        "expansion of the glass",
-        glass_expansion_per_c,
-        0.0,
-        1e-3,
-        "per °C",
-    )?;
-    within(
-        "sample temperature",
-        sample.as_celsius(),
-        TEMPERATURE_LIMITS.0,
-        TEMPERATURE_LIMITS.1,
-        "°C",
-    )?;
+    within("expansion of the glass", glass_expansion_per_c, 0.0, 1e-3, "per °C")?;
+    within("sample temperature", sample.as_celsius(), TEMPERATURE_LIMITS.0, TEMPERATURE_LIMITS.1, "°C")?;
     let pure = pure_water_density_millero_poisson_1981(reference)?.as_kg_per_m3();
     let growth = 1.0 + glass_expansion_per_c * (sample - reference).as_celsius();
     Ok(Density::kg_per_m3(reading * pure / growth))
@@ -239,21 +191,8 @@ pub fn salinity_from_hydrometer(
 /// The polynomial itself, kg/m³. Coefficients as UNESCO 1981 prints them.
 fn eos80(salinity: f64, temperature: Temperature) -> f64 {
     let t = temperature.as_celsius_68();
-    let pure = polynomial(
-        &[
-            999.842594,
-            6.793952e-2,
-            -9.095290e-3,
-            1.001685e-4,
-            -1.120083e-6,
-            6.536332e-9,
-        ],
-        t,
-    );
-    let a = polynomial(
-        &[8.24493e-1, -4.0899e-3, 7.6438e-5, -8.2467e-7, 5.3875e-9],
-        t,
-    );
+    let pure = polynomial(&[999.842594, 6.793952e-2, -9.095290e-3, 1.001685e-4, -1.120083e-6, 6.536332e-9], t);
+    let a = polynomial(&[8.24493e-1, -4.0899e-3, 7.6438e-5, -8.2467e-7, 5.3875e-9], t);
     let b = polynomial(&[-5.72466e-3, 1.0227e-4, -1.6546e-6], t);
     let c = 4.8314e-4;
     pure + (a + b * salinity.sqrt() + c * salinity) * salinity

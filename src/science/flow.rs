@@ -68,44 +68,24 @@ pub fn pump_operating_point_of_curve(
     resistance_m_per_lh2: f64,
 ) -> Result<OperatingPoint, OutOfRange> {
     let resistance = not_negative("resistance of the pipes", resistance_m_per_lh2, "m/(L/h)²")?;
-    let mut points: Vec<(f64, f64)> = curve
-        .iter()
-        .map(|(flow, head)| (flow.as_litres_per_hour(), head.as_metres()))
-        .collect();
+    let mut points: Vec<(f64, f64)> =
+        curve.iter().map(|(flow, head)| (flow.as_litres_per_hour(), head.as_metres())).collect();
     points.sort_by(|a, b| a.0.total_cmp(&b.0));
-    within(
-        "points of the pump's curve",
-        points.len() as f64,
-        2.0,
-        f64::INFINITY,
-        "",
-    )?;
+    within("points of the pump's curve", points.len() as f64, 2.0, f64::INFINITY, "")?;
     for &(flow, head) in &points {
         not_negative("flow of a point of the pump's curve", flow, "L/h")?;
         not_negative("head of a point of the pump's curve", head, "m")?;
     }
     for pair in points.windows(2) {
-        positive(
-            "flow between two points of the pump's curve",
-            pair[1].0 - pair[0].0,
-            "L/h",
-        )?;
-        within(
-            "head of a point of the pump's curve",
-            pair[1].1,
-            0.0,
-            pair[0].1,
-            "m",
-        )?;
+        positive("flow between two points of the pump's curve", pair[1].0 - pair[0].0, "L/h")?;
+        within("head of a point of the pump's curve", pair[1].1, 0.0, pair[0].1, "m")?;
     }
     let (first, last) = (points[0], points[points.len() - 1]);
     let needed = |static_head: f64, flow: f64| static_head + resistance * flow * flow;
     let highest = first.1 - needed(0.0, first.0);
     let lowest = (last.1 - needed(0.0, last.0)).max(0.0);
     let lift = within("static head", static_head.as_metres(), lowest, highest, "m")?;
-    let flow = crossing(first.0, last.0, |flow| {
-        head_at(&points, flow) - needed(lift, flow)
-    });
+    let flow = crossing(first.0, last.0, |flow| head_at(&points, flow) - needed(lift, flow));
     Ok(point(flow, needed(lift, flow)))
 }
 
@@ -137,50 +117,25 @@ pub struct Derating {
 /// # Ok::<(), OutOfRange>(())
 /// ```
 pub fn derating_by_dirt(months_since_cleaning: f64) -> Result<Derating, OutOfRange> {
-    const RANGES: [(f64, f64, f64); 4] = [
-        (0.0, 1.0, 1.0),
-        (3.0, 0.7, 0.9),
-        (6.0, 0.4, 0.8),
-        (12.0, 0.4, 0.8),
-    ];
-    let months = within(
-        "time since the pump was cleaned",
-        months_since_cleaning,
-        0.0,
-        12.0,
-        "months",
-    )?;
-    let next = RANGES
-        .iter()
-        .position(|range| months <= range.0)
-        .unwrap_or(RANGES.len() - 1)
-        .max(1);
+    const RANGES: [(f64, f64, f64); 4] = [(0.0, 1.0, 1.0), (3.0, 0.7, 0.9), (6.0, 0.4, 0.8), (12.0, 0.4, 0.8)];
+    let months = within("time since the pump was cleaned", months_since_cleaning, 0.0, 12.0, "months")?;
+    let next = RANGES.iter().position(|range| months <= range.0).unwrap_or(RANGES.len() - 1).max(1);
     let (before, after) = (RANGES[next - 1], RANGES[next]);
     let share = (months - before.0) / (after.0 - before.0);
     let low = before.1 + share * (after.1 - before.1);
     let high = before.2 + share * (after.2 - before.2);
-    Ok(Derating {
-        fraction: (low + high) / 2.0,
-        standard_uncertainty: (high - low) / 2.0 / 3f64.sqrt(),
-    })
+    Ok(Derating { fraction: (low + high) / 2.0, standard_uncertainty: (high - low) / 2.0 / 3f64.sqrt() })
 }
 
 /// Head of the curve at a flow within it.
 fn head_at(points: &[(f64, f64)], flow: f64) -> f64 {
-    let next = points
-        .iter()
-        .position(|point| flow <= point.0)
-        .unwrap_or(points.len() - 1)
-        .max(1);
+    let next = points.iter().position(|point| flow <= point.0).unwrap_or(points.len() - 1).max(1);
     let (before, after) = (points[next - 1], points[next]);
     before.1 + (after.1 - before.1) * (flow - before.0) / (after.0 - before.0)
 }
 
 fn point(flow_l_per_h: f64, head_m: f64) -> OperatingPoint {
-    OperatingPoint {
-        flow: Flow::litres_per_hour(flow_l_per_h),
-        head: Length::metres(head_m),
-    }
+    OperatingPoint { flow: Flow::litres_per_hour(flow_l_per_h), head: Length::metres(head_m) }
 }
 
 #[cfg(test)]
@@ -188,10 +143,7 @@ mod tests {
     use super::*;
 
     fn curve(points: &[(f64, f64)]) -> Vec<(Flow, Length)> {
-        points
-            .iter()
-            .map(|(q, h)| (Flow::litres_per_hour(*q), Length::metres(*h)))
-            .collect()
+        points.iter().map(|(q, h)| (Flow::litres_per_hour(*q), Length::metres(*h))).collect()
     }
 
     fn flow(points: &[(f64, f64)], lift: f64, resistance: f64) -> Result<f64, OutOfRange> {
@@ -214,10 +166,7 @@ mod tests {
         assert!(flow(&[(0.0, 1.0), (1000.0, 2.0)], 1.5, 0.0).is_err());
         // The list ends at 1 m of head: what happens at 0.5 m is not known.
         let refusal = flow(&[(0.0, 3.0), (1000.0, 1.0)], 0.5, 0.0).unwrap_err();
-        assert_eq!(
-            (refusal.quantity, refusal.low, refusal.high),
-            ("static head", 1.0, 3.0)
-        );
+        assert_eq!((refusal.quantity, refusal.low, refusal.high), ("static head", 1.0, 3.0));
     }
 
     #[test]

@@ -100,10 +100,7 @@ impl Composition {
         let characters: Vec<char> = formula.trim().chars().map(plain_digit).collect();
         let mut total = Composition::default();
         for part in characters.split(|c| ['.', '·', '*', '•'].contains(c)) {
-            let mut reader = Reader {
-                characters: part,
-                at: 0,
-            };
+            let mut reader = Reader { characters: part, at: 0 };
             let times = reader.count()?;
             let atoms = reader.groups()?;
             if reader.at < part.len() {
@@ -127,22 +124,15 @@ impl Composition {
 
     /// Mass of a mole, g/mol.
     pub fn molar_mass_g_per_mol(&self) -> f64 {
-        self.iter()
-            .map(|(symbol, count)| weight_of(symbol) * count as f64)
-            .sum()
+        self.iter().map(|(symbol, count)| weight_of(symbol) * count as f64).sum()
     }
 
     fn add(&mut self, other: &Composition, times: u64) -> Result<(), NotAFormula> {
         for (symbol, count) in other.iter() {
-            let sum = count
-                .checked_mul(times)
-                .and_then(|atoms| atoms.checked_add(self.count(symbol)));
+            let sum = count.checked_mul(times).and_then(|atoms| atoms.checked_add(self.count(symbol)));
             // A million atoms is beyond any salt; it also keeps nested counts from overflowing.
             let sum = sum.filter(|sum| *sum <= 1_000_000);
-            self.0.insert(
-                symbol,
-                sum.ok_or_else(|| NotAFormula::Count(times.to_string()))?,
-            );
+            self.0.insert(symbol, sum.ok_or_else(|| NotAFormula::Count(times.to_string()))?);
         }
         Ok(())
     }
@@ -212,11 +202,7 @@ impl Reader<'_> {
             let times = self.count()?;
             atoms.add(&group, times)?;
         }
-        if atoms.0.is_empty() {
-            Err(NotAFormula::Empty)
-        } else {
-            Ok(atoms)
-        }
+        if atoms.0.is_empty() { Err(NotAFormula::Empty) } else { Ok(atoms) }
     }
 
     fn element_or_edta(&mut self) -> Result<Composition, NotAFormula> {
@@ -293,10 +279,7 @@ mod tests {
             ("Ca(OH2", NotAFormula::Unbalanced),
             ("CaOH)2", NotAFormula::Unbalanced),
             ("H0", NotAFormula::Count("0".into())),
-            (
-                "H99999999999999999999",
-                NotAFormula::Count("99999999999999999999".into()),
-            ),
+            ("H99999999999999999999", NotAFormula::Count("99999999999999999999".into())),
             ("(H999999)999999", NotAFormula::Count("999999".into())),
         ] {
             assert_eq!(Composition::of(text), Err(why), "{text:?}");

@@ -30,10 +30,7 @@ pub fn specific_heat_millero_1973_j_per_kg_k(
     let s = within("salinity", salinity.value(), 0.0, 40.0, "")?;
     within("temperature", temperature.as_celsius(), 0.0, 35.0, "°C")?;
     let t = temperature.as_celsius_68();
-    let pure = polynomial(
-        &[4217.4, -3.720283, 0.1412855, -2.654387e-3, 2.093236e-5],
-        t,
-    );
+    let pure = polynomial(&[4217.4, -3.720283, 0.1412855, -2.654387e-3, 2.093236e-5], t);
     let a = polynomial(&[-7.643575, 0.1072763, -1.38385e-3], t);
     let b = polynomial(&[0.1770383, -4.07718e-3, 5.148e-5], t);
     Ok(pure + (a + b * s.sqrt()) * s)
@@ -58,10 +55,7 @@ pub fn specific_heat_millero_1973_j_per_kg_k(
 /// ```
 pub fn latent_heat_sharqawy_2010_j_per_kg(temperature: Temperature) -> Result<f64, OutOfRange> {
     let t = within("temperature", temperature.as_celsius(), 0.0, 40.0, "°C")?;
-    Ok(polynomial(
-        &[2.501e6, -2.369e3, 2.678e-1, -8.103e-3, -2.079e-5],
-        t,
-    ))
+    Ok(polynomial(&[2.501e6, -2.369e3, 2.678e-1, -8.103e-3, -2.079e-5], t))
 }
 
 /// Thermal conductivity of glass, W/(m K). Source: [`en_673`](crate::science::sources).
@@ -106,11 +100,7 @@ pub fn u_value_w_per_m2_k(
     let conductivity = positive("conductivity", conductivity_w_per_m_k, "W/(m K)")?;
     let inner = not_negative("inner resistance", inner_resistance_m2_k_per_w, "m² K/W")?;
     let outer = not_negative("outer resistance", outer_resistance_m2_k_per_w, "m² K/W")?;
-    let resistance = positive(
-        "resistance",
-        inner + thickness / conductivity + outer,
-        "m² K/W",
-    )?;
+    let resistance = positive("resistance", inner + thickness / conductivity + outer, "m² K/W")?;
     Ok(1.0 / resistance)
 }
 
@@ -160,46 +150,16 @@ pub struct HeatLoss {
 /// assert!((loss.total.as_watts() - 44.02898551).abs() < 1e-8);
 /// # Ok::<(), OutOfRange>(())
 /// ```
-pub fn tank_heat_loss(
-    tank: &WarmBox,
-    water: Temperature,
-    room: Temperature,
-) -> Result<HeatLoss, OutOfRange> {
+pub fn tank_heat_loss(tank: &WarmBox, water: Temperature, room: Temperature) -> Result<HeatLoss, OutOfRange> {
     let length = positive("length", tank.length.as_metres(), "m")?;
     let width = positive("width", tank.width.as_metres(), "m")?;
     let depth = positive("depth of water", tank.water_depth.as_metres(), "m")?;
-    within(
-        "temperature of the water",
-        water.as_celsius(),
-        -20.0,
-        60.0,
-        "°C",
-    )?;
-    within(
-        "temperature of the room",
-        room.as_celsius(),
-        -20.0,
-        60.0,
-        "°C",
-    )?;
-    let mat = not_negative(
-        "insulation under the tank",
-        tank.bottom_insulation_m2_k_per_w,
-        "m² K/W",
-    )?;
+    within("temperature of the water", water.as_celsius(), -20.0, 60.0, "°C")?;
+    within("temperature of the room", room.as_celsius(), -20.0, 60.0, "°C")?;
+    let mat = not_negative("insulation under the tank", tank.bottom_insulation_m2_k_per_w, "m² K/W")?;
     let conductivity = tank.conductivity_w_per_m_k;
-    let through_side = u_value_w_per_m2_k(
-        tank.side_thickness,
-        conductivity,
-        0.0,
-        AIR_BESIDE_M2_K_PER_W,
-    )?;
-    let through_bottom = u_value_w_per_m2_k(
-        tank.bottom_thickness,
-        conductivity,
-        mat,
-        AIR_BELOW_M2_K_PER_W,
-    )?;
+    let through_side = u_value_w_per_m2_k(tank.side_thickness, conductivity, 0.0, AIR_BESIDE_M2_K_PER_W)?;
+    let through_bottom = u_value_w_per_m2_k(tank.bottom_thickness, conductivity, mat, AIR_BELOW_M2_K_PER_W)?;
     let sides = 2.0 * (length + width) * depth * through_side;
     let bottom = length * width * through_bottom;
     let surface = length * width / AIR_ABOVE_M2_K_PER_W;
@@ -236,13 +196,7 @@ pub fn stuck_heater_temperature(
     let watts = not_negative("power of the heater", heater.as_watts(), "W")?;
     let conductance = positive("conductance", conductance_w_per_k, "W/K")?;
     let celsius = room.as_celsius() + watts / conductance;
-    Ok(Temperature::celsius(within(
-        "temperature",
-        celsius,
-        -20.0,
-        100.0,
-        "°C",
-    )?))
+    Ok(Temperature::celsius(within("temperature", celsius, -20.0, 100.0, "°C")?))
 }
 
 /// How a tank cools (or warms) towards the room with its power cut.
@@ -287,21 +241,14 @@ pub fn cooling(
     after: Duration,
 ) -> Result<Cooling, OutOfRange> {
     let volume = positive("volume of water", water.volume.as_cubic_metres(), "m³")?;
-    let density = positive(
-        "density of the water",
-        water.density.as_kg_per_m3(),
-        "kg/m³",
-    )?;
+    let density = positive("density of the water", water.density.as_kg_per_m3(), "kg/m³")?;
     let specific_heat = positive("specific heat", water.specific_heat_j_per_kg_k, "J/(kg K)")?;
     let conductance = positive("conductance", conductance_w_per_k, "W/K")?;
     let hours = not_negative("time", after.as_hours(), "h")?;
     let time_constant = volume * density * specific_heat / conductance / 3600.0;
     let (start, room) = (start.as_celsius(), room.as_celsius());
     let celsius = room + (start - room) * (-hours / time_constant).exp();
-    Ok(Cooling {
-        time_constant: Duration::hours(time_constant),
-        temperature: Temperature::celsius(celsius),
-    })
+    Ok(Cooling { time_constant: Duration::hours(time_constant), temperature: Temperature::celsius(celsius) })
 }
 
 /// Hours until the water has cooled to a temperature, or None where it never does.

@@ -40,10 +40,7 @@ pub fn daily_light_integral_with_ramps(
     let down = not_negative("ramp down", ramp_down.as_hours(), "h")?;
     within("length of the day", plateau + up + down, 0.0, 24.0, "h")?;
     let equivalent = plateau + (up + down) / 2.0;
-    Ok(LightOfDay {
-        equivalent: Duration::hours(equivalent),
-        sum: sum_of(ppfd, equivalent),
-    })
+    Ok(LightOfDay { equivalent: Duration::hours(equivalent), sum: sum_of(ppfd, equivalent) })
 }
 
 /// Daily light integral of light that follows half a sine from dawn to dusk.
@@ -59,10 +56,7 @@ pub fn daily_light_integral_with_ramps(
 /// assert!((dli.as_mol_per_m2_d() - 17.28 / std::f64::consts::PI).abs() < 1e-12);
 /// # Ok::<(), OutOfRange>(())
 /// ```
-pub fn daily_light_integral_half_sine(
-    peak: PhotonFlux,
-    day_length: Duration,
-) -> Result<DailyLight, OutOfRange> {
+pub fn daily_light_integral_half_sine(peak: PhotonFlux, day_length: Duration) -> Result<DailyLight, OutOfRange> {
     let ppfd = not_negative("light", peak.as_umol_per_m2_s(), "µmol/m²/s")?;
     let hours = within("length of the day", day_length.as_hours(), 0.0, 24.0, "h")?;
     Ok(sum_of(ppfd, hours * std::f64::consts::FRAC_2_PI))
@@ -90,9 +84,7 @@ pub fn daily_light_integral_of_curve(curve: &[(f64, f64)]) -> Result<DailyLight,
     for &(_, light) in curve {
         not_negative("light", light, "µmol/m²/s")?;
     }
-    let hour_sum: f64 = pieces(curve)
-        .map(|(hours, start, end)| hours * (start + end) / 2.0)
-        .sum();
+    let hour_sum: f64 = pieces(curve).map(|(hours, start, end)| hours * (start + end) / 2.0).sum();
     Ok(DailyLight::mol_per_m2_d(hour_sum * 3600.0 / 1e6))
 }
 
@@ -111,10 +103,7 @@ pub fn daily_light_integral_of_curve(curve: &[(f64, f64)]) -> Result<DailyLight,
 /// assert!(light_under_water(PhotonFlux::umol_per_m2_s(100.), 0.8).is_err());
 /// # Ok::<(), OutOfRange>(())
 /// ```
-pub fn light_under_water(
-    reading: PhotonFlux,
-    immersion_factor: f64,
-) -> Result<PhotonFlux, OutOfRange> {
+pub fn light_under_water(reading: PhotonFlux, immersion_factor: f64) -> Result<PhotonFlux, OutOfRange> {
     let reading = not_negative("light", reading.as_umol_per_m2_s(), "µmol/m²/s")?;
     let factor = within("immersion factor", immersion_factor, 1.0, 1.5, "")?;
     Ok(PhotonFlux::umol_per_m2_s(reading * factor))
@@ -132,8 +121,7 @@ impl Place {
     /// The straight distance to another place.
     pub fn distance(&self, other: &Place) -> Length {
         let square = |a: Length, b: Length| (a - b).as_metres().powi(2);
-        let sum =
-            square(self.x, other.x) + square(self.y, other.y) + square(self.depth, other.depth);
+        let sum = square(self.x, other.x) + square(self.y, other.y) + square(self.depth, other.depth);
         Length::metres(sum.sqrt())
     }
 }
@@ -180,42 +168,19 @@ pub fn light_from_readings_shepard_1968(
         .map(|(at, light)| (place.distance(at).as_metres(), light.as_umol_per_m2_s()))
         .filter(|(distance, _)| *distance <= reach.as_metres())
         .collect();
-    let nearest = in_reach
-        .iter()
-        .map(|(distance, _)| *distance)
-        .min_by(f64::total_cmp)?;
+    let nearest = in_reach.iter().map(|(distance, _)| *distance).min_by(f64::total_cmp)?;
     // A tenth of a millimetre is the same place: no survey is written down finer.
     let same_place = nearest < 1e-4;
     let weighted: Vec<(f64, f64)> = if same_place {
-        in_reach
-            .iter()
-            .filter(|(distance, _)| *distance < 1e-4)
-            .map(|(_, light)| (1.0, *light))
-            .collect()
+        in_reach.iter().filter(|(distance, _)| *distance < 1e-4).map(|(_, light)| (1.0, *light)).collect()
     } else {
-        in_reach
-            .iter()
-            .map(|(distance, light)| (distance.powi(-2), *light))
-            .collect()
+        in_reach.iter().map(|(distance, light)| (distance.powi(-2), *light)).collect()
     };
     let weights: f64 = weighted.iter().map(|(weight, _)| weight).sum();
-    let light = weighted
-        .iter()
-        .map(|(weight, light)| weight * light)
-        .sum::<f64>()
-        / weights;
-    let variance = weighted
-        .iter()
-        .map(|(weight, value)| weight * (value - light).powi(2))
-        .sum::<f64>()
-        / weights;
-    let spread =
-        (same_place || weighted.len() > 1).then(|| PhotonFlux::umol_per_m2_s(variance.sqrt()));
-    Some(LightAtPlace {
-        light: PhotonFlux::umol_per_m2_s(light),
-        spread,
-        nearest: Length::metres(nearest),
-    })
+    let light = weighted.iter().map(|(weight, light)| weight * light).sum::<f64>() / weights;
+    let variance = weighted.iter().map(|(weight, value)| weight * (value - light).powi(2)).sum::<f64>() / weights;
+    let spread = (same_place || weighted.len() > 1).then(|| PhotonFlux::umol_per_m2_s(variance.sqrt()));
+    Some(LightAtPlace { light: PhotonFlux::umol_per_m2_s(light), spread, nearest: Length::metres(nearest) })
 }
 
 fn sum_of(ppfd: f64, hours: f64) -> DailyLight {
@@ -227,11 +192,7 @@ mod tests {
     use super::*;
 
     fn at(x: f64, y: f64, depth: f64) -> Place {
-        Place {
-            x: Length::centimetres(x),
-            y: Length::centimetres(y),
-            depth: Length::centimetres(depth),
-        }
+        Place { x: Length::centimetres(x), y: Length::centimetres(y), depth: Length::centimetres(depth) }
     }
 
     fn reading(place: Place, light: f64) -> (Place, PhotonFlux) {
@@ -244,22 +205,12 @@ mod tests {
 
     #[test]
     fn depth_counts_as_distance() {
-        assert!(
-            (at(0.0, 0.0, 0.0)
-                .distance(&at(2.0, 3.0, 6.0))
-                .as_centimetres()
-                - 7.0)
-                .abs()
-                < 1e-12
-        );
+        assert!((at(0.0, 0.0, 0.0).distance(&at(2.0, 3.0, 6.0)).as_centimetres() - 7.0).abs() < 1e-12);
     }
 
     #[test]
     fn at_a_reading_the_estimate_is_the_reading() {
-        let readings = [
-            reading(at(10.0, 10.0, 5.0), 140.0),
-            reading(at(20.0, 10.0, 5.0), 90.0),
-        ];
+        let readings = [reading(at(10.0, 10.0, 5.0), 140.0), reading(at(20.0, 10.0, 5.0), 90.0)];
         let here = estimate(at(10.0, 10.0, 5.0), &readings);
         assert_eq!(here.light.as_umol_per_m2_s(), 140.0);
         assert_eq!(here.spread.unwrap().as_umol_per_m2_s(), 0.0);
@@ -268,10 +219,7 @@ mod tests {
 
     #[test]
     fn two_readings_of_one_place_give_their_mean_and_their_disagreement() {
-        let readings = [
-            reading(at(10.0, 10.0, 5.0), 140.0),
-            reading(at(10.0, 10.0, 5.0), 100.0),
-        ];
+        let readings = [reading(at(10.0, 10.0, 5.0), 140.0), reading(at(10.0, 10.0, 5.0), 100.0)];
         let here = estimate(at(10.0, 10.0, 5.0), &readings);
         assert_eq!(here.light.as_umol_per_m2_s(), 120.0);
         assert_eq!(here.spread.unwrap().as_umol_per_m2_s(), 20.0);
@@ -283,17 +231,13 @@ mod tests {
         let far = estimate(at(50.0, 0.0, 0.0), &readings);
         assert_eq!((far.light.as_umol_per_m2_s(), far.spread), (140.0, None));
         let reach = Length::centimetres(20.0);
-        assert_eq!(
-            light_from_readings_shepard_1968(at(50.0, 0.0, 0.0), &readings, reach),
-            None
-        );
+        assert_eq!(light_from_readings_shepard_1968(at(50.0, 0.0, 0.0), &readings, reach), None);
     }
 
     #[test]
     fn light_cannot_be_negative_and_steps_are_allowed() {
         assert!(daily_light_integral_of_curve(&[(8.0, -1.0), (9.0, 0.0)]).is_err());
-        let step =
-            daily_light_integral_of_curve(&[(8.0, 0.0), (8.0, 100.0), (18.0, 100.0), (18.0, 0.0)]);
+        let step = daily_light_integral_of_curve(&[(8.0, 0.0), (8.0, 100.0), (18.0, 100.0), (18.0, 0.0)]);
         assert!((step.unwrap().as_mol_per_m2_d() - 3.6).abs() < 1e-12);
     }
 }

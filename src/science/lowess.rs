@@ -40,19 +40,12 @@ pub fn lowess(x: &[f64], y: &[f64], frac: f64, iterations: usize) -> Vec<f64> {
     let mut trust = vec![1.0; n];
     let mut fitted = local_lines(&sorted_x, &sorted_y, neighbours, &trust);
     for _ in 0..iterations {
-        let residuals: Vec<f64> = sorted_y
-            .iter()
-            .zip(&fitted)
-            .map(|(y, fit)| (y - fit).abs())
-            .collect();
+        let residuals: Vec<f64> = sorted_y.iter().zip(&fitted).map(|(y, fit)| (y - fit).abs()).collect();
         let six_medians = 6.0 * median(residuals.clone());
         if six_medians == 0.0 {
             break;
         }
-        trust = residuals
-            .iter()
-            .map(|residual| bisquare(residual / six_medians))
-            .collect();
+        trust = residuals.iter().map(|residual| bisquare(residual / six_medians)).collect();
         fitted = local_lines(&sorted_x, &sorted_y, neighbours, &trust);
     }
 
@@ -74,14 +67,7 @@ fn local_lines(x: &[f64], y: &[f64], neighbours: usize, trust: &[f64]) -> Vec<f6
             let radius = (x[i] - x[range.start]).max(x[range.end - 1] - x[i]);
             let mut weights: Vec<f64> = range
                 .clone()
-                .map(|j| {
-                    trust[j]
-                        * if radius > 0.0 {
-                            tricube((x[j] - x[i]).abs() / radius)
-                        } else {
-                            1.0
-                        }
-                })
+                .map(|j| trust[j] * if radius > 0.0 { tricube((x[j] - x[i]).abs() / radius) } else { 1.0 })
                 .collect();
             let sum: f64 = weights.iter().sum();
             if sum <= 0.0 {
@@ -96,38 +82,17 @@ fn local_lines(x: &[f64], y: &[f64], neighbours: usize, trust: &[f64]) -> Vec<f6
 /// The weighted straight line through some points, read at `at`. Weights sum to one.
 fn line_at(at: f64, x: &[f64], y: &[f64], weights: &[f64]) -> f64 {
     let mean_x: f64 = weights.iter().zip(x).map(|(w, x)| w * x).sum();
-    let spread: f64 = weights
-        .iter()
-        .zip(x)
-        .map(|(w, x)| w * (x - mean_x) * (x - mean_x))
-        .sum();
-    let lever = if spread > 0.0 {
-        (at - mean_x) / spread
-    } else {
-        0.0
-    };
-    weights
-        .iter()
-        .zip(x)
-        .zip(y)
-        .map(|((w, x), y)| w * (1.0 + lever * (x - mean_x)) * y)
-        .sum()
+    let spread: f64 = weights.iter().zip(x).map(|(w, x)| w * (x - mean_x) * (x - mean_x)).sum();
+    let lever = if spread > 0.0 { (at - mean_x) / spread } else { 0.0 };
+    weights.iter().zip(x).zip(y).map(|((w, x), y)| w * (1.0 + lever * (x - mean_x)) * y).sum()
 }
 
 fn tricube(distance: f64) -> f64 {
-    if distance >= 1.0 {
-        0.0
-    } else {
-        (1.0 - distance.powi(3)).powi(3)
-    }
+    if distance >= 1.0 { 0.0 } else { (1.0 - distance.powi(3)).powi(3) }
 }
 
 fn bisquare(residual: f64) -> f64 {
-    if residual >= 1.0 {
-        0.0
-    } else {
-        (1.0 - residual * residual).powi(2)
-    }
+    if residual >= 1.0 { 0.0 } else { (1.0 - residual * residual).powi(2) }
 }
 
 #[cfg(test)]

@@ -24,9 +24,7 @@ const WATER_OVER_AIR: f64 = 0.621945;
 /// }
 /// # Ok::<(), OutOfRange>(())
 /// ```
-pub fn saturation_vapour_pressure_hyland_wexler_1983_pa(
-    temperature: Temperature,
-) -> Result<f64, OutOfRange> {
+pub fn saturation_vapour_pressure_hyland_wexler_1983_pa(temperature: Temperature) -> Result<f64, OutOfRange> {
     within("temperature", temperature.as_celsius(), 0.01, 100.0, "°C")?;
     Ok(over_water(temperature.as_kelvin()))
 }
@@ -66,37 +64,18 @@ pub struct MoistAir {
 /// assert!(moist_air(Temperature::celsius(25.), 50., 101_325.).is_err()); // 50 %, not 50
 /// # Ok::<(), OutOfRange>(())
 /// ```
-pub fn moist_air(
-    dry_bulb: Temperature,
-    relative_humidity: f64,
-    pressure_pa: f64,
-) -> Result<MoistAir, OutOfRange> {
+pub fn moist_air(dry_bulb: Temperature, relative_humidity: f64, pressure_pa: f64) -> Result<MoistAir, OutOfRange> {
     let celsius = within("temperature", dry_bulb.as_celsius(), 0.01, 60.0, "°C")?;
-    let humidity = within(
-        "relative humidity",
-        relative_humidity,
-        f64::MIN_POSITIVE,
-        1.0,
-        "",
-    )?;
+    let humidity = within("relative humidity", relative_humidity, f64::MIN_POSITIVE, 1.0, "")?;
     let pressure = within("air pressure", pressure_pa, 50_000.0, 110_000.0, "Pa")?;
     let vapour = humidity * over_water(dry_bulb.as_kelvin());
     let lowest = over_water(Temperature::celsius(0.01).as_kelvin());
-    within(
-        "vapour pressure (frost forms below)",
-        vapour,
-        lowest,
-        pressure,
-        "Pa",
-    )?;
+    within("vapour pressure (frost forms below)", vapour, lowest, pressure, "Pa")?;
     let ratio = humidity_ratio(vapour, pressure);
-    let dew_point = crossing(0.01, celsius, |t| {
-        over_water(Temperature::celsius(t).as_kelvin()) - vapour
-    });
+    let dew_point = crossing(0.01, celsius, |t| over_water(Temperature::celsius(t).as_kelvin()) - vapour);
     let at_wet_bulb = |wet: f64| {
         let full = humidity_ratio(over_water(Temperature::celsius(wet).as_kelvin()), pressure);
-        ((2501.0 - 2.326 * wet) * full - 1.006 * (celsius - wet))
-            / (2501.0 + 1.86 * celsius - 4.186 * wet)
+        ((2501.0 - 2.326 * wet) * full - 1.006 * (celsius - wet)) / (2501.0 + 1.86 * celsius - 4.186 * wet)
     };
     let wet_bulb = crossing(dew_point, celsius, |wet| at_wet_bulb(wet) - ratio);
     Ok(MoistAir {
@@ -172,14 +151,9 @@ pub fn evaporation_ashrae(
 /// assert!((power.as_watts() - 28.18).abs() < 0.01);
 /// # Ok::<(), OutOfRange>(())
 /// ```
-pub fn cooling_by_evaporation(
-    litres_per_day: f64,
-    water: Temperature,
-) -> Result<Power, OutOfRange> {
+pub fn cooling_by_evaporation(litres_per_day: f64, water: Temperature) -> Result<Power, OutOfRange> {
     let litres = not_negative("evaporation", litres_per_day, "L/day")?;
-    Ok(Power::watts(
-        litres * 0.997 * latent_heat_sharqawy_2010_j_per_kg(water)? / 86_400.0,
-    ))
+    Ok(Power::watts(litres * 0.997 * latent_heat_sharqawy_2010_j_per_kg(water)? / 86_400.0))
 }
 
 fn humidity_ratio(vapour_pa: f64, pressure_pa: f64) -> f64 {
@@ -187,10 +161,7 @@ fn humidity_ratio(vapour_pa: f64, pressure_pa: f64) -> f64 {
 }
 
 fn over_water(kelvin: f64) -> f64 {
-    let cubic = polynomial(
-        &[1.3914993, -4.8640239e-2, 4.1764768e-5, -1.4452093e-8],
-        kelvin,
-    );
+    let cubic = polynomial(&[1.3914993, -4.8640239e-2, 4.1764768e-5, -1.4452093e-8], kelvin);
     (-5.8002206e3 / kelvin + cubic + 6.5459673 * kelvin.ln()).exp()
 }
 
@@ -208,12 +179,7 @@ mod tests {
     #[test]
     fn dew_point_wet_bulb_and_air_stand_in_this_order() {
         for percent in [40, 60, 80, 95] {
-            let air = moist_air(
-                Temperature::celsius(24.0),
-                f64::from(percent) / 100.0,
-                101_325.0,
-            )
-            .unwrap();
+            let air = moist_air(Temperature::celsius(24.0), f64::from(percent) / 100.0, 101_325.0).unwrap();
             assert!(air.dew_point < air.wet_bulb && air.wet_bulb.as_celsius() < 24.0);
         }
     }

@@ -28,11 +28,7 @@ pub fn two_sided_p(z: f64) -> f64 {
 
 /// erfc(x) for x of zero or more.
 fn complementary_error_function(x: f64) -> f64 {
-    if x < 2.0 {
-        1.0 - error_function_series(x)
-    } else {
-        continued_fraction(x)
-    }
+    if x < 2.0 { 1.0 - error_function_series(x) } else { continued_fraction(x) }
 }
 
 /// erf x = 2/√π Σ (-1)ⁿ x^(2n+1) / (n! (2n+1)), 7.1.5.

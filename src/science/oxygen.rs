@@ -50,22 +50,12 @@ pub fn oxygen_saturation_garcia_gordon_1992(
     within("temperature", temperature.as_celsius(), 0.0, 40.0, "°C")?;
     let t = temperature.as_celsius_68();
     let scaled = ((298.15 - t) / (273.15 + t)).ln();
-    let a = polynomial(
-        &[5.80871, 3.20291, 4.17887, 5.10006, -9.86643e-2, 3.80369],
-        scaled,
-    );
-    let b = polynomial(
-        &[-7.01577e-3, -7.70028e-3, -1.13864e-2, -9.51519e-3],
-        scaled,
-    );
+    let a = polynomial(&[5.80871, 3.20291, 4.17887, 5.10006, -9.86643e-2, 3.80369], scaled);
+    let b = polynomial(&[-7.01577e-3, -7.70028e-3, -1.13864e-2, -9.51519e-3], scaled);
     let umol_per_kg = (a + s * (b - 2.75915e-7 * s)).exp();
     let kg_per_l = density_millero_poisson_1981(salinity, temperature)?.as_kg_per_m3() / 1000.0;
     let umol_per_l = umol_per_kg * kg_per_l;
-    Ok(OxygenSaturation {
-        umol_per_kg,
-        umol_per_l,
-        mg_per_l: umol_per_l * OXYGEN_G_PER_MOL / 1000.0,
-    })
+    Ok(OxygenSaturation { umol_per_kg, umol_per_l, mg_per_l: umol_per_l * OXYGEN_G_PER_MOL / 1000.0 })
 }
 
 /// Oxygen saturation in mg/L as the tables for water works have it, under one atmosphere of moist air.
@@ -93,16 +83,7 @@ pub fn oxygen_saturation_benson_krause_1984_mg_per_l(
     let s = within("salinity", salinity.value(), 0.0, 45.0, "")?;
     within("temperature", temperature.as_celsius(), 0.0, 40.0, "°C")?;
     let inverse = 1.0 / temperature.as_kelvin();
-    let fresh = polynomial(
-        &[
-            -139.34411,
-            1.575701e5,
-            -6.642308e7,
-            1.243800e10,
-            -8.621949e11,
-        ],
-        inverse,
-    );
+    let fresh = polynomial(&[-139.34411, 1.575701e5, -6.642308e7, 1.243800e10, -8.621949e11], inverse);
     Ok((fresh - s * polynomial(&[1.7674e-2, -10.754, 2140.7], inverse)).exp())
 }
 
@@ -124,10 +105,7 @@ pub fn oxygen_saturation_benson_krause_1984_mg_per_l(
 /// assert!(high < 84.5 / 101.325 && high > 0.99 * 84.5 / 101.325);
 /// # Ok::<(), OutOfRange>(())
 /// ```
-pub fn pressure_factor_benson_krause_1984(
-    pressure_kpa: f64,
-    temperature: Temperature,
-) -> Result<f64, OutOfRange> {
+pub fn pressure_factor_benson_krause_1984(pressure_kpa: f64, temperature: Temperature) -> Result<f64, OutOfRange> {
     let p = within("air pressure", pressure_kpa, 50.0, 110.0, "kPa")? / STANDARD_ATMOSPHERE_KPA;
     let t = within("temperature", temperature.as_celsius(), 0.0, 40.0, "°C")?;
     let kelvin = temperature.as_kelvin();
@@ -145,10 +123,7 @@ mod tests {
         let (salt, warm) = (PracticalSalinity::new(35.0), Temperature::celsius(25.0));
         assert!(oxygen_saturation_garcia_gordon_1992(PracticalSalinity::new(60.0), warm).is_err());
         assert!(oxygen_saturation_garcia_gordon_1992(salt, Temperature::celsius(77.0)).is_err());
-        assert!(
-            oxygen_saturation_benson_krause_1984_mg_per_l(salt, Temperature::celsius(-5.0))
-                .is_err()
-        );
+        assert!(oxygen_saturation_benson_krause_1984_mg_per_l(salt, Temperature::celsius(-5.0)).is_err());
         // Hectopascals read as kilopascals.
         assert!(pressure_factor_benson_krause_1984(1013.25, warm).is_err());
     }

@@ -16,10 +16,7 @@ pub(super) struct Water {
 impl Water {
     pub fn new(salinity: PracticalSalinity, temperature: Temperature) -> Result<Water, OutOfRange> {
         within("temperature", temperature.as_celsius(), 0.0, 40.0, "°C")?;
-        Ok(Water {
-            salinity: within("salinity", salinity.value(), 5.0, 45.0, "")?,
-            kelvin: temperature.as_kelvin(),
-        })
+        Ok(Water { salinity: within("salinity", salinity.value(), 5.0, 45.0, "")?, kelvin: temperature.as_kelvin() })
     }
 
     /// Chlorinity, ‰, in proportion to salinity.
@@ -64,8 +61,7 @@ impl Water {
 
     /// [H⁺] on the total scale over that on the seawater scale.
     pub fn total_over_seawater(&self) -> f64 {
-        self.total_over_free()
-            / (self.total_over_free() + self.fluoride() / self.fluoride_constant())
+        self.total_over_free() / (self.total_over_free() + self.fluoride() / self.fluoride_constant())
     }
 
     /// Apparent activity coefficient of H⁺, which joins the NBS and the seawater scale, after Takahashi et al. 1982.

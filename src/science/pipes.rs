@@ -26,16 +26,9 @@ pub const PVC_ROUGHNESS: Length = Length::millimetres(0.0015);
 /// assert!((mu(35., 15.)? * 1e3 - 1.220).abs() < 1e-3);
 /// # Ok::<(), OutOfRange>(())
 /// ```
-pub fn viscosity_sharqawy_2010_pa_s(
-    salinity: PracticalSalinity,
-    temperature: Temperature,
-) -> Result<f64, OutOfRange> {
+pub fn viscosity_sharqawy_2010_pa_s(salinity: PracticalSalinity, temperature: Temperature) -> Result<f64, OutOfRange> {
     let t = within("temperature", temperature.as_celsius(), 0.0, 40.0, "°C")?;
-    let s = if salinity.value() == 0.0 {
-        0.0
-    } else {
-        reference_salinity_millero_2008_g_per_kg(salinity)? / 1000.0
-    };
+    let s = if salinity.value() == 0.0 { 0.0 } else { reference_salinity_millero_2008_g_per_kg(salinity)? / 1000.0 };
     let water = 4.2844e-5 + 1.0 / (0.157 * (t + 64.993) * (t + 64.993) - 91.296);
     let a = polynomial(&[1.541, 1.998e-2, -9.52e-5], t);
     let b = polynomial(&[7.974, -7.561e-2, 4.724e-4], t);
@@ -58,15 +51,10 @@ pub fn viscosity_sharqawy_2010_pa_s(
 /// assert!(friction_factor_colebrook_1939(2e3, 0.).is_err());
 /// # Ok::<(), OutOfRange>(())
 /// ```
-pub fn friction_factor_colebrook_1939(
-    reynolds: f64,
-    relative_roughness: f64,
-) -> Result<f64, OutOfRange> {
+pub fn friction_factor_colebrook_1939(reynolds: f64, relative_roughness: f64) -> Result<f64, OutOfRange> {
     let re = within("Reynolds number", reynolds, 4000.0, 1e8, "")?;
     let rough = relative_roughness_checked(relative_roughness)?;
-    let root = crossing(1.0, 20.0, |x| {
-        x + 2.0 * (rough / 3.7 + 2.51 * x / re).log10()
-    });
+    let root = crossing(1.0, 20.0, |x| x + 2.0 * (rough / 3.7 + 2.51 * x / re).log10());
     Ok(1.0 / (root * root))
 }
 
@@ -85,15 +73,9 @@ pub fn friction_factor_colebrook_1939(
 /// assert!((turbulent / friction_factor_colebrook_1939(1e5, 1e-4)? - 1.).abs() < 0.01);
 /// # Ok::<(), OutOfRange>(())
 /// ```
-pub fn friction_factor_churchill_1977(
-    reynolds: f64,
-    relative_roughness: f64,
-) -> Result<f64, OutOfRange> {
+pub fn friction_factor_churchill_1977(reynolds: f64, relative_roughness: f64) -> Result<f64, OutOfRange> {
     let re = within("Reynolds number", reynolds, f64::MIN_POSITIVE, 1e8, "")?;
-    Ok(churchill(
-        re,
-        relative_roughness_checked(relative_roughness)?,
-    ))
+    Ok(churchill(re, relative_roughness_checked(relative_roughness)?))
 }
 
 /// Friction factor of Darcy for turbulent flow, in one step.
@@ -109,10 +91,7 @@ pub fn friction_factor_churchill_1977(
 /// assert!((quick / friction_factor_colebrook_1939(1e5, 1e-4)? - 1.).abs() < 0.01);
 /// # Ok::<(), OutOfRange>(())
 /// ```
-pub fn friction_factor_swamee_jain_1976(
-    reynolds: f64,
-    relative_roughness: f64,
-) -> Result<f64, OutOfRange> {
+pub fn friction_factor_swamee_jain_1976(reynolds: f64, relative_roughness: f64) -> Result<f64, OutOfRange> {
     let re = within("Reynolds number", reynolds, 4000.0, 1e8, "")?;
     let rough = relative_roughness_checked(relative_roughness)?;
     Ok(0.25 / ((6.97 / re).powf(0.9) + rough / 3.7).log10().powi(2))
@@ -223,11 +202,7 @@ pub fn pump_operating_point_with_pipe(
     run: &PipeRun,
 ) -> Result<OperatingPoint, OutOfRange> {
     let shutoff = positive("shutoff head", shutoff_head.as_metres(), "m")?;
-    let most = positive(
-        "flow at no head",
-        max_flow.as_cubic_metres_per_second(),
-        "m³/s",
-    )?;
+    let most = positive("flow at no head", max_flow.as_cubic_metres_per_second(), "m³/s")?;
     let lift = within("static head", static_head.as_metres(), 0.0, shutoff, "m")?;
     let run = run.checked()?;
     let pump = |flow: f64| shutoff * (1.0 - (flow / most).powi(2));
@@ -240,10 +215,7 @@ pub fn pump_operating_point_with_pipe(
         (friction + run.sum_k) * velocity * velocity / (2.0 * STANDARD_GRAVITY_M_PER_S2)
     };
     let flow = crossing(0.0, most, |flow| pump(flow) - lift - pipe(flow));
-    Ok(OperatingPoint {
-        flow: Flow::cubic_metres_per_second(flow),
-        head: Length::metres(lift + pipe(flow)),
-    })
+    Ok(OperatingPoint { flow: Flow::cubic_metres_per_second(flow), head: Length::metres(lift + pipe(flow)) })
 }
 
 /// A run of pipe in metres, with its numbers checked.
@@ -274,16 +246,12 @@ impl PipeRun {
 impl Checked {
     fn velocity_and_reynolds(&self, flow_m3_per_s: f64) -> (f64, f64) {
         let velocity = flow_m3_per_s / (std::f64::consts::PI * self.bore * self.bore / 4.0);
-        (
-            velocity,
-            self.density * velocity * self.bore / self.viscosity,
-        )
+        (velocity, self.density * velocity * self.bore / self.viscosity)
     }
 }
 
 fn churchill(reynolds: f64, relative_roughness: f64) -> f64 {
-    let a =
-        (2.457 * (1.0 / ((7.0 / reynolds).powf(0.9) + 0.27 * relative_roughness)).ln()).powi(16);
+    let a = (2.457 * (1.0 / ((7.0 / reynolds).powf(0.9) + 0.27 * relative_roughness)).ln()).powi(16);
     let b = (37530.0 / reynolds).powi(16);
     8.0 * ((8.0 / reynolds).powi(12) + (a + b).powf(-1.5)).powf(1.0 / 12.0)
 }
@@ -311,15 +279,7 @@ mod tests {
             .map(|loss| loss.total.as_metres())
             .collect();
         assert!(heads.windows(2).all(|pair| pair[1] > pair[0]), "{heads:?}");
-        let none = PipeRun {
-            bore: Length::metres(0.0),
-            ..run
-        };
-        assert_eq!(
-            head_loss(&none, Flow::litres_per_hour(30.0))
-                .unwrap_err()
-                .quantity,
-            "bore"
-        );
+        let none = PipeRun { bore: Length::metres(0.0), ..run };
+        assert_eq!(head_loss(&none, Flow::litres_per_hour(30.0)).unwrap_err().quantity, "bore");
     }
 }

@@ -35,12 +35,7 @@ pub struct EnergyUse {
 /// assert!(energy_use(Power::watts(150.), 35.0, 1.0, 0.30).is_err()); // 35 %, not 35
 /// # Ok::<(), OutOfRange>(())
 /// ```
-pub fn energy_use(
-    power: Power,
-    duty_fraction: f64,
-    count: f64,
-    tariff_per_kwh: f64,
-) -> Result<EnergyUse, OutOfRange> {
+pub fn energy_use(power: Power, duty_fraction: f64, count: f64, tariff_per_kwh: f64) -> Result<EnergyUse, OutOfRange> {
     let watts = not_negative("power", power.as_watts(), "W")?;
     let duty = within("share of the time", duty_fraction, 0.0, 1.0, "")?;
     let count = not_negative("count", count, "")?;
@@ -96,13 +91,7 @@ pub fn circuit_load(
 ) -> Result<CircuitLoad, OutOfRange> {
     let voltage = positive("voltage", voltage_v, "V")?;
     let breaker = positive("rating of the breaker", breaker_a, "A")?;
-    let factor = within(
-        "continuous factor",
-        continuous_factor,
-        f64::MIN_POSITIVE,
-        1.0,
-        "",
-    )?;
+    let factor = within("continuous factor", continuous_factor, f64::MIN_POSITIVE, 1.0, "")?;
     let watts = not_negative("load", load.as_watts(), "W")?;
     let limit = voltage * breaker * factor;
     Ok(CircuitLoad {
@@ -134,19 +123,12 @@ pub struct ApparentPower {
 /// assert!(apparent_power(Power::watts(55.), 110., 1.2).is_err());
 /// # Ok::<(), OutOfRange>(())
 /// ```
-pub fn apparent_power(
-    power: Power,
-    voltage_v: f64,
-    power_factor: f64,
-) -> Result<ApparentPower, OutOfRange> {
+pub fn apparent_power(power: Power, voltage_v: f64, power_factor: f64) -> Result<ApparentPower, OutOfRange> {
     let watts = not_negative("power", power.as_watts(), "W")?;
     let voltage = positive("voltage", voltage_v, "V")?;
     let factor = within("power factor", power_factor, f64::MIN_POSITIVE, 1.0, "")?;
     let apparent_va = watts / factor;
-    Ok(ApparentPower {
-        apparent_va,
-        current_a: apparent_va / voltage,
-    })
+    Ok(ApparentPower { apparent_va, current_a: apparent_va / voltage })
 }
 
 /// How long a battery carries a load.
@@ -181,26 +163,11 @@ pub fn battery_runtime(
 ) -> Result<BatteryRuntime, OutOfRange> {
     let voltage = positive("voltage", voltage_v, "V")?;
     let capacity = positive("capacity", capacity_ah, "Ah")?;
-    let usable = within(
-        "usable share of the battery",
-        usable_fraction,
-        f64::MIN_POSITIVE,
-        1.0,
-        "",
-    )?;
-    let efficiency = within(
-        "efficiency",
-        inverter_efficiency,
-        f64::MIN_POSITIVE,
-        1.0,
-        "",
-    )?;
+    let usable = within("usable share of the battery", usable_fraction, f64::MIN_POSITIVE, 1.0, "")?;
+    let efficiency = within("efficiency", inverter_efficiency, f64::MIN_POSITIVE, 1.0, "")?;
     let watts = positive("load", load.as_watts(), "W")?;
     let watt_hours = voltage * capacity * usable * efficiency;
-    Ok(BatteryRuntime {
-        energy: Energy::watt_hours(watt_hours),
-        runtime: Duration::hours(watt_hours / watts),
-    })
+    Ok(BatteryRuntime { energy: Energy::watt_hours(watt_hours), runtime: Duration::hours(watt_hours / watts) })
 }
 
 /// Mean power over a day of a device whose level follows a schedule.
@@ -224,10 +191,7 @@ pub fn battery_runtime(
 /// assert!((mean.as_watts() - 35.).abs() < 1e-12);
 /// # Ok::<(), OutOfRange>(())
 /// ```
-pub fn mean_power_of_day(
-    level_by_hour: &[(f64, f64)],
-    watts_by_level: &[(f64, f64)],
-) -> Result<Power, OutOfRange> {
+pub fn mean_power_of_day(level_by_hour: &[(f64, f64)], watts_by_level: &[(f64, f64)]) -> Result<Power, OutOfRange> {
     check_whole_day(level_by_hour)?;
     let lowest = watts_by_level.first().map_or(0.0, |point| point.0);
     let highest = watts_by_level.last().map_or(0.0, |point| point.0);
@@ -285,10 +249,7 @@ mod tests {
     fn a_level_without_known_power_is_refused() {
         let day = [(0.0, 0.0), (24.0, 0.5)];
         let refusal = mean_power_of_day(&day, &[(0.0, 2.0), (0.4, 30.0)]).unwrap_err();
-        assert_eq!(
-            (refusal.quantity, refusal.value, refusal.high),
-            ("level", 0.5, 0.4)
-        );
+        assert_eq!((refusal.quantity, refusal.value, refusal.high), ("level", 0.5, 0.4));
         assert!(mean_power_of_day(&day, &[]).is_err());
         assert!(mean_power_of_day(&[(8.0, 0.0), (24.0, 0.0)], &[(0.0, 2.0), (1.0, 30.0)]).is_err());
         assert!(mean_power_of_day(&day, &[(1.0, 30.0), (0.0, 2.0)]).is_err());
@@ -301,10 +262,7 @@ mod tests {
         let falling = mean_power_of_day(&[(0.0, 0.9), (24.0, 0.1)], &watts).unwrap();
         assert!((rising.as_watts() - falling.as_watts()).abs() < 1e-12);
         // By hand: W(0.1) = 7.333, W(0.9) = 80.857; (0.2 × 13.667 + 0.6 × 50.4286) / 0.8.
-        assert!(
-            (rising.as_watts() - (0.2 * 13.666666666667 + 0.6 * 50.428571428571) / 0.8).abs()
-                < 1e-9
-        );
+        assert!((rising.as_watts() - (0.2 * 13.666666666667 + 0.6 * 50.428571428571) / 0.8).abs() < 1e-9);
     }
 
     #[test]

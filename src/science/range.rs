@@ -19,17 +19,8 @@ pub struct OutOfRange {
 
 impl fmt::Display for OutOfRange {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let unit = if self.unit.is_empty() {
-            String::new()
-        } else {
-            format!(" {}", self.unit)
-        };
-        write!(
-            f,
-            "{} of {}{unit} is outside the formula's range, ",
-            self.quantity,
-            short(self.value)
-        )?;
+        let unit = if self.unit.is_empty() { String::new() } else { format!(" {}", self.unit) };
+        write!(f, "{} of {}{unit} is outside the formula's range, ", self.quantity, short(self.value))?;
         if self.low == f64::MIN_POSITIVE {
             write!(f, "more than 0{unit}")
         } else if self.high.is_infinite() {
@@ -51,42 +42,22 @@ impl std::error::Error for OutOfRange {}
 /// assert_eq!(refusal.to_string(), "temperature of 77 °C is outside the formula's range, 0 to 40 °C");
 /// assert!(within("temperature", f64::NAN, 0.0, 40.0, "°C").is_err());
 /// ```
-pub fn within(
-    quantity: &'static str,
-    value: f64,
-    low: f64,
-    high: f64,
-    unit: &'static str,
-) -> Result<f64, OutOfRange> {
+pub fn within(quantity: &'static str, value: f64, low: f64, high: f64, unit: &'static str) -> Result<f64, OutOfRange> {
     // An infinite value is refused even where there is no upper limit: it is never a measurement.
     if value.is_finite() && value >= low && value <= high {
         Ok(value)
     } else {
-        Err(OutOfRange {
-            quantity,
-            value,
-            low,
-            high,
-            unit,
-        })
+        Err(OutOfRange { quantity, value, low, high, unit })
     }
 }
 
 /// The value where it is zero or more.
-pub(crate) fn not_negative(
-    quantity: &'static str,
-    value: f64,
-    unit: &'static str,
-) -> Result<f64, OutOfRange> {
+pub(crate) fn not_negative(quantity: &'static str, value: f64, unit: &'static str) -> Result<f64, OutOfRange> {
     within(quantity, value, 0.0, f64::INFINITY, unit)
 }
 
 /// The value where it is greater than zero, for a divisor.
-pub(crate) fn positive(
-    quantity: &'static str,
-    value: f64,
-    unit: &'static str,
-) -> Result<f64, OutOfRange> {
+pub(crate) fn positive(quantity: &'static str, value: f64, unit: &'static str) -> Result<f64, OutOfRange> {
     within(quantity, value, f64::MIN_POSITIVE, f64::INFINITY, unit)
 }
 
@@ -122,14 +93,8 @@ mod tests {
     #[test]
     fn refusals_read_as_sentences() {
         let refusal = positive("volume", 0.0, "L").unwrap_err();
-        assert_eq!(
-            refusal.to_string(),
-            "volume of 0 L is outside the formula's range, more than 0 L"
-        );
+        assert_eq!(refusal.to_string(), "volume of 0 L is outside the formula's range, more than 0 L");
         let refusal = within("specific gravity", 1.5, 0.9, 1.1, "").unwrap_err();
-        assert_eq!(
-            refusal.to_string(),
-            "specific gravity of 1.5 is outside the formula's range, 0.9 to 1.1"
-        );
+        assert_eq!(refusal.to_string(), "specific gravity of 1.5 is outside the formula's range, 0.9 to 1.1");
     }
 }

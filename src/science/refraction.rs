@@ -60,24 +60,15 @@ pub fn salinity_from_refractive_index_quan_fry_1995(
 ) -> Result<PracticalSalinity, OutOfRange> {
     let (of_pure_water, of_one_salinity) = pure_and_slope(temperature, wavelength_nm)?;
     let highest = of_pure_water + of_one_salinity * HIGHEST_SALINITY;
-    let n = within(
-        "refractive index",
-        refractive_index,
-        of_pure_water,
-        highest,
-        "",
-    )?;
-    Ok(PracticalSalinity::new(
-        (n - of_pure_water) / of_one_salinity,
-    ))
+    let n = within("refractive index", refractive_index, of_pure_water, highest, "")?;
+    Ok(PracticalSalinity::new((n - of_pure_water) / of_one_salinity))
 }
 
 /// The index of pure water, and what one unit of salinity adds.
 fn pure_and_slope(temperature: Temperature, wavelength_nm: f64) -> Result<(f64, f64), OutOfRange> {
     let t = within("temperature", temperature.as_celsius(), 0.0, 30.0, "°C")?;
     let l = within("wavelength", wavelength_nm, 400.0, 700.0, "nm")?;
-    let pure = 1.31405 - 2.02e-6 * t * t + (15.868 - 0.00423 * t) / l - 4382.0 / (l * l)
-        + 1.1455e6 / (l * l * l);
+    let pure = 1.31405 - 2.02e-6 * t * t + (15.868 - 0.00423 * t) / l - 4382.0 / (l * l) + 1.1455e6 / (l * l * l);
     let slope = polynomial(&[1.779e-4, -1.05e-6, 1.6e-8], t) + 0.01155 / l;
     Ok((pure, slope))
 }

@@ -36,13 +36,7 @@ pub fn salinity_from_conductivity_ratio_pss_1978(
     temperature: Temperature,
     sea_pressure_dbar: f64,
 ) -> Result<PracticalSalinity, OutOfRange> {
-    within(
-        "temperature",
-        temperature.as_celsius(),
-        TEMPERATURE_LIMITS.0,
-        TEMPERATURE_LIMITS.1,
-        "°C",
-    )?;
+    within("temperature", temperature.as_celsius(), TEMPERATURE_LIMITS.0, TEMPERATURE_LIMITS.1, "°C")?;
     let p = within("sea pressure", sea_pressure_dbar, 0.0, 10_000.0, "dbar")?;
     let r = within("conductivity ratio", ratio, 0.02, 2.0, "")?;
     let t = temperature.as_celsius_68();
@@ -52,13 +46,7 @@ pub fn salinity_from_conductivity_ratio_pss_1978(
     let salinity = salinity_of_root((r / (r_p * standard_ratio(t))).sqrt(), t);
     // A rounded reading of water at a limit lands a hair outside it.
     let rounded = (salinity * 1e3).round() / 1e3;
-    within(
-        "salinity",
-        rounded,
-        SALINITY_LIMITS.0,
-        SALINITY_LIMITS.1,
-        "",
-    )?;
+    within("salinity", rounded, SALINITY_LIMITS.0, SALINITY_LIMITS.1, "")?;
     Ok(PracticalSalinity::new(salinity))
 }
 
@@ -99,24 +87,9 @@ pub fn salinity_from_conductivity_pss_1978(
 /// assert!(conductivity_pss_1978(PracticalSalinity::new(1.), Temperature::celsius(25.)).is_err());
 /// # Ok::<(), OutOfRange>(())
 /// ```
-pub fn conductivity_pss_1978(
-    salinity: PracticalSalinity,
-    temperature: Temperature,
-) -> Result<f64, OutOfRange> {
-    let wanted = within(
-        "salinity",
-        salinity.value(),
-        SALINITY_LIMITS.0,
-        SALINITY_LIMITS.1,
-        "",
-    )?;
-    within(
-        "temperature",
-        temperature.as_celsius(),
-        TEMPERATURE_LIMITS.0,
-        TEMPERATURE_LIMITS.1,
-        "°C",
-    )?;
+pub fn conductivity_pss_1978(salinity: PracticalSalinity, temperature: Temperature) -> Result<f64, OutOfRange> {
+    let wanted = within("salinity", salinity.value(), SALINITY_LIMITS.0, SALINITY_LIMITS.1, "")?;
+    within("temperature", temperature.as_celsius(), TEMPERATURE_LIMITS.0, TEMPERATURE_LIMITS.1, "°C")?;
     let t = temperature.as_celsius_68();
     let root = crossing(0.0, 2.0, |root| salinity_of_root(root, t) - wanted);
     Ok(root * root * standard_ratio(t) * CONDUCTIVITY_OF_STANDARD_SEAWATER_MS_PER_CM)
@@ -134,16 +107,8 @@ pub fn conductivity_pss_1978(
 /// assert_eq!(reference_salinity_millero_2008_g_per_kg(PracticalSalinity::new(35.))?, 35.16504);
 /// # Ok::<(), OutOfRange>(())
 /// ```
-pub fn reference_salinity_millero_2008_g_per_kg(
-    salinity: PracticalSalinity,
-) -> Result<f64, OutOfRange> {
-    let salinity = within(
-        "salinity",
-        salinity.value(),
-        SALINITY_LIMITS.0,
-        SALINITY_LIMITS.1,
-        "",
-    )?;
+pub fn reference_salinity_millero_2008_g_per_kg(salinity: PracticalSalinity) -> Result<f64, OutOfRange> {
+    let salinity = within("salinity", salinity.value(), SALINITY_LIMITS.0, SALINITY_LIMITS.1, "")?;
     Ok(35.16504 / 35.0 * salinity)
 }
 
@@ -156,8 +121,5 @@ fn salinity_of_root(root: f64, t: f64) -> f64 {
 
 /// r_t: conductivity of water of salinity 35 at t over that at 15 °C.
 fn standard_ratio(t: f64) -> f64 {
-    polynomial(
-        &[0.6766097, 2.00564e-2, 1.104259e-4, -6.9698e-7, 1.0031e-9],
-        t,
-    )
+    polynomial(&[0.6766097, 2.00564e-2, 1.104259e-4, -6.9698e-7, 1.0031e-9], t)
 }

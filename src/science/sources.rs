@@ -29,8 +29,7 @@ pub fn all() -> &'static [Source] {
     ALL
 }
 
-const LIBRARY: &str =
-    "the original not seen; the formula's numbers agree with an independent scientific library";
+const LIBRARY: &str = "the original not seen; the formula's numbers agree with an independent scientific library";
 const TRANSCRIPTION: &str = "seen as quoted in public transcriptions, not in the original";
 const MEMORY: &str = "from memory, not verified against the source";
 const COMMON: &str = "a habit of the trade";
@@ -111,24 +110,14 @@ mod tests {
     fn keys_are_sorted_and_stand_once() {
         assert_eq!(ALL[0].key, "common-practice");
         for pair in ALL[1..].windows(2) {
-            assert!(
-                pair[0].key < pair[1].key,
-                "{} before {}",
-                pair[0].key,
-                pair[1].key
-            );
+            assert!(pair[0].key < pair[1].key, "{} before {}", pair[0].key, pair[1].key);
         }
     }
 
     #[test]
     fn every_key_with_a_year_has_that_year_in_its_citation() {
         for source in ALL {
-            let year = source
-                .key
-                .rsplit('_')
-                .next()
-                .unwrap()
-                .trim_end_matches(['a', 'b']);
+            let year = source.key.rsplit('_').next().unwrap().trim_end_matches(['a', 'b']);
             if year.len() == 4 && year.starts_with(['1', '2']) {
                 assert!(source.citation.contains(year), "{}", source.key);
             }

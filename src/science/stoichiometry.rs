@@ -77,19 +77,12 @@ pub fn ion_mass_fraction(compound: &str, ion: &str) -> Result<f64, DoseError> {
         Some((group, element)) => (Composition::of(group)?, Composition::of(element)?),
         None => (Composition::of(ion)?, Composition::of(ion)?),
     };
-    let no_such_ion = || DoseError::NoSuchIon {
-        compound: compound.into(),
-        ion: ion.into(),
-    };
+    let no_such_ion = || DoseError::NoSuchIon { compound: compound.into(), ion: ion.into() };
     let own = own_element(&group);
     let times = whole.count(own) / group.count(own);
     let held = times > 0
-        && group
-            .iter()
-            .all(|(element, count)| whole.count(element) >= count * times)
-        && counted_as
-            .iter()
-            .all(|(element, count)| group.count(element) >= count);
+        && group.iter().all(|(element, count)| whole.count(element) >= count * times)
+        && counted_as.iter().all(|(element, count)| group.count(element) >= count);
     if !held {
         return Err(no_such_ion());
     }
@@ -111,12 +104,7 @@ pub fn ion_mass_fraction(compound: &str, ion: &str) -> Result<f64, DoseError> {
 /// assert!((rise - 6.132816364).abs() < 1e-9);
 /// # Ok::<(), DoseError>(())
 /// ```
-pub fn ion_rise_mg_per_l(
-    compound: &str,
-    ion: &str,
-    mass: Mass,
-    volume: Volume,
-) -> Result<f64, DoseError> {
+pub fn ion_rise_mg_per_l(compound: &str, ion: &str, mass: Mass, volume: Volume) -> Result<f64, DoseError> {
     let milligrams = not_negative("mass of the dose", mass.as_milligrams(), "mg")?;
     let litres = positive("volume of water", volume.as_litres(), "L")?;
     Ok(milligrams * ion_mass_fraction(compound, ion)? / litres)
@@ -156,32 +144,21 @@ impl Alkalinity {
     /// assert!((one.mg_per_l_caco3 - 17.84795906).abs() < 1e-8);
     /// ```
     pub fn from_dkh(dkh: f64) -> Alkalinity {
-        Alkalinity {
-            dkh,
-            ..Alkalinity::from_meq_per_l(dkh * meq_per_l_of_one_dkh())
-        }
+        Alkalinity { dkh, ..Alkalinity::from_meq_per_l(dkh * meq_per_l_of_one_dkh()) }
     }
 
     /// From mg/L as calcium carbonate.
     pub fn from_mg_per_l_caco3(mg_per_l_caco3: f64) -> Alkalinity {
         let meq_per_l = mg_per_l_caco3 * 2.0 / mass_of("CaCO3");
-        Alkalinity {
-            mg_per_l_caco3,
-            ..Alkalinity::from_meq_per_l(meq_per_l)
-        }
+        Alkalinity { mg_per_l_caco3, ..Alkalinity::from_meq_per_l(meq_per_l) }
     }
 }
 
 /// Moles of acid that a mole of a compound takes up, without its water of crystallisation: 1 for bicarbonates, 2 for
 /// carbonates and oxides of two-fold metals, 1 for each hydroxide.
 pub fn equivalents_per_mol(compound: &str) -> Result<f64, DoseError> {
-    let no_alkalinity = || DoseError::NoAlkalinity {
-        compound: compound.into(),
-    };
-    let anhydrous = compound
-        .split(['.', '·', '*', '•'])
-        .next()
-        .unwrap_or_default();
+    let no_alkalinity = || DoseError::NoAlkalinity { compound: compound.into() };
+    let anhydrous = compound.split(['.', '·', '*', '•']).next().unwrap_or_default();
     let composition = Composition::of(anhydrous)?;
     let known: &[(&str, f64)] = &[
         ("NaHCO3", 1.0),
@@ -220,17 +197,11 @@ pub fn equivalents_per_mol(compound: &str) -> Result<f64, DoseError> {
 /// assert!(alkalinity_rise("CaCl2", Mass::grams(1.), Volume::litres(100.)).is_err());
 /// # Ok::<(), DoseError>(())
 /// ```
-pub fn alkalinity_rise(
-    compound: &str,
-    mass: Mass,
-    volume: Volume,
-) -> Result<Alkalinity, DoseError> {
+pub fn alkalinity_rise(compound: &str, mass: Mass, volume: Volume) -> Result<Alkalinity, DoseError> {
     let milligrams = not_negative("mass of the dose", mass.as_milligrams(), "mg")?;
     let litres = positive("volume of water", volume.as_litres(), "L")?;
     let millimoles = milligrams / molar_mass_g_per_mol(compound)?;
-    Ok(Alkalinity::from_meq_per_l(
-        millimoles * equivalents_per_mol(compound)? / litres,
-    ))
+    Ok(Alkalinity::from_meq_per_l(millimoles * equivalents_per_mol(compound)? / litres))
 }
 
 /// Nitrogen and phosphorus by moles.
@@ -291,19 +262,14 @@ pub fn nitrogen_to_phosphorus(
 /// # Ok::<(), DoseError>(())
 /// ```
 pub fn convert_nutrient(value: f64, from_unit: &str, to_unit: &str) -> Result<f64, DoseError> {
-    let no_conversion = || DoseError::NoConversion {
-        from: from_unit.into(),
-        to: to_unit.into(),
-    };
+    let no_conversion = || DoseError::NoConversion { from: from_unit.into(), to: to_unit.into() };
     let value = not_negative("concentration", value, from_unit_label(from_unit))?;
-    let (from_nutrient, from_micrograms_per_micromole) =
-        nutrient_unit(from_unit).ok_or_else(no_conversion)?;
+    let (from_nutrient, from_micrograms_per_micromole) = nutrient_unit(from_unit).ok_or_else(no_conversion)?;
     let micromoles_per_l = value * from_micrograms_per_micromole.recip();
     if matches!(to_unit.trim(), "umol/L" | "µmol/L") {
         return Ok(micromoles_per_l);
     }
-    let (to_nutrient, to_micrograms_per_micromole) =
-        nutrient_unit(to_unit).ok_or_else(no_conversion)?;
+    let (to_nutrient, to_micrograms_per_micromole) = nutrient_unit(to_unit).ok_or_else(no_conversion)?;
     if from_nutrient != to_nutrient {
         return Err(no_conversion());
     }
@@ -336,22 +302,13 @@ fn nutrient_unit(unit: &str) -> Option<(&'static str, f64)> {
 }
 
 fn from_unit_label(unit: &str) -> &'static str {
-    if unit.trim_start().starts_with("mg") {
-        "mg/L"
-    } else {
-        "µg/L"
-    }
+    if unit.trim_start().starts_with("mg") { "mg/L" } else { "µg/L" }
 }
 
 /// The element that an ion is named after: the first that is neither oxygen nor hydrogen.
 fn own_element(ion: &Composition) -> &'static str {
-    let named_after = ion
-        .iter()
-        .map(|(element, _)| element)
-        .find(|element| !["O", "H"].contains(element));
-    named_after
-        .or_else(|| ion.iter().map(|(element, _)| element).next())
-        .expect("a formula has an element")
+    let named_after = ion.iter().map(|(element, _)| element).find(|element| !["O", "H"].contains(element));
+    named_after.or_else(|| ion.iter().map(|(element, _)| element).next()).expect("a formula has an element")
 }
 
 fn meq_per_l_of_one_dkh() -> f64 {

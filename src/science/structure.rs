@@ -68,44 +68,16 @@ pub fn filled_mass(
     let length = positive("length", tank.length.as_metres(), "m")?;
     let width = positive("width", tank.width.as_metres(), "m")?;
     let height = positive("height", tank.height.as_metres(), "m")?;
-    let wall = within(
-        "thickness of the walls",
-        tank.wall.as_metres(),
-        0.0,
-        length.min(width) / 2.0,
-        "m",
-    )?;
-    let bottom = within(
-        "thickness of the bottom",
-        tank.bottom.as_metres(),
-        0.0,
-        height,
-        "m",
-    )?;
-    let depth = within(
-        "depth of water",
-        tank.water_depth.as_metres(),
-        0.0,
-        height - bottom,
-        "m",
-    )?;
-    let density = positive(
-        "density of the water",
-        water_density.as_kg_per_m3(),
-        "kg/m³",
-    )?;
+    let wall = within("thickness of the walls", tank.wall.as_metres(), 0.0, length.min(width) / 2.0, "m")?;
+    let bottom = within("thickness of the bottom", tank.bottom.as_metres(), 0.0, height, "m")?;
+    let depth = within("depth of water", tank.water_depth.as_metres(), 0.0, height - bottom, "m")?;
+    let density = positive("density of the water", water_density.as_kg_per_m3(), "kg/m³")?;
     let stand = not_negative("mass of the stand", stand.as_kilograms(), "kg")?;
     let rock_volume = solid_volume("rock", rock, rock_density)?;
 
     let (inner_length, inner_width) = (length - 2.0 * wall, width - 2.0 * wall);
     let box_volume = inner_length * inner_width * depth;
-    within(
-        "volume of the rock",
-        rock_volume * 1000.0,
-        0.0,
-        box_volume * 1000.0,
-        "L",
-    )?;
+    within("volume of the rock", rock_volume * 1000.0, 0.0, box_volume * 1000.0, "L")?;
     let water_volume = box_volume - rock_volume;
 
     let wall_height = height - bottom;
@@ -162,25 +134,11 @@ pub fn net_water_volume(
     let width = positive("width", width.as_metres(), "m")?;
     let depth = not_negative("depth of water", water_depth.as_metres(), "m")?;
     let sand_depth = not_negative("depth of sand", sand.depth.as_metres(), "m")?;
-    let pores = within(
-        "share of pores in the sand",
-        sand.pore_fraction,
-        0.0,
-        1.0,
-        "",
-    )?;
+    let pores = within("share of pores in the sand", sand.pore_fraction, 0.0, 1.0, "")?;
     let above_sand = length * width * depth;
     let rock_volume = solid_volume("rock", rock, rock_density)?;
-    within(
-        "volume of the rock",
-        rock_volume * 1000.0,
-        0.0,
-        above_sand * 1000.0,
-        "L",
-    )?;
-    Ok(Volume::cubic_metres(
-        above_sand + length * width * sand_depth * pores - rock_volume,
-    ))
+    within("volume of the rock", rock_volume * 1000.0, 0.0, above_sand * 1000.0, "L")?;
+    Ok(Volume::cubic_metres(above_sand + length * width * sand_depth * pores - rock_volume))
 }
 
 /// m³ of a mass; no mass has no volume whatever its density.
@@ -210,51 +168,23 @@ mod tests {
 
     fn filled(tank: &GlassBox, rock_kg: f64) -> Result<FilledMass, OutOfRange> {
         let (water, stone) = (Density::kg_per_m3(1025.0), Density::kg_per_m3(2000.0));
-        filled_mass(
-            tank,
-            water,
-            Mass::kilograms(rock_kg),
-            stone,
-            Mass::kilograms(0.0),
-        )
+        filled_mass(tank, water, Mass::kilograms(rock_kg), stone, Mass::kilograms(0.0))
     }
 
     #[test]
     fn a_tank_cannot_hold_more_than_its_walls_and_its_water() {
-        let too_deep = GlassBox {
-            water_depth: Length::centimetres(60.0),
-            ..tank()
-        };
-        assert_eq!(
-            filled(&too_deep, 0.0).unwrap_err().quantity,
-            "depth of water"
-        );
-        let too_thick = GlassBox {
-            wall: Length::centimetres(30.0),
-            ..tank()
-        };
-        assert_eq!(
-            filled(&too_thick, 0.0).unwrap_err().quantity,
-            "thickness of the walls"
-        );
-        assert_eq!(
-            filled(&tank(), 400.0).unwrap_err().quantity,
-            "volume of the rock"
-        );
+        let too_deep = GlassBox { water_depth: Length::centimetres(60.0), ..tank() };
+        assert_eq!(filled(&too_deep, 0.0).unwrap_err().quantity, "depth of water");
+        let too_thick = GlassBox { wall: Length::centimetres(30.0), ..tank() };
+        assert_eq!(filled(&too_thick, 0.0).unwrap_err().quantity, "thickness of the walls");
+        assert_eq!(filled(&tank(), 400.0).unwrap_err().quantity, "volume of the rock");
     }
 
     #[test]
     fn a_heavier_stand_adds_its_whole_mass() {
         let empty = filled(&tank(), 0.0).unwrap();
         let (water, stone) = (Density::kg_per_m3(1025.0), Density::kg_per_m3(2000.0));
-        let with_stand = filled_mass(
-            &tank(),
-            water,
-            Mass::kilograms(0.0),
-            stone,
-            Mass::kilograms(50.0),
-        )
-        .unwrap();
+        let with_stand = filled_mass(&tank(), water, Mass::kilograms(0.0), stone, Mass::kilograms(50.0)).unwrap();
         assert!(((with_stand.total - empty.total).as_kilograms() - 50.0).abs() < 1e-9);
         // 50 kg on half a square metre.
         let more = with_stand.floor_load_kg_per_m2 - empty.floor_load_kg_per_m2;

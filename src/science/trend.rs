@@ -80,12 +80,10 @@ impl fmt::Display for TooFew {
                 write!(f, "a trend needs three readings or more, there are {have}")
             }
             TooFew::DifferentTimes => f.write_str("a trend needs readings at different times"),
-            TooFew::DifferentValues => {
-                f.write_str("the readings do not differ, so there is no trend to rank")
+            TooFew::DifferentValues => f.write_str("the readings do not differ, so there is no trend to rank"),
+            TooFew::Detected => {
+                f.write_str("a slope needs two readings above the limit of detection at different times")
             }
-            TooFew::Detected => f.write_str(
-                "a slope needs two readings above the limit of detection at different times",
-            ),
             TooFew::Numbers => f.write_str("a time or a value is not a number"),
         }
     }
@@ -143,11 +141,7 @@ pub fn theil_sen(times: &[f64], values: &[f64]) -> Result<Trend, TooFew> {
 /// assert!((fit.intercepts[1].1 - fit.intercepts[0].1 - 1.0).abs() < 1e-12);
 /// # Ok::<(), TooFew>(())
 /// ```
-pub fn theil_sen_grouped(
-    times: &[f64],
-    values: &[f64],
-    groups: &[usize],
-) -> Result<GroupedTrend, TooFew> {
+pub fn theil_sen_grouped(times: &[f64], values: &[f64], groups: &[usize]) -> Result<GroupedTrend, TooFew> {
     let nothing_below = vec![false; times.len()];
     theil_sen_grouped_censored(times, values, groups, &nothing_below)
 }
@@ -203,23 +197,13 @@ pub fn theil_sen_grouped_censored(
     }
     let mut by_group: BTreeMap<usize, Vec<Reading>> = BTreeMap::new();
     for i in 0..n {
-        by_group.entry(groups[i]).or_default().push(Reading {
-            time: times[i],
-            value: values[i],
-            below: below[i],
-        });
+        by_group.entry(groups[i]).or_default().push(Reading { time: times[i], value: values[i], below: below[i] });
     }
-    if by_group
-        .values()
-        .all(|group| group.iter().all(|reading| reading.time == group[0].time))
-    {
+    if by_group.values().all(|group| group.iter().all(|reading| reading.time == group[0].time)) {
         return Err(TooFew::DifferentTimes);
     }
 
-    let ranking = by_group
-        .values()
-        .map(|group| Ranking::of(group))
-        .fold(Ranking::default(), Ranking::plus);
+    let ranking = by_group.values().map(|group| Ranking::of(group)).fold(Ranking::default(), Ranking::plus);
     if ranking.variance <= 0.0 {
         return Err(TooFew::DifferentValues);
     }
@@ -227,39 +211,20 @@ pub fn theil_sen_grouped_censored(
 
     let detected: BTreeMap<usize, Vec<Reading>> = by_group
         .iter()
-        .map(|(&group, readings)| {
-            (
-                group,
-                readings
-                    .iter()
-                    .copied()
-                    .filter(|r| !r.below)
-                    .collect::<Vec<_>>(),
-            )
-        })
+        .map(|(&group, readings)| (group, readings.iter().copied().filter(|r| !r.below).collect::<Vec<_>>()))
         .filter(|(_, readings)| !readings.is_empty())
         .collect();
-    let mut slopes: Vec<f64> = detected
-        .values()
-        .flat_map(|group| pair_slopes(group))
-        .collect();
+    let mut slopes: Vec<f64> = detected.values().flat_map(|group| pair_slopes(group)).collect();
     if slopes.is_empty() {
         return Err(TooFew::Detected);
     }
     slopes.sort_by(f64::total_cmp);
     let slope = median_of_sorted(&slopes);
-    let (low, high, limits_are_95) = sen_limits(
-        &slopes,
-        detected
-            .values()
-            .map(|group| sen_variance(group))
-            .sum::<f64>(),
-    );
+    let (low, high, limits_are_95) =
+        sen_limits(&slopes, detected.values().map(|group| sen_variance(group)).sum::<f64>());
 
-    let intercepts: Vec<(usize, f64)> = detected
-        .iter()
-        .map(|(&group, readings)| (group, intercept(readings, slope)))
-        .collect();
+    let intercepts: Vec<(usize, f64)> =
+        detected.iter().map(|(&group, readings)| (group, intercept(readings, slope))).collect();
     let latest_group = detected
         .iter()
         .max_by(|(_, a), (_, b)| latest(a).total_cmp(&latest(b)))
@@ -341,21 +306,13 @@ impl Ranking {
         }
         let mut variance = 2.0 / (n * (n - 1.0)) * a_squares as f64 * b_squares as f64;
         if readings.len() > 2 {
-            variance += 4.0 / (n * (n - 1.0) * (n - 2.0))
-                * (a_rows - a_squares) as f64
-                * (b_rows - b_squares) as f64;
+            variance += 4.0 / (n * (n - 1.0) * (n - 2.0)) * (a_rows - a_squares) as f64 * (b_rows - b_squares) as f64;
         }
-        Ranking {
-            s: twice_s / 2,
-            variance: variance / 4.0,
-        }
+        Ranking { s: twice_s / 2, variance: variance / 4.0 }
     }
 
     fn plus(self, other: Ranking) -> Ranking {
-        Ranking {
-            s: self.s + other.s,
-            variance: self.variance + other.variance,
-        }
+        Ranking { s: self.s + other.s, variance: self.variance + other.variance }
     }
 }
 
@@ -411,10 +368,7 @@ fn intercept(readings: &[Reading], slope: f64) -> f64 {
 }
 
 fn latest(readings: &[Reading]) -> f64 {
-    readings
-        .iter()
-        .map(|r| r.time)
-        .fold(f64::NEG_INFINITY, f64::max)
+    readings.iter().map(|r| r.time).fold(f64::NEG_INFINITY, f64::max)
 }
 
 pub(super) fn median(mut numbers: Vec<f64>) -> f64 {
@@ -424,11 +378,7 @@ pub(super) fn median(mut numbers: Vec<f64>) -> f64 {
 
 fn median_of_sorted(sorted: &[f64]) -> f64 {
     let middle = sorted.len() / 2;
-    if sorted.len() % 2 == 1 {
-        sorted[middle]
-    } else {
-        (sorted[middle - 1] + sorted[middle]) / 2.0
-    }
+    if sorted.len() % 2 == 1 { sorted[middle] } else { (sorted[middle - 1] + sorted[middle]) / 2.0 }
 }
 
 #[cfg(test)]
@@ -452,23 +402,13 @@ mod tests {
         let values = [3.0, 4.0, 4.0, 4.0, 7.0, 7.0, 9.0];
         let trend = theil_sen(&times, &values).unwrap();
         let expected = variance_by_ties(7.0, &[2.0, 3.0], &[3.0, 2.0]);
-        assert!(
-            (trend.var_s - expected).abs() < 1e-12,
-            "{} {expected}",
-            trend.var_s
-        );
+        assert!((trend.var_s - expected).abs() < 1e-12, "{} {expected}", trend.var_s);
     }
 
     /// Every order of the scores of a small censored series, counted one by one: the variance is exact.
     #[test]
     fn the_variance_with_values_below_a_limit_is_that_of_all_orders() {
-        let values = [
-            (5.0, false),
-            (3.5, true),
-            (3.0, false),
-            (2.0, true),
-            (4.0, false),
-        ];
+        let values = [(5.0, false), (3.5, true), (3.0, false), (2.0, true), (4.0, false)];
         let mut sum_of_squares = 0.0;
         let mut count = 0.0;
         let mut order = [0, 1, 2, 3, 4];
@@ -476,11 +416,7 @@ mod tests {
             let readings: Vec<Reading> = order
                 .iter()
                 .enumerate()
-                .map(|(day, &i)| Reading {
-                    time: day as f64,
-                    value: values[i].0,
-                    below: values[i].1,
-                })
+                .map(|(day, &i)| Reading { time: day as f64, value: values[i].0, below: values[i].1 })
                 .collect();
             let s = Ranking::of(&readings).s as f64;
             sum_of_squares += s * s;
@@ -513,36 +449,18 @@ mod tests {
     fn a_series_without_a_trend_to_see_is_refused_with_the_reason() {
         let days = [0.0, 1.0, 2.0, 3.0];
         assert_eq!(theil_sen(&[], &[]), Err(TooFew::Readings { have: 0 }));
-        assert_eq!(
-            theil_sen(&days[..2], &[1.0, 2.0]),
-            Err(TooFew::Readings { have: 2 })
-        );
+        assert_eq!(theil_sen(&days[..2], &[1.0, 2.0]), Err(TooFew::Readings { have: 2 }));
         assert_eq!(theil_sen(&days, &[8.0; 4]), Err(TooFew::DifferentValues));
         let same_day = [7.0; 10];
         let values = [1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0];
         assert_eq!(theil_sen(&same_day, &values), Err(TooFew::DifferentTimes));
-        assert_eq!(
-            theil_sen(&days, &[1.0, f64::NAN, 2.0, 3.0]),
-            Err(TooFew::Numbers)
-        );
+        assert_eq!(theil_sen(&days, &[1.0, f64::NAN, 2.0, 3.0]), Err(TooFew::Numbers));
         let all_but_one = [false, true, true, true];
-        assert_eq!(
-            theil_sen_censored(&days, &[5.0, 1.0, 1.0, 1.0], &all_but_one),
-            Err(TooFew::Detected)
-        );
-        assert_eq!(
-            theil_sen_censored(&days, &[1.0; 4], &[true; 4]),
-            Err(TooFew::DifferentValues)
-        );
+        assert_eq!(theil_sen_censored(&days, &[5.0, 1.0, 1.0, 1.0], &all_but_one), Err(TooFew::Detected));
+        assert_eq!(theil_sen_censored(&days, &[1.0; 4], &[true; 4]), Err(TooFew::DifferentValues));
         // Each lot read once: nothing can be compared.
-        assert_eq!(
-            theil_sen_grouped(&days, &values[..4], &[0, 1, 2, 3]),
-            Err(TooFew::DifferentTimes)
-        );
-        assert_eq!(
-            TooFew::Readings { have: 1 }.to_string(),
-            "a trend needs three readings or more, there are 1"
-        );
+        assert_eq!(theil_sen_grouped(&days, &values[..4], &[0, 1, 2, 3]), Err(TooFew::DifferentTimes));
+        assert_eq!(TooFew::Readings { have: 1 }.to_string(), "a trend needs three readings or more, there are 1");
     }
 
     #[test]

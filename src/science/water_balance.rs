@@ -25,28 +25,14 @@ pub fn evaporation_litres_per_day(top_offs: &[(f64, f64)]) -> Result<f64, OutOfR
     let mut first = f64::INFINITY;
     let mut last = f64::NEG_INFINITY;
     for &(day, litres) in top_offs {
-        within(
-            "day of a top-off",
-            day,
-            f64::NEG_INFINITY,
-            f64::INFINITY,
-            "",
-        )?;
+        within("day of a top-off", day, f64::NEG_INFINITY, f64::INFINITY, "")?;
         not_negative("top-off", litres, "L")?;
         first = first.min(day);
         last = last.max(day);
     }
-    let days = positive(
-        "length of the run of top-offs",
-        (last - first).max(0.0),
-        "days",
-    )?;
+    let days = positive("length of the run of top-offs", (last - first).max(0.0), "days")?;
     // Two fillings on the first day belong to the stretch before it alike.
-    let litres: f64 = top_offs
-        .iter()
-        .filter(|(day, _)| *day > first)
-        .map(|(_, litres)| litres)
-        .sum();
+    let litres: f64 = top_offs.iter().filter(|(day, _)| *day > first).map(|(_, litres)| litres).sum();
     Ok(litres / days)
 }
 

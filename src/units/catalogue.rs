@@ -38,139 +38,41 @@ impl Unit {
     }
 }
 
-const fn unit(
-    dimension: Dimension,
-    factor: f64,
-    symbol: &'static str,
-    names: &'static [&'static str],
-) -> Unit {
-    Unit {
-        names,
-        symbol,
-        dimension,
-        factor,
-        divisor: 1.0,
-        offset: 0.0,
-        species: None,
-    }
+const fn unit(dimension: Dimension, factor: f64, symbol: &'static str, names: &'static [&'static str]) -> Unit {
+    Unit { names, symbol, dimension, factor, divisor: 1.0, offset: 0.0, species: None }
 }
 
 /// One of which many make the canonical unit.
-const fn part(
-    dimension: Dimension,
-    divisor: f64,
-    symbol: &'static str,
-    names: &'static [&'static str],
-) -> Unit {
-    Unit {
-        names,
-        symbol,
-        dimension,
-        factor: 1.0,
-        divisor,
-        offset: 0.0,
-        species: None,
-    }
+const fn part(dimension: Dimension, divisor: f64, symbol: &'static str, names: &'static [&'static str]) -> Unit {
+    Unit { names, symbol, dimension, factor: 1.0, divisor, offset: 0.0, species: None }
 }
 
-const fn shifted(
-    divisor: f64,
-    offset: f64,
-    symbol: &'static str,
-    names: &'static [&'static str],
-) -> Unit {
-    Unit {
-        names,
-        symbol,
-        dimension: Temperature,
-        factor: 1.0,
-        divisor,
-        offset,
-        species: None,
-    }
+const fn shifted(divisor: f64, offset: f64, symbol: &'static str, names: &'static [&'static str]) -> Unit {
+    Unit { names, symbol, dimension: Temperature, factor: 1.0, divisor, offset, species: None }
 }
 
 const GALLON: f64 = 3.785411784;
 const IMPERIAL_GALLON: f64 = 4.54609;
 const POUND: f64 = 453.59237;
 
-const CELSIUS: &[&str] = &[
-    "°C",
-    "C",
-    "degC",
-    "deg C",
-    "degree C",
-    "degrees C",
-    "celsius",
-    "degrees celsius",
-    "° C",
-];
-const FAHRENHEIT: &[&str] = &[
-    "°F",
-    "F",
-    "degF",
-    "deg F",
-    "degree F",
-    "degrees F",
-    "fahrenheit",
-    "degrees fahrenheit",
-    "° F",
-];
+const CELSIUS: &[&str] = &["°C", "C", "degC", "deg C", "degree C", "degrees C", "celsius", "degrees celsius", "° C"];
+const FAHRENHEIT: &[&str] =
+    &["°F", "F", "degF", "deg F", "degree F", "degrees F", "fahrenheit", "degrees fahrenheit", "° F"];
 const KELVIN: &[&str] = &["K", "kelvin"];
 
 /// Where a name stands for two units, the first is meant unless the other's dimension is wanted.
 pub(super) static UNITS: &[Unit] = &[
-    unit(
-        Volume,
-        1.0,
-        "L",
-        &["L", "l", "litre", "litres", "liter", "liters", "ltr"],
-    ),
-    part(
-        Volume,
-        1e3,
-        "mL",
-        &[
-            "mL",
-            "ml",
-            "millilitre",
-            "millilitres",
-            "milliliter",
-            "milliliters",
-            "cc",
-            "cm3",
-        ],
-    ),
+    unit(Volume, 1.0, "L", &["L", "l", "litre", "litres", "liter", "liters", "ltr"]),
+    part(Volume, 1e3, "mL", &["mL", "ml", "millilitre", "millilitres", "milliliter", "milliliters", "cc", "cm3"]),
     part(Volume, 1e6, "µL", &["µL", "µl"]),
     unit(Volume, 1e3, "m³", &["m3"]),
     // A gallon without more is the US gallon; the British one must be named.
-    unit(
-        Volume,
-        GALLON,
-        "gal",
-        &[
-            "gal",
-            "gals",
-            "gallon",
-            "gallons",
-            "US gal",
-            "US gallon",
-            "US gallons",
-        ],
-    ),
+    unit(Volume, GALLON, "gal", &["gal", "gals", "gallon", "gallons", "US gal", "US gallon", "US gallons"]),
     unit(
         Volume,
         IMPERIAL_GALLON,
         "UK gal",
-        &[
-            "UK gal",
-            "UK gallon",
-            "UK gallons",
-            "imp gal",
-            "imperial gal",
-            "imperial gallon",
-            "imperial gallons",
-        ],
+        &["UK gal", "UK gallon", "UK gallons", "imp gal", "imperial gal", "imperial gallon", "imperial gallons"],
     ),
     unit(Volume, GALLON / 4.0, "qt", &["qt", "quart", "quarts"]),
     unit(Volume, GALLON / 8.0, "pint", &["pint", "pints"]),
@@ -179,121 +81,23 @@ pub(super) static UNITS: &[Unit] = &[
         Volume,
         GALLON / 128.0,
         "fl oz",
-        &[
-            "fl oz",
-            "floz",
-            "fl.oz",
-            "fl. oz",
-            "fluid ounce",
-            "fluid ounces",
-            "US fl oz",
-        ],
+        &["fl oz", "floz", "fl.oz", "fl. oz", "fluid ounce", "fluid ounces", "US fl oz"],
     ),
-    unit(
-        Volume,
-        GALLON / 256.0,
-        "tbsp",
-        &["tbsp", "tablespoon", "tablespoons"],
-    ),
-    unit(
-        Volume,
-        GALLON / 768.0,
-        "tsp",
-        &["tsp", "teaspoon", "teaspoons"],
-    ),
-    unit(
-        VolumeRate,
-        1.0,
-        "L/h",
-        &[
-            "L/h",
-            "l/h",
-            "lph",
-            "L/hr",
-            "L/hour",
-            "litres/h",
-            "litres/hour",
-            "liters/hour",
-        ],
-    ),
-    unit(
-        VolumeRate,
-        60.0,
-        "L/min",
-        &[
-            "L/min",
-            "l/min",
-            "lpm",
-            "L/minute",
-            "litres/minute",
-            "liters/minute",
-        ],
-    ),
-    part(
-        VolumeRate,
-        24.0,
-        "L/d",
-        &["L/d", "L/day", "litres/day", "liters/day"],
-    ),
+    unit(Volume, GALLON / 256.0, "tbsp", &["tbsp", "tablespoon", "tablespoons"]),
+    unit(Volume, GALLON / 768.0, "tsp", &["tsp", "teaspoon", "teaspoons"]),
+    unit(VolumeRate, 1.0, "L/h", &["L/h", "l/h", "lph", "L/hr", "L/hour", "litres/h", "litres/hour", "liters/hour"]),
+    unit(VolumeRate, 60.0, "L/min", &["L/min", "l/min", "lpm", "L/minute", "litres/minute", "liters/minute"]),
+    part(VolumeRate, 24.0, "L/d", &["L/d", "L/day", "litres/day", "liters/day"]),
     part(VolumeRate, 1e3, "mL/h", &["mL/h", "mL/hr", "mL/hour"]),
     unit(VolumeRate, 0.06, "mL/min", &["mL/min", "mL/minute"]),
     part(VolumeRate, 24e3, "mL/d", &["mL/d", "mL/day"]),
     unit(VolumeRate, 1e3, "m³/h", &["m3/h", "m3/hr", "m3/hour"]),
-    unit(
-        VolumeRate,
-        GALLON,
-        "gph",
-        &[
-            "gph",
-            "gal/h",
-            "gal/hr",
-            "gal/hour",
-            "gallons/hour",
-            "US gph",
-        ],
-    ),
-    unit(
-        VolumeRate,
-        60.0 * GALLON,
-        "gpm",
-        &["gpm", "gal/min", "gallons/minute"],
-    ),
-    unit(
-        VolumeRate,
-        GALLON / 24.0,
-        "gal/d",
-        &["gal/d", "gal/day", "gpd", "gallons/day"],
-    ),
-    unit(
-        Length,
-        1.0,
-        "cm",
-        &[
-            "cm",
-            "centimetre",
-            "centimetres",
-            "centimeter",
-            "centimeters",
-        ],
-    ),
-    part(
-        Length,
-        10.0,
-        "mm",
-        &[
-            "mm",
-            "millimetre",
-            "millimetres",
-            "millimeter",
-            "millimeters",
-        ],
-    ),
-    unit(
-        Length,
-        100.0,
-        "m",
-        &["m", "metre", "metres", "meter", "meters"],
-    ),
+    unit(VolumeRate, GALLON, "gph", &["gph", "gal/h", "gal/hr", "gal/hour", "gallons/hour", "US gph"]),
+    unit(VolumeRate, 60.0 * GALLON, "gpm", &["gpm", "gal/min", "gallons/minute"]),
+    unit(VolumeRate, GALLON / 24.0, "gal/d", &["gal/d", "gal/day", "gpd", "gallons/day"]),
+    unit(Length, 1.0, "cm", &["cm", "centimetre", "centimetres", "centimeter", "centimeters"]),
+    part(Length, 10.0, "mm", &["mm", "millimetre", "millimetres", "millimeter", "millimeters"]),
+    unit(Length, 100.0, "m", &["m", "metre", "metres", "meter", "meters"]),
     unit(Length, 2.54, "in", &["in", "inch", "inches", "\"", "''"]),
     unit(Length, 30.48, "ft", &["ft", "foot", "feet", "'"]),
     unit(Area, 1.0, "cm²", &["cm2", "sq cm"]),
@@ -304,43 +108,17 @@ pub(super) static UNITS: &[Unit] = &[
     unit(Mass, 1.0, "g", &["g", "gram", "grams", "gramme", "grammes"]),
     part(Mass, 1e3, "mg", &["mg", "milligram", "milligrams"]),
     part(Mass, 1e6, "µg", &["µg", "microgram", "micrograms"]),
-    unit(
-        Mass,
-        1e3,
-        "kg",
-        &["kg", "kilogram", "kilograms", "kilo", "kilos"],
-    ),
+    unit(Mass, 1e3, "kg", &["kg", "kilogram", "kilograms", "kilo", "kilos"]),
     unit(Mass, POUND, "lb", &["lb", "lbs", "pound", "pounds"]),
     unit(Mass, POUND / 16.0, "oz", &["oz", "ounce", "ounces"]),
     unit(Power, 1.0, "W", &["W", "watt", "watts"]),
     part(Power, 1e3, "mW", &["mW", "milliwatt", "milliwatts"]),
     unit(Power, 1e3, "kW", &["kW", "kilowatt", "kilowatts"]),
-    unit(
-        Energy,
-        1.0,
-        "kWh",
-        &[
-            "kWh",
-            "kW h",
-            "kilowatt hour",
-            "kilowatt hours",
-            "kilowatt-hours",
-        ],
-    ),
-    part(
-        Energy,
-        1e3,
-        "Wh",
-        &["Wh", "W h", "watt hour", "watt hours", "watt-hours"],
-    ),
+    unit(Energy, 1.0, "kWh", &["kWh", "kW h", "kilowatt hour", "kilowatt hours", "kilowatt-hours"]),
+    part(Energy, 1e3, "Wh", &["Wh", "W h", "watt hour", "watt hours", "watt-hours"]),
     unit(Voltage, 1.0, "V", &["V", "volt", "volts", "VAC", "VDC"]),
     part(Voltage, 1e3, "mV", &["mV", "millivolt", "millivolts"]),
-    unit(
-        Current,
-        1.0,
-        "A",
-        &["A", "amp", "amps", "ampere", "amperes"],
-    ),
+    unit(Current, 1.0, "A", &["A", "amp", "amps", "ampere", "amperes"]),
     part(Current, 1e3, "mA", &["mA", "milliamp", "milliamps"]),
     shifted(1.0, 0.0, "°C", CELSIUS),
     shifted(1.8, -32.0, "°F", FAHRENHEIT),
@@ -353,69 +131,23 @@ pub(super) static UNITS: &[Unit] = &[
         PhotonFlux,
         1.0,
         "µmol/m²/s",
-        &[
-            "µmol/m2/s",
-            "µmol/m2s",
-            "µmol/m2/sec",
-            "µmol/m2/second",
-            "µmol/s/m2",
-            "µmol/m2 s",
-            "PPFD",
-            "PAR",
-        ],
+        &["µmol/m2/s", "µmol/m2s", "µmol/m2/sec", "µmol/m2/second", "µmol/s/m2", "µmol/m2 s", "PPFD", "PAR"],
     ),
-    unit(
-        DailyLight,
-        1.0,
-        "mol/m²/d",
-        &[
-            "mol/m2/d",
-            "mol/m2/day",
-            "mol/m2d",
-            "mol/d/m2",
-            "mol/m2 d",
-            "DLI",
-        ],
-    ),
+    unit(DailyLight, 1.0, "mol/m²/d", &["mol/m2/d", "mol/m2/day", "mol/m2d", "mol/d/m2", "mol/m2 d", "DLI"]),
     unit(Illuminance, 1.0, "lx", &["lx", "lux", "lm/m2"]),
     unit(Illuminance, 1e3, "klx", &["klx", "klux"]),
-    part(
-        Illuminance,
-        0.09290304,
-        "fc",
-        &["fc", "footcandle", "footcandles", "foot-candles", "lm/ft2"],
-    ),
+    part(Illuminance, 0.09290304, "fc", &["fc", "footcandle", "footcandles", "foot-candles", "lm/ft2"]),
     unit(LuminousFlux, 1.0, "lm", &["lm", "lumen", "lumens"]),
     unit(LuminousFlux, 1e3, "klm", &["klm"]),
     unit(Duration, 1.0, "h", &["h", "hr", "hrs", "hour", "hours"]),
     part(Duration, 60.0, "min", &["min", "mins", "minute", "minutes"]),
-    part(
-        Duration,
-        3600.0,
-        "s",
-        &["s", "sec", "secs", "second", "seconds"],
-    ),
+    part(Duration, 3600.0, "s", &["s", "sec", "secs", "second", "seconds"]),
     unit(Duration, 24.0, "d", &["d", "day", "days"]),
     unit(Duration, 168.0, "weeks", &["week", "weeks", "wk", "wks"]),
     // A month is the twelfth part of a year of 365.25 days.
     unit(Duration, 730.5, "months", &["month", "months"]),
     unit(Duration, 8766.0, "years", &["year", "years", "yr", "yrs"]),
-    unit(
-        Alkalinity,
-        1.0,
-        "dKH",
-        &[
-            "dKH",
-            "°dKH",
-            "° dKH",
-            "KH",
-            "°KH",
-            "°dH",
-            "dH",
-            "degrees KH",
-            "degrees dKH",
-        ],
-    ),
+    unit(Alkalinity, 1.0, "dKH", &["dKH", "°dKH", "° dKH", "KH", "°KH", "°dH", "dH", "degrees KH", "degrees dKH"]),
     part(Alkalinity, MEQ_PER_DKH, "meq/L", &["meq/L", "mval/L"]),
     calcium_carbonate(1.0, "mg/L CaCO₃"),
     calcium_carbonate(1e-3, "µg/L CaCO₃"),
@@ -424,24 +156,9 @@ pub(super) static UNITS: &[Unit] = &[
     calcium_carbonate(1e-3, "ppb CaCO₃"),
     calcium_carbonate(Species::CalciumCarbonate.molar_mass() / 1e3, "µmol/L CaCO₃"),
     calcium_carbonate(Species::CalciumCarbonate.molar_mass(), "mmol/L CaCO₃"),
-    unit(
-        Concentration,
-        1.0,
-        "mg/L",
-        &["mg/L", "mg/l", "mg/litre", "mg/liter"],
-    ),
-    part(
-        Concentration,
-        1e3,
-        "µg/L",
-        &["µg/L", "µg/l", "µg/litre", "µg/liter"],
-    ),
-    unit(
-        Concentration,
-        1e3,
-        "g/L",
-        &["g/L", "g/l", "g/litre", "g/liter"],
-    ),
+    unit(Concentration, 1.0, "mg/L", &["mg/L", "mg/l", "mg/litre", "mg/liter"]),
+    part(Concentration, 1e3, "µg/L", &["µg/L", "µg/l", "µg/litre", "µg/liter"]),
+    unit(Concentration, 1e3, "g/L", &["g/L", "g/l", "g/litre", "g/liter"]),
     // Parts per million by mass of a litre taken for a kilogram (common practice, no source).
     unit(Concentration, 1.0, "ppm", &["ppm"]),
     part(Concentration, 1e3, "ppb", &["ppb"]),
@@ -449,12 +166,7 @@ pub(super) static UNITS: &[Unit] = &[
     unit(Salinity, 1.0, "ppt", &["ppt", "‰", "o/oo"]),
     unit(Salinity, 1.0, "PSU", &["PSU", "psu"]),
     unit(Salinity, 1.0, "g/kg", &["g/kg"]),
-    unit(
-        SpecificGravity,
-        1.0,
-        "SG",
-        &["SG", "sg", "s.g", "specific gravity"],
-    ),
+    unit(SpecificGravity, 1.0, "SG", &["SG", "sg", "s.g", "specific gravity"]),
     unit(Conductivity, 1.0, "mS/cm", &["mS/cm", "mS"]),
     part(Conductivity, 1e3, "µS/cm", &["µS/cm", "µS"]),
     unit(Conductivity, 10.0, "S/m", &["S/m"]),
@@ -509,15 +221,7 @@ macro_rules! of_species {
 }
 
 const fn of(species: Species, factor: f64, divisor: f64, symbol: &'static str) -> Unit {
-    Unit {
-        names: &[],
-        symbol,
-        dimension: Concentration,
-        factor,
-        divisor,
-        offset: 0.0,
-        species: Some(species),
-    }
+    Unit { names: &[], symbol, dimension: Concentration, factor, divisor, offset: 0.0, species: Some(species) }
 }
 
 of_species! {

@@ -90,9 +90,7 @@ fn without_negative_powers(text: &str) -> String {
         let end = rest.find([' ', '·']).unwrap_or(rest.len());
         let (token, after) = rest.split_at(end);
         let divisor = token.split_once('-').filter(|(unit, power)| {
-            !unit.is_empty()
-                && unit.chars().all(char::is_alphabetic)
-                && matches!(*power, "1" | "2" | "3")
+            !unit.is_empty() && unit.chars().all(char::is_alphabetic) && matches!(*power, "1" | "2" | "3")
         });
         match divisor {
             Some((unit, power)) if !result.is_empty() => {
@@ -130,29 +128,19 @@ type Name = (String, String, &'static Unit);
 
 /// All names, in the order of the catalogue.
 static NAMES: LazyLock<Vec<Name>> = LazyLock::new(|| {
-    let names = UNITS
-        .iter()
-        .flat_map(|unit| unit.names.iter().map(move |name| (fold(name), unit)));
-    names
-        .map(|(name, unit)| (name.clone(), name.to_lowercase(), unit))
-        .collect()
+    let names = UNITS.iter().flat_map(|unit| unit.names.iter().map(move |name| (fold(name), unit)));
+    names.map(|(name, unit)| (name.clone(), name.to_lowercase(), unit)).collect()
 });
 
 fn named(folded: &str) -> Vec<&'static Unit> {
     let exactly = |wanted: &str| -> Vec<&'static Unit> {
-        NAMES
-            .iter()
-            .filter(|(name, _, _)| name == wanted)
-            .map(|(_, _, unit)| *unit)
-            .collect()
+        NAMES.iter().filter(|(name, _, _)| name == wanted).map(|(_, _, unit)| *unit).collect()
     };
     let found = exactly(folded);
     if !found.is_empty() {
         return found;
     }
-    let micro = folded
-        .strip_prefix(['u', 'U'])
-        .map(|rest| format!("µ{rest}"));
+    let micro = folded.strip_prefix(['u', 'U']).map(|rest| format!("µ{rest}"));
     let found = micro.as_deref().map(exactly).unwrap_or_default();
     if !found.is_empty() {
         return found;
@@ -166,11 +154,7 @@ fn named(folded: &str) -> Vec<&'static Unit> {
             && name.starts_with('m')
             && matches!(
                 unit.dimension,
-                Dimension::Power
-                    | Dimension::Voltage
-                    | Dimension::Current
-                    | Dimension::Mass
-                    | Dimension::Length
+                Dimension::Power | Dimension::Voltage | Dimension::Current | Dimension::Mass | Dimension::Length
             );
         let same = *small == lower || micro.as_deref() == Some(small.as_str());
         if same && !mega && !found.iter().any(|known| std::ptr::eq(*known, *unit)) {
@@ -184,10 +168,7 @@ fn named(folded: &str) -> Vec<&'static Unit> {
 fn of_species(folded: &str) -> Option<&'static Unit> {
     let (base, species) = split_species(folded)?;
     let symbol = format!("{base} {}", species.symbol());
-    OF_SPECIES
-        .iter()
-        .chain(UNITS)
-        .find(|unit| unit.symbol == symbol)
+    OF_SPECIES.iter().chain(UNITS).find(|unit| unit.symbol == symbol)
 }
 
 fn split_species(folded: &str) -> Option<(&'static str, Species)> {
@@ -204,21 +185,14 @@ fn split_species(folded: &str) -> Option<(&'static str, Species)> {
     }
     let (above, below) = folded.split_once('/')?;
     let (mass, of) = above.split_once(' ')?;
-    Some((
-        before_species(&format!("{mass}/{below}"))?,
-        Species::named(of)?,
-    ))
+    Some((before_species(&format!("{mass}/{below}"))?, Species::named(of)?))
 }
 
 fn before_species(text: &str) -> Option<&'static str> {
     let matching = |same: &dyn Fn(&str) -> bool| {
-        BEFORE_SPECIES
-            .iter()
-            .find(|(_, names)| names.iter().any(|name| same(name)))
-            .map(|(base, _)| *base)
+        BEFORE_SPECIES.iter().find(|(_, names)| names.iter().any(|name| same(name))).map(|(base, _)| *base)
     };
-    matching(&|name| name == text)
-        .or_else(|| matching(&|name| name.to_lowercase() == text.to_lowercase()))
+    matching(&|name| name == text).or_else(|| matching(&|name| name.to_lowercase() == text.to_lowercase()))
 }
 
 /// The unit a mistyped one comes closest to, those of the wanted dimensions first.
@@ -296,19 +270,10 @@ mod tests {
     fn every_name_finds_its_unit() {
         for unit in UNITS {
             for name in unit.names {
-                assert!(
-                    candidates(name)
-                        .iter()
-                        .any(|found| std::ptr::eq(*found, unit)),
-                    "{name}"
-                );
+                assert!(candidates(name).iter().any(|found| std::ptr::eq(*found, unit)), "{name}");
             }
             let by_symbol = candidates(unit.symbol);
-            assert!(
-                by_symbol.iter().any(|found| std::ptr::eq(*found, unit)),
-                "{}",
-                unit.symbol
-            );
+            assert!(by_symbol.iter().any(|found| std::ptr::eq(*found, unit)), "{}", unit.symbol);
         }
         for unit in OF_SPECIES {
             assert_eq!(unit_named(unit.symbol), Some(unit), "{}", unit.symbol);
@@ -318,15 +283,9 @@ mod tests {
     #[test]
     fn a_name_means_two_units_only_where_it_must() {
         for (name, _, unit) in NAMES.iter() {
-            let dimensions: Vec<Dimension> = candidates(name)
-                .iter()
-                .map(|found| found.dimension)
-                .collect();
+            let dimensions: Vec<Dimension> = candidates(name).iter().map(|found| found.dimension).collect();
             let both = [Dimension::Temperature, Dimension::TemperatureDifference];
-            assert!(
-                dimensions == [unit.dimension] || dimensions == both,
-                "{name}: {dimensions:?}"
-            );
+            assert!(dimensions == [unit.dimension] || dimensions == both, "{name}: {dimensions:?}");
         }
     }
 
@@ -334,10 +293,7 @@ mod tests {
     fn capitals_pass_where_they_are_harmless() {
         assert_eq!(unit_named("DKH").map(|unit| unit.symbol), Some("dKH"));
         assert_eq!(unit_named("MG/L").map(|unit| unit.symbol), Some("mg/L"));
-        assert_eq!(
-            unit_named("UMOL/M2/S").map(|unit| unit.symbol),
-            Some("µmol/m²/s")
-        );
+        assert_eq!(unit_named("UMOL/M2/S").map(|unit| unit.symbol), Some("µmol/m²/s"));
         assert_eq!(unit_named("GPH").map(|unit| unit.symbol), Some("gph"));
         for mega in ["MW", "MV", "Mg", "M"] {
             assert_eq!(unit_named(mega), None, "{mega}");
@@ -346,18 +302,9 @@ mod tests {
 
     #[test]
     fn the_nearest_unit_is_of_the_wanted_kind() {
-        assert_eq!(
-            nearest("dKG", &[Dimension::Alkalinity]),
-            Some("dKH".to_string())
-        );
-        assert_eq!(
-            nearest("galons", &[Dimension::Volume]),
-            Some("gal".to_string())
-        );
-        assert_eq!(
-            nearest("mg/L NO4", &[Dimension::Concentration]),
-            Some("mg/L NO₃".to_string())
-        );
+        assert_eq!(nearest("dKG", &[Dimension::Alkalinity]), Some("dKH".to_string()));
+        assert_eq!(nearest("galons", &[Dimension::Volume]), Some("gal".to_string()));
+        assert_eq!(nearest("mg/L NO4", &[Dimension::Concentration]), Some("mg/L NO₃".to_string()));
         assert_eq!(nearest("mg/L N", &[Dimension::Concentration]), None);
         assert_eq!(nearest("xyzzy", &[Dimension::Volume]), None);
     }

@@ -12,13 +12,9 @@ pub mod types;
 
 pub use catalogue::Unit;
 pub use lookup::unit_named;
-pub use parse::{
-    Bound, Problem, Quantity, parse, parse_bounded, parse_percent, to_canonical_ion, usual_unit,
-};
+pub use parse::{Bound, Problem, Quantity, parse, parse_bounded, parse_percent, to_canonical_ion, usual_unit};
 pub use parse_several::{parse_duration, parse_lengths, parse_range};
-pub use show::{
-    System, round_sig, show, show_money, show_tariff, show_with_uncertainty, unit_shown,
-};
+pub use show::{System, round_sig, show, show_money, show_tariff, show_with_uncertainty, unit_shown};
 pub use species::Species;
 pub use types::*;
 

@@ -6,11 +6,7 @@ use super::lookup::fold;
 
 /// A currency, alone or a kilowatt hour. Three capitals are taken for a currency's code (ISO 4217) where money is
 /// wanted, or where they are no unit.
-pub(super) fn priced(
-    unit: &str,
-    wanted: &[Dimension],
-    is_no_unit: bool,
-) -> Option<(&'static Unit, String)> {
+pub(super) fn priced(unit: &str, wanted: &[Dimension], is_no_unit: bool) -> Option<(&'static Unit, String)> {
     let folded = fold(unit);
     let (currency, priced) = match folded.split_once('/') {
         Some((currency, energy)) if energy.eq_ignore_ascii_case("kWh") => (currency, &TARIFF),
@@ -44,10 +40,7 @@ mod tests {
         let tariff = |currency: &str| Some((Dimension::Tariff, currency.to_string()));
         assert_eq!(found("EUR/kWh", &[Dimension::Tariff], true), tariff("EUR"));
         assert_eq!(found("€ / kWh", &[Dimension::Tariff], true), tariff("EUR"));
-        assert_eq!(
-            found("US$ per kWh", &[Dimension::Tariff], true),
-            tariff("USD")
-        );
+        assert_eq!(found("US$ per kWh", &[Dimension::Tariff], true), tariff("USD"));
         assert_eq!(found("kr/kWh", &[Dimension::Tariff], true), tariff("kr"));
         assert_eq!(found("GBP/kWh", &[Dimension::Power], true), tariff("GBP"));
         assert_eq!(found("CHF", &[Dimension::Money], true), money("CHF"));

@@ -27,17 +27,14 @@ impl Number {
 
 /// Splits `25.5 °C` into its number and its unit, which may be empty.
 pub(super) fn split_number(text: &str) -> Result<Number, Problem> {
-    let refused = || Problem::NotANumber {
-        typed: text.trim().to_string(),
-    };
+    let refused = || Problem::NotANumber { typed: text.trim().to_string() };
     let text = text.trim();
     let unsigned = text.strip_prefix(['-', '+']).unwrap_or(text);
     let digits_end = unsigned
         .char_indices()
         .find(|(at, sign)| {
             // A comma or a point belongs to the number only with a digit behind it.
-            let digit_behind =
-                unsigned[at + sign.len_utf8()..].starts_with(|next: char| next.is_ascii_digit());
+            let digit_behind = unsigned[at + sign.len_utf8()..].starts_with(|next: char| next.is_ascii_digit());
             !(sign.is_ascii_digit() || matches!(sign, '.' | ',') && digit_behind)
         })
         .map_or(unsigned.len(), |(at, _)| at);
@@ -51,32 +48,18 @@ pub(super) fn split_number(text: &str) -> Result<Number, Problem> {
     let negative = if text.starts_with('-') { "-" } else { "" };
     if mantissa.contains(',') {
         let number = format!("{negative}{}{exponent}", without_comma(mantissa));
-        return Err(Problem::DecimalComma {
-            suggestion: format!("{number} {unit}").trim().to_string(),
-        });
+        return Err(Problem::DecimalComma { suggestion: format!("{number} {unit}").trim().to_string() });
     }
-    let value: f64 = format!("{negative}{mantissa}{exponent}")
-        .parse()
-        .map_err(|_| refused())?;
+    let value: f64 = format!("{negative}{mantissa}{exponent}").parse().map_err(|_| refused())?;
     // A digit, a slash or a point after the number (`1 000 L`, `1/2 cup`, `5. L`) is a number not understood.
-    let unclear =
-        unit.starts_with(|sign: char| sign.is_ascii_digit() || matches!(sign, '/' | '.' | ':'));
+    let unclear = unit.starts_with(|sign: char| sign.is_ascii_digit() || matches!(sign, '/' | '.' | ':'));
     if !value.is_finite() || unclear {
         return Err(refused());
     }
-    let written = mantissa
-        .split_once('.')
-        .map_or(0, |(_, decimals)| decimals.len() as i64);
-    let shift: i64 = exponent
-        .get(1..)
-        .and_then(|power| power.parse().ok())
-        .unwrap_or(0);
+    let written = mantissa.split_once('.').map_or(0, |(_, decimals)| decimals.len() as i64);
+    let shift: i64 = exponent.get(1..).and_then(|power| power.parse().ok()).unwrap_or(0);
     let decimals = (written - shift).clamp(0, i64::from(u8::MAX)) as u8;
-    Ok(Number {
-        value,
-        decimals,
-        unit: unit.to_string(),
-    })
+    Ok(Number { value, decimals, unit: unit.to_string() })
 }
 
 /// `e-3` at the start of a text, or nothing.
@@ -85,10 +68,7 @@ fn exponent_of(text: &str) -> &str {
         return "";
     };
     let unsigned = after.strip_prefix(['-', '+']).unwrap_or(after);
-    let digits = unsigned.len()
-        - unsigned
-            .trim_start_matches(|sign: char| sign.is_ascii_digit())
-            .len();
+    let digits = unsigned.len() - unsigned.trim_start_matches(|sign: char| sign.is_ascii_digit()).len();
     match digits {
         0 => "",
         _ => &text[..text.len() - unsigned.len() + digits],

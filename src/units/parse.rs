@@ -34,11 +34,7 @@ impl Quantity {
     pub fn as_typed(&self) -> String {
         let decimals = usize::from(self.decimals);
         let number = format!("{:.decimals$}", self.typed).replace('-', "\u{2212}");
-        let unit = format!(
-            "{}{}",
-            self.currency.as_deref().unwrap_or(""),
-            self.unit.symbol
-        );
+        let unit = format!("{}{}", self.currency.as_deref().unwrap_or(""), self.unit.symbol);
         match (self.dimension, unit.as_str()) {
             (_, "") => number,
             (Dimension::Acidity, unit) => format!("{unit}\u{a0}{number}"),
@@ -59,41 +55,20 @@ pub enum Bound {
 #[derive(Clone, Debug, PartialEq)]
 pub enum Problem {
     EmptyText,
-    NotANumber {
-        typed: String,
-    },
-    MissingUnit {
-        typed: String,
-    },
-    UnknownUnit {
-        unit: String,
-        nearest: Option<String>,
-    },
-    WrongDimension {
-        got: Dimension,
-        unit: String,
-    },
-    DecimalComma {
-        suggestion: String,
-    },
-    NotARange {
-        typed: String,
-    },
-    RangeReversed {
-        low: String,
-        high: String,
-    },
+    NotANumber { typed: String },
+    MissingUnit { typed: String },
+    UnknownUnit { unit: String, nearest: Option<String> },
+    WrongDimension { got: Dimension, unit: String },
+    DecimalComma { suggestion: String },
+    NotARange { typed: String },
+    RangeReversed { low: String, high: String },
 }
 
 /// Reads one quantity of one of the wanted dimensions (of any, when none is named).
 ///
 /// `usual` is the unit of a bare number; without it a bare number is [`Problem::MissingUnit`], except where a count is
 /// wanted. `± 2 L` may follow, or `± 3 %`, which is of the value.
-pub fn parse(
-    text: &str,
-    wanted: &[Dimension],
-    usual: Option<&'static Unit>,
-) -> Result<Quantity, Problem> {
+pub fn parse(text: &str, wanted: &[Dimension], usual: Option<&'static Unit>) -> Result<Quantity, Problem> {
     let plain = plain_signs(text).replace("+/-", "±").replace("+-", "±");
     let Some((value, uncertainty)) = plain.split_once('±') else {
         return parse_one(&plain, wanted, usual);
@@ -104,9 +79,7 @@ pub fn parse(
     // `8.1 ± 0.2 dKH` writes the unit once, at the end.
     let unit_at_the_end = || {
         let borrowed = split_number(uncertainty.trim()).ok()?.unit;
-        let borrowed = candidates(&borrowed)
-            .into_iter()
-            .find(|unit| is_wanted(unit, wanted));
+        let borrowed = candidates(&borrowed).into_iter().find(|unit| is_wanted(unit, wanted));
         borrowed.filter(|unit| unit.dimension != Dimension::Fraction)
     };
     let mut quantity = match parse_one(value, wanted, usual) {
@@ -173,25 +146,15 @@ pub fn to_canonical_ion(quantity: &Quantity) -> f64 {
 }
 
 /// `± 0.2 °C` by itself states an accuracy. It is a difference, never a temperature.
-fn parse_half_width(
-    text: &str,
-    wanted: &[Dimension],
-    usual: Option<&'static Unit>,
-) -> Result<Quantity, Problem> {
+fn parse_half_width(text: &str, wanted: &[Dimension], usual: Option<&'static Unit>) -> Result<Quantity, Problem> {
     let half_width = parse_one(text, wanted, usual)?;
     match half_width.dimension == Dimension::Temperature || half_width.value < 0.0 {
-        true => Err(Problem::NotANumber {
-            typed: format!("±{text}"),
-        }),
+        true => Err(Problem::NotANumber { typed: format!("±{text}") }),
         false => Ok(half_width),
     }
 }
 
-fn parse_one(
-    text: &str,
-    wanted: &[Dimension],
-    usual: Option<&'static Unit>,
-) -> Result<Quantity, Problem> {
+fn parse_one(text: &str, wanted: &[Dimension], usual: Option<&'static Unit>) -> Result<Quantity, Problem> {
     let text = text.trim();
     if text.is_empty() {
         return Err(Problem::EmptyText);
@@ -202,9 +165,7 @@ fn parse_one(
         return match usual {
             _ if wanted.contains(&Dimension::Count) => Ok(number.of(&COUNT, None)),
             Some(unit) if is_wanted(unit, wanted) => Ok(number.of(unit, None)),
-            _ => Err(Problem::MissingUnit {
-                typed: text.to_string(),
-            }),
+            _ => Err(Problem::MissingUnit { typed: text.to_string() }),
         };
     }
     let found = candidates(&number.unit);
@@ -214,10 +175,7 @@ fn parse_one(
     if let Some((unit, currency)) = priced(&number.unit, wanted, found.is_empty()) {
         return match is_wanted(unit, wanted) {
             true => Ok(number.of(unit, Some(currency))),
-            false => Err(Problem::WrongDimension {
-                got: unit.dimension,
-                unit: number.unit,
-            }),
+            false => Err(Problem::WrongDimension { got: unit.dimension, unit: number.unit }),
         };
     }
     if wanted.contains(&Dimension::Duration)
@@ -225,18 +183,11 @@ fn parse_one(
         && let Some(unit) = candidates("h").into_iter().next()
     {
         let decimals = number.decimals;
-        let whole = Number {
-            value: hours,
-            decimals,
-            unit: String::new(),
-        };
+        let whole = Number { value: hours, decimals, unit: String::new() };
         return Ok(whole.of(unit, None));
     }
     Err(match found.first() {
-        Some(unit) => Problem::WrongDimension {
-            got: unit.dimension,
-            unit: number.unit,
-        },
+        Some(unit) => Problem::WrongDimension { got: unit.dimension, unit: number.unit },
         None => unknown_unit(&number.unit, wanted),
     })
 }
@@ -246,10 +197,7 @@ fn is_wanted(unit: &Unit, wanted: &[Dimension]) -> bool {
 }
 
 pub(super) fn unknown_unit(unit: &str, wanted: &[Dimension]) -> Problem {
-    Problem::UnknownUnit {
-        unit: unit.to_string(),
-        nearest: nearest(unit, wanted),
-    }
+    Problem::UnknownUnit { unit: unit.to_string(), nearest: nearest(unit, wanted) }
 }
 
 /// What follows `±`, in the canonical unit of the quantity before it.
@@ -266,42 +214,32 @@ fn parse_uncertainty(text: &str, of: &Quantity) -> Result<f64, Problem> {
         let same = |unit: &&&'static Unit| {
             unit.dimension == of.dimension && (unit.species == of.species || unit.species.is_none())
         };
-        let share = found
-            .iter()
-            .any(|unit| unit.dimension == Dimension::Fraction);
+        let share = found.iter().any(|unit| unit.dimension == Dimension::Fraction);
         let of_currency = priced(&number.unit, &[of.dimension], found.is_empty());
         if let Some(unit) = found.iter().find(same) {
             unit.difference_to_canonical(number.value)
         } else if share && !has_no_true_zero(of.dimension) {
             (number.value / 100.0 * of.value).abs()
-        } else if of_currency.is_some_and(|(unit, currency)| {
-            unit.dimension == of.dimension && Some(currency) == of.currency
-        }) {
+        } else if of_currency
+            .is_some_and(|(unit, currency)| unit.dimension == of.dimension && Some(currency) == of.currency)
+        {
             number.value
         } else {
             return Err(match found.first() {
-                Some(unit) => Problem::WrongDimension {
-                    got: unit.dimension,
-                    unit: number.unit,
-                },
+                Some(unit) => Problem::WrongDimension { got: unit.dimension, unit: number.unit },
                 None => unknown_unit(&number.unit, &[of.dimension]),
             });
         }
     };
     match half_width >= 0.0 {
         true => Ok(half_width),
-        false => Err(Problem::NotANumber {
-            typed: text.to_string(),
-        }),
+        false => Err(Problem::NotANumber { typed: text.to_string() }),
     }
 }
 
 /// Dimensions of which a percentage of the value would depend on where the scale happens to start.
 fn has_no_true_zero(dimension: Dimension) -> bool {
-    matches!(
-        dimension,
-        Dimension::Temperature | Dimension::Acidity | Dimension::SpecificGravity
-    )
+    matches!(dimension, Dimension::Temperature | Dimension::Acidity | Dimension::SpecificGravity)
 }
 
 /// `pH 8.1`, `SG 1.0255` and `€ 0.24/kWh` with their unit after the number.
@@ -310,14 +248,12 @@ fn unit_last(text: &str) -> String {
         return text.to_string();
     };
     let before = text[..start].trim();
-    let end = text[start..]
-        .find(|sign: char| !matches!(sign, '0'..='9' | '.' | ','))
-        .map_or(text.len(), |at| start + at);
+    let end =
+        text[start..].find(|sign: char| !matches!(sign, '0'..='9' | '.' | ',')).map_or(text.len(), |at| start + at);
     let (number, after) = (&text[start..end], text[end..].trim());
     let goes_before = match after {
         "" => {
-            ["ph", "sg", "par", "ppfd", "specific gravity"]
-                .contains(&before.to_lowercase().as_str())
+            ["ph", "sg", "par", "ppfd", "specific gravity"].contains(&before.to_lowercase().as_str())
                 || priced(before, &[Dimension::Money], true).is_some()
         }
         energy if energy.starts_with('/') || energy.starts_with("per ") => {
@@ -356,14 +292,10 @@ mod tests {
             ("16.12799174 µmol/L NO3", Species::Nitrate, 1.0),
         ];
         for (text, species, expected) in table {
-            let got =
-                parse(text, &[Concentration], None).unwrap_or_else(|p| panic!("{text}: {p:?}"));
+            let got = parse(text, &[Concentration], None).unwrap_or_else(|p| panic!("{text}: {p:?}"));
             assert_eq!(got.species, Some(species), "{text}");
             let ion = to_canonical_ion(&got);
-            assert!(
-                (ion - expected).abs() < 1e-9 * expected,
-                "{text}: {ion} is not {expected}"
-            );
+            assert!((ion - expected).abs() < 1e-9 * expected, "{text}: {ion} is not {expected}");
         }
         let bare = parse("5 mg/L", &[Concentration], None).unwrap();
         assert_eq!((bare.species, to_canonical_ion(&bare)), (None, 5.0));
@@ -373,25 +305,16 @@ mod tests {
     fn a_usual_unit_stands_in_for_a_missing_one() {
         let usual = usual_unit("mg/L NO3-N").unwrap();
         let got = parse("2.50", &[Concentration], Some(usual)).unwrap();
-        assert_eq!(
-            (got.typed, got.decimals, got.species),
-            (2.5, 2, Some(Species::NitrateN))
-        );
+        assert_eq!((got.typed, got.decimals, got.species), (2.5, 2, Some(Species::NitrateN)));
         assert_eq!(got.unit.symbol, "mg/L NO₃-N");
         let fahrenheit = unit_named("°F");
         assert_eq!(parse("77", &[Temperature], fahrenheit).unwrap().value, 25.0);
         // A usual unit of another kind is no help.
-        assert_eq!(
-            parse("77", &[Volume], fahrenheit),
-            Err(Problem::MissingUnit { typed: "77".into() })
-        );
+        assert_eq!(parse("77", &[Volume], fahrenheit), Err(Problem::MissingUnit { typed: "77".into() }));
         assert_eq!(usual_unit("°C").unwrap().dimension, Temperature);
         assert_eq!(usual_unit("ppt").unwrap().dimension, Salinity);
         assert_eq!(usual_unit(" "), Err(Problem::EmptyText));
-        let unknown = Problem::UnknownUnit {
-            unit: "dKHH".into(),
-            nearest: Some("dKH".into()),
-        };
+        let unknown = Problem::UnknownUnit { unit: "dKHH".into(), nearest: Some("dKH".into()) };
         assert_eq!(usual_unit("dKHH"), Err(unknown));
     }
 
@@ -406,34 +329,18 @@ mod tests {
         assert_eq!(uncertainty("60 % ± 5 %", Fraction), Some(0.05));
         assert_eq!(uncertainty("77 °F ± 1.8 °F", Temperature), Some(1.0));
         assert_eq!(uncertainty("pH 8.1 ± 0.1", Acidity), Some(0.1));
-        assert_eq!(
-            uncertainty("0.24 EUR/kWh ± 0.01 EUR/kWh", Tariff),
-            Some(0.01)
-        );
+        assert_eq!(uncertainty("0.24 EUR/kWh ± 0.01 EUR/kWh", Tariff), Some(0.01));
         assert_eq!(uncertainty("75 L", Volume), None);
     }
 
     #[test]
     fn bounds_are_told_from_values() {
         let bound = |text| parse_bounded(text, &[Concentration], unit_named("mg/L")).unwrap();
-        for text in [
-            "below 2 mg/L",
-            "< 2 mg/L",
-            "<2",
-            "under 2",
-            "Less than 2 mg/L",
-            "≤ 2",
-        ] {
+        for text in ["below 2 mg/L", "< 2 mg/L", "<2", "under 2", "Less than 2 mg/L", "≤ 2"] {
             let (got, quantity) = bound(text);
             assert_eq!((got, quantity.value), (Bound::Below, 2.0), "{text}");
         }
-        for text in [
-            "above 50 mg/L",
-            "> 50",
-            ">50 mg/L",
-            "over 50",
-            "more than 50 mg/L",
-        ] {
+        for text in ["above 50 mg/L", "> 50", ">50 mg/L", "over 50", "more than 50 mg/L"] {
             let (got, quantity) = bound(text);
             assert_eq!((got, quantity.value), (Bound::Above, 50.0), "{text}");
         }
@@ -460,10 +367,7 @@ mod tests {
     #[test]
     fn percentages_are_fractions_of_one() {
         assert_eq!(parse_percent("30 %"), Ok(0.3));
-        assert_eq!(
-            parse_percent("30"),
-            Err(Problem::MissingUnit { typed: "30".into() })
-        );
+        assert_eq!(parse_percent("30"), Err(Problem::MissingUnit { typed: "30".into() }));
     }
 
     #[test]
@@ -471,10 +375,7 @@ mod tests {
         let typed = |text| parse(text, &[], None).map(|quantity| quantity.as_typed());
         assert_eq!(typed("25.50 C"), Ok("25.50\u{a0}°C".to_string()));
         assert_eq!(typed("-1.8 °C"), Ok("\u{2212}1.8\u{a0}°C".to_string()));
-        assert_eq!(
-            typed("5 ppm NO3-N"),
-            Ok("5\u{a0}ppm\u{a0}NO₃-N".to_string())
-        );
+        assert_eq!(typed("5 ppm NO3-N"), Ok("5\u{a0}ppm\u{a0}NO₃-N".to_string()));
         assert_eq!(typed("8.10 pH"), Ok("pH\u{a0}8.10".to_string()));
         assert_eq!(typed("0.24 EUR/kWh"), Ok("0.24\u{a0}EUR/kWh".to_string()));
     }

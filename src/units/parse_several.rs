@@ -40,9 +40,7 @@ pub fn parse_range(
     }
     // A mistake in the one number that is there is worth more than saying that there is no second.
     parse(&plain, wanted, usual)?;
-    Err(Problem::NotARange {
-        typed: text.trim().to_string(),
-    })
+    Err(Problem::NotARange { typed: text.trim().to_string() })
 }
 
 fn between(
@@ -67,10 +65,7 @@ fn between(
     };
     if lower.dimension != upper.dimension {
         let unit = upper.unit.symbol.to_string();
-        return Err(Problem::WrongDimension {
-            got: upper.dimension,
-            unit,
-        });
+        return Err(Problem::WrongDimension { got: upper.dimension, unit });
     }
     // `2 mg/L to 15 mg/L NO3` speaks of nitrate at both ends.
     lower.species = lower.species.or(upper.species);
@@ -87,10 +82,7 @@ fn with_unit_of(other: &Quantity, bare: &str, wanted: &[Dimension]) -> Result<Qu
         // The unit of money is in its currency, not in the static unit.
         Dimension::Tariff | Dimension::Money => {
             let quantity = parse(bare, &[other.dimension], Some(other.unit))?;
-            Ok(Quantity {
-                currency: other.currency.clone(),
-                ..quantity
-            })
+            Ok(Quantity { currency: other.currency.clone(), ..quantity })
         }
         _ => parse(bare, wanted, Some(other.unit)),
     }
@@ -99,20 +91,13 @@ fn with_unit_of(other: &Quantity, bare: &str, wanted: &[Dimension]) -> Result<Qu
 /// `60 x 40 x 40 cm` in centimetres, however many there are. A length without a unit takes that of the next one that
 /// has one, or else of the one before.
 pub fn parse_lengths(text: &str) -> Result<Vec<f64>, Problem> {
-    let plain = plain_signs(text)
-        .replace(['×', '·', 'X'], "x")
-        .replace(" by ", " x ");
+    let plain = plain_signs(text).replace(['×', '·', 'X'], "x").replace(" by ", " x ");
     if plain.is_empty() {
         return Err(Problem::EmptyText);
     }
-    let numbers = plain
-        .split('x')
-        .map(split_number)
-        .collect::<Result<Vec<_>, _>>();
+    let numbers = plain.split('x').map(split_number).collect::<Result<Vec<_>, _>>();
     let numbers = numbers.map_err(|problem| match problem {
-        Problem::NotANumber { .. } => Problem::NotANumber {
-            typed: text.trim().to_string(),
-        },
+        Problem::NotANumber { .. } => Problem::NotANumber { typed: text.trim().to_string() },
         // The whole is suggested, so that it can be copied.
         Problem::DecimalComma { .. } => Problem::DecimalComma {
             suggestion: plain
@@ -140,9 +125,7 @@ pub fn parse_lengths(text: &str) -> Result<Vec<f64>, Problem> {
         match unit {
             Some(unit) => lengths.push(unit.to_canonical(number.value)),
             None => {
-                return Err(Problem::MissingUnit {
-                    typed: text.trim().to_string(),
-                });
+                return Err(Problem::MissingUnit { typed: text.trim().to_string() });
             }
         }
     }
@@ -165,9 +148,7 @@ pub fn parse_duration(text: &str) -> Result<f64, Problem> {
         let part = rest[..end].trim().trim_end_matches(',').trim();
         let number = split_number(part.strip_suffix(" and").unwrap_or(part))?;
         if number.unit.is_empty() {
-            return Err(Problem::MissingUnit {
-                typed: text.trim().to_string(),
-            });
+            return Err(Problem::MissingUnit { typed: text.trim().to_string() });
         }
         hours += unit_of(&number.unit, Dimension::Duration)?.to_canonical(number.value);
         rest = &rest[end..];
@@ -180,10 +161,7 @@ fn unit_of(text: &str, wanted: Dimension) -> Result<&'static Unit, Problem> {
     match found.iter().find(|unit| unit.dimension == wanted) {
         Some(unit) => Ok(unit),
         None => Err(match found.first() {
-            Some(unit) => Problem::WrongDimension {
-                got: unit.dimension,
-                unit: text.to_string(),
-            },
+            Some(unit) => Problem::WrongDimension { got: unit.dimension, unit: text.to_string() },
             None => unknown_unit(text, &[wanted]),
         }),
     }
@@ -193,9 +171,7 @@ fn unit_of(text: &str, wanted: Dimension) -> Result<&'static Unit, Problem> {
 mod tests {
     use super::super::{Species, unit_named};
     use super::*;
-    use crate::units::Dimension::{
-        Acidity, Concentration, Fraction, PhotonFlux, Tariff, Temperature,
-    };
+    use crate::units::Dimension::{Acidity, Concentration, Fraction, PhotonFlux, Tariff, Temperature};
 
     #[test]
     fn ranges_are_read_however_they_are_written() {
@@ -219,14 +195,10 @@ mod tests {
             ("0.2 to 0.3 EUR/kWh", Tariff, 0.2, 0.3),
         ];
         for (text, dimension, low, high) in table {
-            let (lower, upper) = parse_range(text, &[dimension], None)
-                .unwrap_or_else(|problem| panic!("{text}: {problem:?}"));
+            let (lower, upper) =
+                parse_range(text, &[dimension], None).unwrap_or_else(|problem| panic!("{text}: {problem:?}"));
             assert!((lower.value - low).abs() < 1e-12, "{text}: {}", lower.value);
-            assert!(
-                (upper.value - high).abs() < 1e-12,
-                "{text}: {}",
-                upper.value
-            );
+            assert!((upper.value - high).abs() < 1e-12, "{text}: {}", upper.value);
             assert_eq!(lower.currency, upper.currency, "{text}");
         }
         let usual = unit_named("mg/L NO3");
@@ -241,46 +213,16 @@ mod tests {
     fn what_is_no_range_is_refused() {
         let table = [
             ("", Problem::EmptyText),
-            (
-                "24 °C",
-                Problem::NotARange {
-                    typed: "24 °C".into(),
-                },
-            ),
+            ("24 °C", Problem::NotARange { typed: "24 °C".into() }),
             ("24 to 26", Problem::MissingUnit { typed: "24".into() }),
             ("24-26", Problem::MissingUnit { typed: "24".into() }),
-            (
-                "26 to 24 °C",
-                Problem::RangeReversed {
-                    low: "26".into(),
-                    high: "24 °C".into(),
-                },
-            ),
-            (
-                "24,5 to 26 °C",
-                Problem::DecimalComma {
-                    suggestion: "24.5".into(),
-                },
-            ),
-            (
-                "warm",
-                Problem::NotANumber {
-                    typed: "warm".into(),
-                },
-            ),
-            (
-                "24 to warm",
-                Problem::NotANumber {
-                    typed: "warm".into(),
-                },
-            ),
+            ("26 to 24 °C", Problem::RangeReversed { low: "26".into(), high: "24 °C".into() }),
+            ("24,5 to 26 °C", Problem::DecimalComma { suggestion: "24.5".into() }),
+            ("warm", Problem::NotANumber { typed: "warm".into() }),
+            ("24 to warm", Problem::NotANumber { typed: "warm".into() }),
         ];
         for (text, expected) in table {
-            assert_eq!(
-                parse_range(text, &[Temperature], None),
-                Err(expected),
-                "{text}"
-            );
+            assert_eq!(parse_range(text, &[Temperature], None), Err(expected), "{text}");
         }
     }
 
@@ -303,39 +245,15 @@ mod tests {
             let got = parse_lengths(text).unwrap_or_else(|problem| panic!("{text}: {problem:?}"));
             assert_eq!(got.len(), expected.len(), "{text}");
             for (got, expected) in got.iter().zip(*expected) {
-                assert!(
-                    (got - expected).abs() < 1e-9,
-                    "{text}: {got} is not {expected}"
-                );
+                assert!((got - expected).abs() < 1e-9, "{text}: {got} is not {expected}");
             }
         }
         let table = [
             ("", Problem::EmptyText),
-            (
-                "60 x 40 x 40",
-                Problem::MissingUnit {
-                    typed: "60 x 40 x 40".into(),
-                },
-            ),
-            (
-                "60 x x 40 cm",
-                Problem::NotANumber {
-                    typed: "60 x x 40 cm".into(),
-                },
-            ),
-            (
-                "60,5 x 40 cm",
-                Problem::DecimalComma {
-                    suggestion: "60.5 x 40 cm".into(),
-                },
-            ),
-            (
-                "60 x 40 kg",
-                Problem::WrongDimension {
-                    got: crate::units::Dimension::Mass,
-                    unit: "kg".into(),
-                },
-            ),
+            ("60 x 40 x 40", Problem::MissingUnit { typed: "60 x 40 x 40".into() }),
+            ("60 x x 40 cm", Problem::NotANumber { typed: "60 x x 40 cm".into() }),
+            ("60,5 x 40 cm", Problem::DecimalComma { suggestion: "60.5 x 40 cm".into() }),
+            ("60 x 40 kg", Problem::WrongDimension { got: crate::units::Dimension::Mass, unit: "kg".into() }),
         ];
         for (text, expected) in table {
             assert_eq!(parse_lengths(text), Err(expected), "{text}");
@@ -359,35 +277,16 @@ mod tests {
         ];
         for (text, expected) in table {
             let got = parse_duration(text).unwrap_or_else(|problem| panic!("{text}: {problem:?}"));
-            assert!(
-                (got - expected).abs() < 1e-9,
-                "{text}: {got} is not {expected}"
-            );
+            assert!((got - expected).abs() < 1e-9, "{text}: {got} is not {expected}");
         }
         let missing = |text: &str| Problem::MissingUnit { typed: text.into() };
         let table = [
             ("", Problem::EmptyText),
             ("30", missing("30")),
             ("6 h 30", missing("6 h 30")),
-            (
-                "soon",
-                Problem::NotANumber {
-                    typed: "soon".into(),
-                },
-            ),
-            (
-                "3 fortnights",
-                Problem::UnknownUnit {
-                    unit: "fortnights".into(),
-                    nearest: None,
-                },
-            ),
-            (
-                "1,5 h",
-                Problem::DecimalComma {
-                    suggestion: "1.5 h".into(),
-                },
-            ),
+            ("soon", Problem::NotANumber { typed: "soon".into() }),
+            ("3 fortnights", Problem::UnknownUnit { unit: "fortnights".into(), nearest: None }),
+            ("1,5 h", Problem::DecimalComma { suggestion: "1.5 h".into() }),
         ];
         for (text, expected) in table {
             assert_eq!(parse_duration(text), Err(expected), "{text}");

@@ -17,23 +17,13 @@ const MINUS: char = '\u{2212}';
 ///
 /// `decimals` counts for the canonical unit (for a fraction, for its percentage). Where the unit is another, as many
 /// are shown as tell about the same; kilograms, millilitres, minutes and days come with three or four digits at most.
-pub fn show(
-    value: f64,
-    dimension: Dimension,
-    species: Option<Species>,
-    system: System,
-    decimals: u8,
-) -> String {
+pub fn show(value: f64, dimension: Dimension, species: Option<Species>, system: System, decimals: u8) -> String {
     let scale = Scale::of(value, dimension, system);
     let shown = scale.value(value);
     let number = match scale.digits {
         Digits::AsGiven => fixed(shown, i32::from(decimals)),
         Digits::Finer(finer) => {
-            let finer = if shown.abs() < 100.0 {
-                finer
-            } else {
-                finer - 1
-            };
+            let finer = if shown.abs() < 100.0 { finer } else { finer - 1 };
             let most = (3 - exponent(shown)).max(0);
             fixed(shown, (i32::from(decimals) + finer).min(most))
         }
@@ -74,29 +64,17 @@ pub fn show_with_uncertainty(
 
 /// An amount of money: `120 EUR`.
 pub fn show_money(value: f64, currency: &str, decimals: u8) -> String {
-    with_unit(
-        &fixed(value, i32::from(decimals)),
-        Dimension::Money,
-        currency,
-    )
+    with_unit(&fixed(value, i32::from(decimals)), Dimension::Money, currency)
 }
 
 /// A price of energy: `0.24 EUR/kWh`.
 pub fn show_tariff(value: f64, currency: &str, decimals: u8) -> String {
-    with_unit(
-        &fixed(value, i32::from(decimals)),
-        Dimension::Tariff,
-        &format!("{currency}/kWh"),
-    )
+    with_unit(&fixed(value, i32::from(decimals)), Dimension::Tariff, &format!("{currency}/kWh"))
 }
 
 /// The unit of an axis or a column, in which every value is written: no grams turn into kilograms here.
 /// Gives the symbol, and what a canonical value is multiplied by, and then raised by.
-pub fn unit_shown(
-    dimension: Dimension,
-    species: Option<Species>,
-    system: System,
-) -> (String, f64, f64) {
+pub fn unit_shown(dimension: Dimension, species: Option<Species>, system: System) -> (String, f64, f64) {
     // A middling value, at which no smaller or larger unit is chosen.
     let middling = match dimension {
         Dimension::Mass if system == System::Us => 1000.0,
@@ -109,9 +87,7 @@ pub fn unit_shown(
 /// Rounded to so many significant digits.
 pub fn round_sig(value: f64, digits: u8) -> f64 {
     let after_first = usize::from(digits.max(1)) - 1;
-    format!("{:.after_first$e}", away_from_ties(value))
-        .parse()
-        .unwrap_or(value)
+    format!("{:.after_first$e}", away_from_ties(value)).parse().unwrap_or(value)
 }
 
 /// So that 0.35, which in binary is a little less, is rounded up as a reader would.
@@ -130,9 +106,7 @@ fn uncertainty_decimals(uncertainty: f64) -> i32 {
 /// The power of ten of the first digit; 0 for nothing.
 fn exponent(value: f64) -> i32 {
     let text = format!("{value:e}");
-    text.split_once('e')
-        .and_then(|(_, power)| power.parse().ok())
-        .unwrap_or(0)
+    text.split_once('e').and_then(|(_, power)| power.parse().ok()).unwrap_or(0)
 }
 
 /// With a true minus, and none before a zero. Negative decimals round to tens, hundreds and so on.
@@ -154,10 +128,7 @@ fn fixed(value: f64, decimals: i32) -> String {
 
 fn trimmed(number: String) -> String {
     match number.contains('.') {
-        true => number
-            .trim_end_matches('0')
-            .trim_end_matches('.')
-            .to_string(),
+        true => number.trim_end_matches('0').trim_end_matches('.').to_string(),
         false => number,
     }
 }
@@ -191,12 +162,7 @@ impl Scale {
     fn of(value: f64, dimension: Dimension, system: System) -> Scale {
         let size = value.abs();
         let us = system == System::Us;
-        let scale = |symbol, factor, digits| Scale {
-            symbol,
-            factor,
-            offset: 0.0,
-            digits,
-        };
+        let scale = |symbol, factor, digits| Scale { symbol, factor, offset: 0.0, digits };
         match dimension {
             Dimension::Volume if size > 0.0 && size < 0.5 => scale("mL", 1e3, Digits::AtMost(3)),
             Dimension::Volume if us => scale("gal", 1.0 / 3.785411784, Digits::Finer(1)),
@@ -208,31 +174,18 @@ impl Scale {
             Dimension::Area if us => scale("in²", 1.0 / (2.54 * 2.54), Digits::Finer(1)),
             Dimension::Area => scale("cm²", 1.0, Digits::AsGiven),
             Dimension::Mass if size > 0.0 && size < 1.0 => scale("mg", 1e3, Digits::AtMost(3)),
-            Dimension::Mass if us && size >= 453.59237 => {
-                scale("lb", 1.0 / 453.59237, Digits::Finer(3))
-            }
+            Dimension::Mass if us && size >= 453.59237 => scale("lb", 1.0 / 453.59237, Digits::Finer(3)),
             Dimension::Mass if us && size > 0.0 => scale("oz", 16.0 / 453.59237, Digits::Finer(2)),
             Dimension::Mass if size >= 1000.0 => scale("kg", 1e-3, Digits::AtMost(4)),
             Dimension::Mass => scale("g", 1.0, Digits::AsGiven),
-            Dimension::Temperature if us => Scale {
-                symbol: "°F",
-                factor: 1.8,
-                offset: 32.0,
-                digits: Digits::AsGiven,
-            },
+            Dimension::Temperature if us => Scale { symbol: "°F", factor: 1.8, offset: 32.0, digits: Digits::AsGiven },
             Dimension::TemperatureDifference if us => scale("°F", 1.8, Digits::AsGiven),
-            Dimension::Temperature | Dimension::TemperatureDifference => {
-                scale("°C", 1.0, Digits::AsGiven)
-            }
+            Dimension::Temperature | Dimension::TemperatureDifference => scale("°C", 1.0, Digits::AsGiven),
             Dimension::Speed if us => scale("in/s", 1.0 / 2.54, Digits::Finer(1)),
             Dimension::Speed => scale("cm/s", 1.0, Digits::AsGiven),
             Dimension::Fraction => scale("%", 100.0, Digits::AsGiven),
-            Dimension::Duration if size > 0.0 && size < 1.0 / 60.0 => {
-                scale("s", 3600.0, Digits::AtMost(3))
-            }
-            Dimension::Duration if size > 0.0 && size < 1.0 => {
-                scale("min", 60.0, Digits::AtMost(3))
-            }
+            Dimension::Duration if size > 0.0 && size < 1.0 / 60.0 => scale("s", 3600.0, Digits::AtMost(3)),
+            Dimension::Duration if size > 0.0 && size < 1.0 => scale("min", 60.0, Digits::AtMost(3)),
             Dimension::Duration if size >= 48.0 => scale("days", 1.0 / 24.0, Digits::AtMost(3)),
             Dimension::Duration => scale("h", 1.0, Digits::AsGiven),
             Dimension::Power => scale("W", 1.0, Digits::AsGiven),
@@ -313,13 +266,7 @@ mod tests {
             let got = show(value, dimension, None, system, decimals);
             assert_eq!(got, spelled(expected), "{value} {dimension:?} {system:?}");
         }
-        let nitrate = show(
-            5.0,
-            Dimension::Concentration,
-            Some(Species::Nitrate),
-            Metric,
-            1,
-        );
+        let nitrate = show(5.0, Dimension::Concentration, Some(Species::Nitrate), Metric, 1);
         assert_eq!(nitrate, spelled("5.0_mg/L_NO₃"));
         assert_eq!(show_tariff(0.24, "EUR", 2), spelled("0.24_EUR/kWh"));
         assert_eq!(show_money(120.0, "EUR", 2), spelled("120.00_EUR"));
@@ -341,13 +288,8 @@ mod tests {
             (-0.004, 0.1, "0.00_V", "±_0.10_V"),
         ];
         for (value, u, expected, expected_u) in table {
-            let (got, got_u) =
-                show_with_uncertainty(value, Some(u), Dimension::Voltage, None, Metric, 0);
-            assert_eq!(
-                (got, got_u),
-                (spelled(expected), Some(spelled(expected_u))),
-                "{value} {u}"
-            );
+            let (got, got_u) = show_with_uncertainty(value, Some(u), Dimension::Voltage, None, Metric, 0);
+            assert_eq!((got, got_u), (spelled(expected), Some(spelled(expected_u))), "{value} {u}");
         }
     }
 
@@ -359,22 +301,10 @@ mod tests {
         };
         let us = shown(25.0, 0.5, Dimension::Temperature, Us);
         assert_eq!(us, spelled("77.0_°F ±_0.9_°F"));
-        assert_eq!(
-            shown(114.0, 2.0, Dimension::Volume, Us),
-            spelled("30.1_gal ±_0.5_gal")
-        );
-        assert_eq!(
-            shown(18_000.0, 500.0, Dimension::Mass, Metric),
-            spelled("18.0_kg ±_0.5_kg")
-        );
-        assert_eq!(
-            shown(8.1, 0.05, Dimension::Acidity, Metric),
-            spelled("pH_8.10 ±_0.05")
-        );
-        assert_eq!(
-            shown(0.6, 0.05, Dimension::Fraction, Metric),
-            spelled("60_% ±_5_%")
-        );
+        assert_eq!(shown(114.0, 2.0, Dimension::Volume, Us), spelled("30.1_gal ±_0.5_gal"));
+        assert_eq!(shown(18_000.0, 500.0, Dimension::Mass, Metric), spelled("18.0_kg ±_0.5_kg"));
+        assert_eq!(shown(8.1, 0.05, Dimension::Acidity, Metric), spelled("pH_8.10 ±_0.05"));
+        assert_eq!(shown(0.6, 0.05, Dimension::Fraction, Metric), spelled("60_% ±_5_%"));
         let without = show_with_uncertainty(5.0, None, Dimension::Power, None, Metric, 1);
         assert_eq!(without, (spelled("5.0_W"), None));
         let nothing = show_with_uncertainty(5.0, Some(0.0), Dimension::Power, None, Metric, 1);
@@ -387,10 +317,7 @@ mod tests {
         assert_eq!(water, ("°F".to_string(), 1.8, 32.0));
         let nitrate = unit_shown(Dimension::Concentration, Some(Species::Nitrate), Metric);
         assert_eq!(nitrate, (spelled("mg/L_NO₃"), 1.0, 0.0));
-        assert_eq!(
-            unit_shown(Dimension::Mass, None, Metric),
-            ("g".to_string(), 1.0, 0.0)
-        );
+        assert_eq!(unit_shown(Dimension::Mass, None, Metric), ("g".to_string(), 1.0, 0.0));
         assert_eq!(unit_shown(Dimension::Volume, None, Us).0, "gal");
     }
 

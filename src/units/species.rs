@@ -78,14 +78,9 @@ impl Species {
     ///
     /// A lone `N` is not accepted: it may be the nitrogen of nitrate, of nitrite or of ammonia.
     pub fn named(text: &str) -> Option<Species> {
-        let folded = super::lookup::fold(text)
-            .to_lowercase()
-            .replace(' ', "-")
-            .replace("--", "-");
+        let folded = super::lookup::fold(text).to_lowercase().replace(' ', "-").replace("--", "-");
         let name = folded.trim_matches(['(', ')']).trim_end_matches(['+', '-']);
-        Species::ALL
-            .into_iter()
-            .find(|species| species.names().contains(&name))
+        Species::ALL.into_iter().find(|species| species.names().contains(&name))
     }
 
     /// Lower case, digits on the line, hyphens for spaces, without the charge.
@@ -96,25 +91,11 @@ impl Species {
             Species::Nitrite => &["no2", "nitrite"],
             Species::NitriteN => &["no2-n", "n-no2", "nitrite-n", "nitrite-nitrogen"],
             Species::Phosphate => &["po4", "po43", "po4-3", "phosphate", "orthophosphate"],
-            Species::PhosphateP => &[
-                "po4-p",
-                "p-po4",
-                "p",
-                "phosphate-p",
-                "phosphate-phosphorus",
-                "phosphorus",
-            ],
+            Species::PhosphateP => &["po4-p", "p-po4", "p", "phosphate-p", "phosphate-phosphorus", "phosphorus"],
             Species::Ammonia => &["nh3", "ammonia"],
-            Species::AmmoniaN => &[
-                "nh3-n",
-                "nh4-n",
-                "n-nh3",
-                "n-nh4",
-                "tan",
-                "ammonia-n",
-                "ammonia-nitrogen",
-                "ammonium-n",
-            ],
+            Species::AmmoniaN => {
+                &["nh3-n", "nh4-n", "n-nh3", "n-nh4", "tan", "ammonia-n", "ammonia-nitrogen", "ammonium-n"]
+            }
             Species::Ammonium => &["nh4", "ammonium"],
             Species::CalciumCarbonate => &["caco3", "calcium-carbonate"],
             Species::Calcium => &["ca", "ca2", "calcium"],
@@ -224,11 +205,7 @@ mod tests {
             assert_eq!(Species::named(text), None, "{text}");
         }
         for species in Species::ALL {
-            assert_eq!(
-                Species::named(species.symbol()),
-                Some(species),
-                "{species:?}"
-            );
+            assert_eq!(Species::named(species.symbol()), Some(species), "{species:?}");
         }
     }
 
@@ -250,16 +227,8 @@ mod tests {
         ];
         let table = include_str!("../../tests/reference/08a_atomic_weights.csv");
         for (element, weight) in ours {
-            let row = table
-                .lines()
-                .find(|line| line.starts_with(&format!("{element},")));
-            let listed: f64 = row
-                .expect(element)
-                .split(',')
-                .nth(1)
-                .unwrap()
-                .parse()
-                .unwrap();
+            let row = table.lines().find(|line| line.starts_with(&format!("{element},")));
+            let listed: f64 = row.expect(element).split(',').nth(1).unwrap().parse().unwrap();
             assert_eq!(weight, listed, "{element}");
         }
     }

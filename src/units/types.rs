@@ -269,26 +269,15 @@ mod tests {
     use super::*;
 
     fn close(got: f64, expected: f64, relative: f64) {
-        assert!(
-            (got - expected).abs() <= relative * expected.abs().max(1e-300),
-            "{got} is not {expected}"
-        );
+        assert!((got - expected).abs() <= relative * expected.abs().max(1e-300), "{got} is not {expected}");
     }
 
     /// Factors printed in NIST SP 811 (2008), appendix B.8, written down from memory; those in bold there are exact.
     #[test]
     fn factors_are_those_of_nist_sp_811() {
         close(Volume::us_gallons(1.0).as_cubic_metres(), 3.785412e-3, 1e-6);
-        close(
-            Volume::us_gallons(1.0).as_litres(),
-            231.0 * 2.54f64.powi(3) / 1000.0,
-            1e-15,
-        );
-        close(
-            Volume::imperial_gallons(1.0).as_cubic_metres(),
-            4.54609e-3,
-            1e-15,
-        );
+        close(Volume::us_gallons(1.0).as_litres(), 231.0 * 2.54f64.powi(3) / 1000.0, 1e-15);
+        close(Volume::imperial_gallons(1.0).as_cubic_metres(), 4.54609e-3, 1e-15);
         close(Length::inches(1.0).as_centimetres(), 2.54, 1e-15);
         close(Length::feet(1.0).as_metres(), 0.3048, 1e-15);
         close(Length::feet(1.0).as_inches(), 12.0, 1e-15);
@@ -296,16 +285,8 @@ mod tests {
         close(Mass::ounces(1.0).as_grams(), 28.34952, 1e-6);
         close(Mass::pounds(1.0).as_ounces(), 16.0, 1e-15);
         close(Energy::kilowatt_hours(1.0).as_joules(), 3.6e6, 1e-15);
-        close(
-            Flow::us_gallons_per_hour(100.0).as_litres_per_hour(),
-            378.5411784,
-            1e-15,
-        );
-        close(
-            Flow::cubic_metres_per_second(1.0).as_litres_per_minute(),
-            60_000.0,
-            1e-15,
-        );
+        close(Flow::us_gallons_per_hour(100.0).as_litres_per_hour(), 378.5411784, 1e-15);
+        close(Flow::cubic_metres_per_second(1.0).as_litres_per_minute(), 60_000.0, 1e-15);
     }
 
     #[test]
@@ -314,16 +295,8 @@ mod tests {
         close(Temperature::celsius(25.0).as_fahrenheit(), 77.0, 1e-15);
         close(Temperature::celsius(0.01).as_kelvin(), 273.16, 1e-15);
         close(Temperature::kelvin(298.15).as_celsius(), 25.0, 1e-13);
-        close(
-            TemperatureDifference::fahrenheit(1.8).as_celsius(),
-            1.0,
-            1e-15,
-        );
-        close(
-            (Temperature::celsius(26.0) - Temperature::celsius(24.5)).as_fahrenheit(),
-            2.7,
-            1e-15,
-        );
+        close(TemperatureDifference::fahrenheit(1.8).as_celsius(), 1.0, 1e-15);
+        close((Temperature::celsius(26.0) - Temperature::celsius(24.5)).as_fahrenheit(), 2.7, 1e-15);
         let warmer = Temperature::celsius(24.0) + TemperatureDifference::celsius(2.0);
         assert_eq!(warmer.as_celsius(), 26.0);
     }
@@ -332,11 +305,7 @@ mod tests {
     #[test]
     fn the_scale_of_1968_reads_higher() {
         close(Temperature::celsius(25.0).as_celsius_68(), 25.006, 1e-12);
-        close(
-            Temperature::celsius_68(40.0).as_celsius(),
-            39.990402303,
-            1e-10,
-        );
+        close(Temperature::celsius_68(40.0).as_celsius(), 39.990402303, 1e-10);
     }
 
     #[test]
@@ -349,11 +318,7 @@ mod tests {
         close(Energy::watt_hours(250.0).as_kilowatt_hours(), 0.25, 1e-15);
         close(Duration::days(2.0).as_seconds(), 172_800.0, 1e-15);
         close(Duration::minutes(90.0).as_hours(), 1.5, 1e-15);
-        close(
-            Flow::cubic_metres_per_hour(4.0).as_litres_per_hour(),
-            4000.0,
-            1e-15,
-        );
+        close(Flow::cubic_metres_per_hour(4.0).as_litres_per_hour(), 4000.0, 1e-15);
         assert_eq!(PracticalSalinity::new(35.0).value(), 35.0);
         assert_eq!(PhotonFlux::umol_per_m2_s(60.0).as_umol_per_m2_s(), 60.0);
         assert_eq!(DailyLight::mol_per_m2_d(2.5).as_mol_per_m2_d(), 2.5);

@@ -86,10 +86,7 @@ fn files(date: Date) -> Vec<(&'static str, String)> {
 /// When the folder holds anything already (nothing is overwritten), or the system refuses.
 pub fn begin(folder: &Path, date: Date) -> io::Result<Vec<String>> {
     if folder.exists() && fs::read_dir(folder)?.next().is_some() {
-        return Err(io::Error::new(
-            io::ErrorKind::AlreadyExists,
-            format!("`{}` is not empty", folder.display()),
-        ));
+        return Err(io::Error::new(io::ErrorKind::AlreadyExists, format!("`{}` is not empty", folder.display())));
     }
     let mut written = Vec::new();
     for (path, text) in files(date) {

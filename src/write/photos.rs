@@ -33,10 +33,7 @@ pub struct Developed {
 /// Develops every readable photo that is not yet in the cache. The results come in the order of the photos; for one
 /// that cannot be decoded, its path and why.
 pub fn develop(photos: &[&Photo], cache: &Path) -> Vec<Result<Vec<Developed>, (String, String)>> {
-    photos
-        .par_iter()
-        .map(|photo| one(photo, cache).map_err(|why| (photo.path.clone(), why.to_string())))
-        .collect()
+    photos.par_iter().map(|photo| one(photo, cache).map_err(|why| (photo.path.clone(), why.to_string()))).collect()
 }
 
 fn one(photo: &Photo, cache: &Path) -> io::Result<Vec<Developed>> {
@@ -67,10 +64,7 @@ fn one(photo: &Photo, cache: &Path) -> io::Result<Vec<Developed>> {
 
 /// A photo is the same while its path, size and time of change are.
 fn key_of(photo: &Photo) -> String {
-    let text = format!(
-        "{SETTINGS}|{}|{}|{:?}",
-        photo.path, photo.bytes, photo.modified
-    );
+    let text = format!("{SETTINGS}|{}|{}|{:?}", photo.path, photo.bytes, photo.modified);
     blake3::hash(text.as_bytes()).to_hex()[..32].to_string()
 }
 
@@ -109,11 +103,7 @@ fn decode(path: &Path) -> io::Result<Pixels> {
             && let Ok(rgb) = decoder.decode()
             && rgb.len() == width * height * 3
         {
-            return Ok(Pixels {
-                width: width as u32,
-                height: height as u32,
-                rgb,
-            });
+            return Ok(Pixels { width: width as u32, height: height as u32, rgb });
         }
     }
     // Everything odd goes the long way round.
@@ -123,11 +113,7 @@ fn decode(path: &Path) -> io::Result<Pixels> {
     reader.limits(limits);
     let decoded = reader.decode().map_err(bad)?;
     let (width, height) = (decoded.width(), decoded.height());
-    let rgb = if decoded.color().has_alpha() {
-        flatten(&decoded.to_rgba8())
-    } else {
-        decoded.into_rgb8().into_raw()
-    };
+    let rgb = if decoded.color().has_alpha() { flatten(&decoded.to_rgba8()) } else { decoded.into_rgb8().into_raw() };
     Ok(Pixels { width, height, rgb })
 }
 
@@ -152,11 +138,7 @@ fn develop_sizes(
     let mut is_turned = orientation == 1;
     for ((width, height), file) in sizes.iter().zip(files) {
         // The first, widest size is made lying as stored, then turned: turning a small picture is cheap.
-        let (across, down) = if is_turned || orientation < 5 {
-            (*width, *height)
-        } else {
-            (*height, *width)
-        };
+        let (across, down) = if is_turned || orientation < 5 { (*width, *height) } else { (*height, *width) };
         if (across, down) != (last.width, last.height) {
             last = resize(&last, across, down, &mut room.resizer)?;
         }
@@ -168,9 +150,7 @@ fn develop_sizes(
         let mut encoder = Encoder::new(&mut room.jpeg, QUALITY);
         encoder.set_sampling_factor(SamplingFactor::F_2_2);
         let (across, down) = (last.width as u16, last.height as u16);
-        encoder
-            .encode(&last.rgb, across, down, ColorType::Rgb)
-            .map_err(bad)?;
+        encoder.encode(&last.rgb, across, down, ColorType::Rgb).map_err(bad)?;
         keep(&file.kept, &room.jpeg)?;
     }
     Ok(())
@@ -180,24 +160,14 @@ fn resize(from: &Pixels, width: u32, height: u32, resizer: &mut Resizer) -> io::
     let source = ImageRef::new(from.width, from.height, &from.rgb, PixelType::U8x3).map_err(bad)?;
     let mut target = Image::new(width, height, PixelType::U8x3);
     let options = ResizeOptions::new().resize_alg(ResizeAlg::Convolution(FilterType::Lanczos3));
-    resizer
-        .resize(&source, &mut target, &options)
-        .map_err(bad)?;
-    Ok(Pixels {
-        width,
-        height,
-        rgb: target.into_vec(),
-    })
+    resizer.resize(&source, &mut target, &options).map_err(bad)?;
+    Ok(Pixels { width, height, rgb: target.into_vec() })
 }
 
 /// Turns and mirrors by the EXIF orientation (CIPA DC-008, table of tag 274, from memory).
 fn turn(from: &Pixels, orientation: u8) -> Pixels {
     let (width, height) = (from.width as usize, from.height as usize);
-    let (across, down) = if orientation >= 5 {
-        (height, width)
-    } else {
-        (width, height)
-    };
+    let (across, down) = if orientation >= 5 { (height, width) } else { (width, height) };
     let mut rgb = vec![0; from.rgb.len()];
     for y in 0..down {
         for x in 0..across {
@@ -215,11 +185,7 @@ fn turn(from: &Pixels, orientation: u8) -> Pixels {
             rgb[to..to + 3].copy_from_slice(&from.rgb[at..at + 3]);
         }
     }
-    Pixels {
-        width: across as u32,
-        height: down as u32,
-        rgb,
-    }
+    Pixels { width: across as u32, height: down as u32, rgb }
 }
 
 /// Written aside and renamed, so that a killed run leaves no half photo in the cache.
@@ -237,20 +203,12 @@ mod tests {
 
     /// Two by three pixels, numbered as stored; the first row is 1 2.
     fn numbered() -> Pixels {
-        Pixels {
-            width: 2,
-            height: 3,
-            rgb: (1..=6).flat_map(|n| [n; 3]).collect(),
-        }
+        Pixels { width: 2, height: 3, rgb: (1..=6).flat_map(|n| [n; 3]).collect() }
     }
 
     fn turned(orientation: u8) -> (u32, u32, Vec<u8>) {
         let pixels = turn(&numbered(), orientation);
-        (
-            pixels.width,
-            pixels.height,
-            pixels.rgb.chunks(3).map(|pixel| pixel[0]).collect(),
-        )
+        (pixels.width, pixels.height, pixels.rgb.chunks(3).map(|pixel| pixel[0]).collect())
     }
 
     #[test]
@@ -266,17 +224,11 @@ mod tests {
     }
 
     fn noisy_photo(folder: &Path, name: &str, width: u32, height: u32, orientation: u8) -> Photo {
-        let rgb: Vec<u8> = (0..width * height * 3)
-            .map(|n| (n.wrapping_mul(2_654_435_761) >> 24) as u8)
-            .collect();
+        let rgb: Vec<u8> = (0..width * height * 3).map(|n| (n.wrapping_mul(2_654_435_761) >> 24) as u8).collect();
         let mut jpeg = Vec::new();
         let mut encoder = Encoder::new(&mut jpeg, 90);
-        encoder
-            .add_app_segment(1, b"Exif\0\0GPS 38.7 N 9.1 W".to_vec())
-            .unwrap();
-        encoder
-            .encode(&rgb, width as u16, height as u16, ColorType::Rgb)
-            .unwrap();
+        encoder.add_app_segment(1, b"Exif\0\0GPS 38.7 N 9.1 W".to_vec()).unwrap();
+        encoder.encode(&rgb, width as u16, height as u16, ColorType::Rgb).unwrap();
         let absolute = folder.join(name);
         fs::write(&absolute, &jpeg).unwrap();
         Photo {
@@ -321,15 +273,11 @@ mod tests {
             assert!(!jpeg.windows(3).any(|window| window == b"GPS"));
             // JFIF's own segment is all that may stand beside tables, frame and scan.
             assert!(
-                markers(&jpeg)
-                    .iter()
-                    .all(|marker| [0xe0, 0xdb, 0xc0, 0xc4, 0xda].contains(marker)),
+                markers(&jpeg).iter().all(|marker| [0xe0, 0xdb, 0xc0, 0xc4, 0xda].contains(marker)),
                 "{:x?}",
                 markers(&jpeg)
             );
-            let (width, height) = image::load_from_memory(&jpeg)
-                .map(|image| (image.width(), image.height()))
-                .unwrap();
+            let (width, height) = image::load_from_memory(&jpeg).map(|image| (image.width(), image.height())).unwrap();
             assert!(width < height, "turned upright");
         }
     }

@@ -31,9 +31,7 @@ pub struct Published {
 pub fn publish(out: &Path, edition: &str, files: Vec<(String, Content)>) -> io::Result<Published> {
     fs::create_dir_all(out)?;
     mend(out, edition)?;
-    let staged = tempfile::Builder::new()
-        .prefix(&format!(".{edition}-new-"))
-        .tempdir_in(out)?;
+    let staged = tempfile::Builder::new().prefix(&format!(".{edition}-new-")).tempdir_in(out)?;
     let mut seen = BTreeSet::new();
     let count = files.len();
     for (path, content) in files {
@@ -60,17 +58,10 @@ pub fn publish(out: &Path, edition: &str, files: Vec<(String, Content)>) -> io::
 /// A relative path without `..`.
 fn inside(path: &str) -> io::Result<PathBuf> {
     let path = PathBuf::from(path);
-    if path
-        .components()
-        .all(|part| matches!(part, Component::Normal(_)))
-        && path.components().count() > 0
-    {
+    if path.components().all(|part| matches!(part, Component::Normal(_))) && path.components().count() > 0 {
         Ok(path)
     } else {
-        Err(io::Error::other(format!(
-            "`{}` leaves the edition",
-            path.display()
-        )))
+        Err(io::Error::other(format!("`{}` leaves the edition", path.display())))
     }
 }
 
@@ -131,40 +122,22 @@ pub fn fingerprint(record: &Path, options: &str) -> io::Result<String> {
     let mut hasher = blake3::Hasher::new();
     hasher.update(concat!(env!("CARGO_PKG_VERSION"), "\n").as_bytes());
     // A rebuilt program may write other pages with the same version.
-    if let Ok(modified) = std::env::current_exe()
-        .and_then(fs::metadata)
-        .and_then(|metadata| metadata.modified())
-    {
+    if let Ok(modified) = std::env::current_exe().and_then(fs::metadata).and_then(|metadata| metadata.modified()) {
         hasher.update(format!("{modified:?}\n").as_bytes());
     }
     hasher.update(options.as_bytes());
-    let walker = WalkDir::new(record)
-        .sort_by_file_name()
-        .into_iter()
-        .filter_entry(|entry| {
-            let name = entry.file_name().to_string_lossy();
-            entry.depth() == 0
-                || !(name.starts_with('.') || (name == "out" && entry.file_type().is_dir()))
-        });
+    let walker = WalkDir::new(record).sort_by_file_name().into_iter().filter_entry(|entry| {
+        let name = entry.file_name().to_string_lossy();
+        entry.depth() == 0 || !(name.starts_with('.') || (name == "out" && entry.file_type().is_dir()))
+    });
     for entry in walker {
         let entry = entry.map_err(io::Error::from)?;
         if entry.file_type().is_dir() {
             continue;
         }
         let metadata = entry.metadata().map_err(io::Error::from)?;
-        let modified = metadata
-            .modified()?
-            .duration_since(UNIX_EPOCH)
-            .unwrap_or_default();
-        hasher.update(
-            format!(
-                "{}\0{}\0{:?}\n",
-                entry.path().display(),
-                metadata.len(),
-                modified
-            )
-            .as_bytes(),
-        );
+        let modified = metadata.modified()?.duration_since(UNIX_EPOCH).unwrap_or_default();
+        hasher.update(format!("{}\0{}\0{:?}\n", entry.path().display(), metadata.len(), modified).as_bytes());
     }
     Ok(hasher.finalize().to_hex().to_string())
 }
@@ -186,10 +159,7 @@ pub fn is_unchanged(out: &Path, edition: &str, fingerprint: &str) -> bool {
 pub fn remember(out: &Path, edition: &str, fingerprint: &str) -> io::Result<()> {
     let note = note(out, edition);
     fs::create_dir_all(note.parent().unwrap_or(out))?;
-    fs::write(
-        note,
-        format!("{fingerprint} {}", census(&out.join(edition))),
-    )
+    fs::write(note, format!("{fingerprint} {}", census(&out.join(edition))))
 }
 
 /// Files and bytes of an edition: enough to see that somebody took one away or wrote into it.
@@ -217,23 +187,11 @@ mod tests {
     #[test]
     fn a_new_edition_takes_the_place_of_the_old() {
         let out = tempfile::tempdir().unwrap();
-        publish(
-            out.path(),
-            "journal",
-            vec![file("index.html", "one"), file("water/old.html", "x")],
-        )
-        .unwrap();
+        publish(out.path(), "journal", vec![file("index.html", "one"), file("water/old.html", "x")]).unwrap();
         publish(out.path(), "journal", vec![file("index.html", "two")]).unwrap();
-        assert_eq!(
-            fs::read_to_string(out.path().join("journal/index.html")).unwrap(),
-            "two"
-        );
+        assert_eq!(fs::read_to_string(out.path().join("journal/index.html")).unwrap(), "two");
         assert!(!out.path().join("journal/water").exists());
-        assert_eq!(
-            fs::read_dir(out.path()).unwrap().count(),
-            1,
-            "nothing is left lying about"
-        );
+        assert_eq!(fs::read_dir(out.path()).unwrap().count(), 1, "nothing is left lying about");
     }
 
     #[test]
@@ -241,20 +199,10 @@ mod tests {
         let out = tempfile::tempdir().unwrap();
         publish(out.path(), "journal", vec![file("index.html", "one")]).unwrap();
         for bad in ["../escape.html", "/etc/escape.html", ""] {
-            assert!(
-                publish(
-                    out.path(),
-                    "journal",
-                    vec![file("index.html", "two"), file(bad, "x")]
-                )
-                .is_err()
-            );
+            assert!(publish(out.path(), "journal", vec![file("index.html", "two"), file(bad, "x")]).is_err());
         }
         assert!(publish(out.path(), "journal", vec![file("a", "1"), file("a", "2")]).is_err());
-        assert_eq!(
-            fs::read_to_string(out.path().join("journal/index.html")).unwrap(),
-            "one"
-        );
+        assert_eq!(fs::read_to_string(out.path().join("journal/index.html")).unwrap(), "one");
         assert_eq!(fs::read_dir(out.path()).unwrap().count(), 1);
     }
 
@@ -262,17 +210,10 @@ mod tests {
     fn a_killed_run_is_mended_by_the_next() {
         let out = tempfile::tempdir().unwrap();
         publish(out.path(), "journal", vec![file("index.html", "one")]).unwrap();
-        fs::rename(
-            out.path().join("journal"),
-            out.path().join(".journal-before"),
-        )
-        .unwrap();
+        fs::rename(out.path().join("journal"), out.path().join(".journal-before")).unwrap();
         fs::create_dir(out.path().join(".journal-new-abc")).unwrap();
         mend(out.path(), "journal").unwrap();
-        assert_eq!(
-            fs::read_to_string(out.path().join("journal/index.html")).unwrap(),
-            "one"
-        );
+        assert_eq!(fs::read_to_string(out.path().join("journal/index.html")).unwrap(), "one");
         assert_eq!(fs::read_dir(out.path()).unwrap().count(), 1);
     }
 
@@ -283,11 +224,7 @@ mod tests {
         fs::write(record.path().join("tank.yaml"), "name: A").unwrap();
         let first = fingerprint(record.path(), "journal").unwrap();
         publish(&out, "journal", vec![file("index.html", "one")]).unwrap();
-        assert_eq!(
-            fingerprint(record.path(), "journal").unwrap(),
-            first,
-            "output is no input"
-        );
+        assert_eq!(fingerprint(record.path(), "journal").unwrap(), first, "output is no input");
         assert_ne!(fingerprint(record.path(), "journal us").unwrap(), first);
         remember(&out, "journal", &first).unwrap();
         assert!(is_unchanged(&out, "journal", &first));

@@ -14,14 +14,9 @@ use crate::pages::model::{Page, Site};
 /// Each template is told `site` ([`Site`]), `page` (path, title, description, root, section, trail), `body` (the page's
 /// own model) and `styles` (the style sheets). Every link in them is turned from one relative to the edition's root
 /// into one relative to the page, so that the files work wherever the folder lies.
-pub fn render(
-    pages: &[Page],
-    site: &Site,
-    theme: &Theme,
-) -> Result<Vec<(String, Vec<u8>)>, RenderError> {
+pub fn render(pages: &[Page], site: &Site, theme: &Theme) -> Result<Vec<(String, Vec<u8>)>, RenderError> {
     let engine = compile(theme)?;
-    let site = serde_json::to_value(site)
-        .map_err(|error| RenderError::general("site", error.to_string()))?;
+    let site = serde_json::to_value(site).map_err(|error| RenderError::general("site", error.to_string()))?;
     let styles = theme.style_paths();
     pages
         .par_iter()
@@ -47,26 +42,18 @@ pub struct RenderError {
 
 impl RenderError {
     fn general(page: &str, message: String) -> RenderError {
-        RenderError {
-            page: page.to_owned(),
-            template: String::new(),
-            line: 0,
-            column: 0,
-            message,
-        }
+        RenderError { page: page.to_owned(), template: String::new(), line: 0, column: 0, message }
     }
 
     fn from_tera(page: &str, error: tera::Error) -> RenderError {
         match error.kind() {
-            tera::ErrorKind::SyntaxError(report) | tera::ErrorKind::RenderingError(report) => {
-                RenderError {
-                    page: page.to_owned(),
-                    template: report.filename().to_owned(),
-                    line: report.span().start_line,
-                    column: report.span().start_col + 1,
-                    message: report.message().to_owned(),
-                }
-            }
+            tera::ErrorKind::SyntaxError(report) | tera::ErrorKind::RenderingError(report) => RenderError {
+                page: page.to_owned(),
+                template: report.filename().to_owned(),
+                line: report.span().start_line,
+                column: report.span().start_col + 1,
+                message: report.message().to_owned(),
+            },
             _ => RenderError::general(page, error.to_string()),
         }
     }
@@ -75,11 +62,7 @@ impl RenderError {
 impl fmt::Display for RenderError {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         if !self.template.is_empty() {
-            write!(
-                out,
-                "templates/{}, line {}, column {}: ",
-                self.template, self.line, self.column
-            )?;
+            write!(out, "templates/{}, line {}, column {}: ", self.template, self.line, self.column)?;
         }
         write!(out, "{}", self.message)?;
         if !self.page.is_empty() {
@@ -94,43 +77,27 @@ impl std::error::Error for RenderError {}
 fn compile(theme: &Theme) -> Result<Tera, RenderError> {
     let mut engine = Tera::new();
     engine.autoescape_on([".html"]);
-    engine
-        .add_raw_templates(theme.templates())
-        .map_err(|error| RenderError::from_tera("", error))?;
+    engine.add_raw_templates(theme.templates()).map_err(|error| RenderError::from_tera("", error))?;
     Ok(engine)
 }
 
-fn render_page(
-    engine: &Tera,
-    page: &Page,
-    site: &Value,
-    styles: &[String],
-) -> Result<String, RenderError> {
-    let mut model = serde_json::to_value(page)
-        .map_err(|error| RenderError::general(&page.path, error.to_string()))?;
-    let mut body = model
-        .as_object_mut()
-        .and_then(|model| model.remove("body"))
-        .unwrap_or(Value::Null);
+fn render_page(engine: &Tera, page: &Page, site: &Value, styles: &[String]) -> Result<String, RenderError> {
+    let mut model = serde_json::to_value(page).map_err(|error| RenderError::general(&page.path, error.to_string()))?;
+    let mut body = model.as_object_mut().and_then(|model| model.remove("body")).unwrap_or(Value::Null);
     let mut site = site.clone();
     for value in [&mut model, &mut body, &mut site] {
         make_relative(value, &page.root);
     }
     // The page's own path is its address below the root and stays as it is.
     model["path"] = Value::String(page.path.clone());
-    let styles: Vec<String> = styles
-        .iter()
-        .map(|path| format!("{}{path}", page.root))
-        .collect();
+    let styles: Vec<String> = styles.iter().map(|path| format!("{}{path}", page.root)).collect();
 
     let mut context = Context::new();
     for (name, value) in [("page", &model), ("body", &body), ("site", &site)] {
         context.insert(name, value);
     }
     context.insert("styles", &styles);
-    engine
-        .render(page.template, &context)
-        .map_err(|error| RenderError::from_tera(&page.path, error))
+    engine.render(page.template, &context).map_err(|error| RenderError::from_tera(&page.path, error))
 }
 
 /// Puts the way back to the root before every link below `value` that is relative to the root.
@@ -139,9 +106,7 @@ fn make_relative(value: &mut Value, root: &str) {
         Value::Object(fields) => {
             for (name, field) in fields {
                 match field {
-                    Value::String(link) if is_link_field(name) && is_below_root(link) => {
-                        link.insert_str(0, root)
-                    }
+                    Value::String(link) if is_link_field(name) && is_below_root(link) => link.insert_str(0, root),
                     other => make_relative(other, root),
                 }
             }
@@ -156,9 +121,7 @@ fn is_link_field(name: &str) -> bool {
 }
 
 fn is_below_root(link: &str) -> bool {
-    let leaves = ["https:", "http:", "mailto:", "#"]
-        .iter()
-        .any(|start| link.starts_with(start));
+    let leaves = ["https:", "http:", "mailto:", "#"].iter().any(|start| link.starts_with(start));
     !link.is_empty() && !leaves
 }
 
@@ -170,17 +133,8 @@ mod tests {
     use crate::write::theme::DEFAULT_THEME;
 
     fn page(path: &str) -> Page {
-        let body = TanksPage {
-            standfirst: "Two & a <half>".to_owned(),
-            ..TanksPage::default()
-        };
-        Page::new(
-            path,
-            "tanks",
-            "Tanks",
-            "The tanks of the record.",
-            PageBody::Tanks(Box::new(body)),
-        )
+        let body = TanksPage { standfirst: "Two & a <half>".to_owned(), ..TanksPage::default() };
+        Page::new(path, "tanks", "Tanks", "The tanks of the record.", PageBody::Tanks(Box::new(body)))
     }
 
     fn site() -> Site {
@@ -188,27 +142,16 @@ mod tests {
             name: "Low Tide".to_owned(),
             language: "en".to_owned(),
             edition: "journal".to_owned(),
-            as_of: DateText {
-                iso: "2026-10-11".to_owned(),
-                text: "11 October 2026".to_owned(),
-            },
+            as_of: DateText { iso: "2026-10-11".to_owned(), text: "11 October 2026".to_owned() },
             home: "index.html".to_owned(),
-            nav: vec![NavItem {
-                key: "water".into(),
-                text: "Water".into(),
-                href: "water/index.html".into(),
-            }],
+            nav: vec![NavItem { key: "water".into(), text: "Water".into(), href: "water/index.html".into() }],
             sources_href: "sources.html".to_owned(),
             ..Site::default()
         }
     }
 
     fn with_template(text: &str) -> Theme {
-        Theme::load(
-            DEFAULT_THEME,
-            &[("templates/tanks.html".to_owned(), text.as_bytes().to_vec())],
-        )
-        .expect("loads")
+        Theme::load(DEFAULT_THEME, &[("templates/tanks.html".to_owned(), text.as_bytes().to_vec())]).expect("loads")
     }
 
     fn written(template: &str, path: &str) -> Result<String, RenderError> {
@@ -218,16 +161,12 @@ mod tests {
 
     #[test]
     fn text_is_escaped_and_links_find_their_way_home() {
-        let template =
-            "{{ body.standfirst }}|{{ site.home }}|{{ site.nav[0].href }}|{{ page.path }}";
+        let template = "{{ body.standfirst }}|{{ site.home }}|{{ site.nav[0].href }}|{{ page.path }}";
         assert_eq!(
             written(template, "a/b/tanks.html").expect("renders"),
             "Two &amp; a &lt;half&gt;|../../index.html|../../water/index.html|a/b/tanks.html"
         );
-        assert_eq!(
-            written("{{ site.home }}", "tanks.html").expect("renders"),
-            "index.html"
-        );
+        assert_eq!(written("{{ site.home }}", "tanks.html").expect("renders"), "index.html");
     }
 
     #[test]
@@ -249,20 +188,9 @@ mod tests {
     #[test]
     fn an_undefined_variable_names_template_line_and_column() {
         let error = written("<p>\n  {{ body.standfrist }}", "tanks.html").expect_err("refused");
-        assert_eq!(
-            (error.template.as_str(), error.line, error.column),
-            ("tanks.html", 2, 11)
-        );
-        assert!(
-            error
-                .to_string()
-                .starts_with("templates/tanks.html, line 2, column 11: "),
-            "{error}"
-        );
-        assert!(
-            error.to_string().ends_with("(while writing tanks.html)"),
-            "{error}"
-        );
+        assert_eq!((error.template.as_str(), error.line, error.column), ("tanks.html", 2, 11));
+        assert!(error.to_string().starts_with("templates/tanks.html, line 2, column 11: "), "{error}");
+        assert!(error.to_string().ends_with("(while writing tanks.html)"), "{error}");
         assert!(error.message.contains("standfrist"), "{error}");
     }
 
@@ -275,9 +203,7 @@ mod tests {
 
     #[test]
     fn files_come_back_in_the_order_of_the_pages() {
-        let pages: Vec<Page> = (0..40)
-            .map(|number| page(&format!("{number}/tanks.html")))
-            .collect();
+        let pages: Vec<Page> = (0..40).map(|number| page(&format!("{number}/tanks.html"))).collect();
         let files = render(&pages, &site(), &with_template("{{ page.path }}")).expect("renders");
         for (number, (path, bytes)) in files.iter().enumerate() {
             assert_eq!(path, &format!("{number}/tanks.html"));

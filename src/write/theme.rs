@@ -16,21 +16,8 @@ static THEMES: Dir = include_dir!("$CARGO_MANIFEST_DIR/themes");
 pub const DEFAULT_THEME: &str = "fieldguide";
 
 /// Every role a theme gives a colour to, in the order of the written style sheet.
-pub const COLOUR_ROLES: [&str; 13] = [
-    "paper",
-    "well",
-    "ink",
-    "ink-2",
-    "rule",
-    "link",
-    "band",
-    "band-edge",
-    "band-ink",
-    "a",
-    "b",
-    "c",
-    "d",
-];
+pub const COLOUR_ROLES: [&str; 13] =
+    ["paper", "well", "ink", "ink-2", "rule", "link", "band", "band-edge", "band-ink", "a", "b", "c", "d"];
 
 const TYPE_ROLES: [&str; 6] = ["head", "text", "label", "code", "head-weight", "leading"];
 
@@ -87,28 +74,19 @@ impl Theme {
     pub fn load(name: &str, overrides: &[(String, Vec<u8>)]) -> Result<Theme, ThemeError> {
         let built_in = THEMES.get_dir(name).is_some();
         if !built_in && overrides.is_empty() {
-            return Err(ThemeError::UnknownTheme {
-                name: name.to_owned(),
-                known: Theme::built_in(),
-            });
+            return Err(ThemeError::UnknownTheme { name: name.to_owned(), known: Theme::built_in() });
         }
         let own = own_files(name, overrides)?;
 
-        let mut settings = parse_settings(
-            DEFAULT_THEME,
-            built_in_file(DEFAULT_THEME, "theme.yaml").unwrap_or(""),
-        )?;
+        let mut settings = parse_settings(DEFAULT_THEME, built_in_file(DEFAULT_THEME, "theme.yaml").unwrap_or(""))?;
         if built_in && name != DEFAULT_THEME {
-            merge(
-                &mut settings,
-                parse_settings(name, built_in_file(name, "theme.yaml").unwrap_or(""))?,
-            );
+            merge(&mut settings, parse_settings(name, built_in_file(name, "theme.yaml").unwrap_or(""))?);
         }
         if let Some(text) = own.get("theme.yaml") {
             merge(&mut settings, parse_settings(name, text)?);
         }
-        let settings: Settings = serde_yaml::from_value(settings)
-            .map_err(|error| bad_settings(name, error.to_string()))?;
+        let settings: Settings =
+            serde_yaml::from_value(settings).map_err(|error| bad_settings(name, error.to_string()))?;
         check_settings(name, &settings)?;
 
         let mut styles = BTreeMap::new();
@@ -123,12 +101,7 @@ impl Theme {
                 styles.insert(file.to_owned(), text.to_owned());
             }
         }
-        Ok(Theme {
-            name: name.to_owned(),
-            settings,
-            styles,
-            templates: gather_templates(name, &own),
-        })
+        Ok(Theme { name: name.to_owned(), settings, styles, templates: gather_templates(name, &own) })
     }
 
     /// Names of the themes that are built in.
@@ -160,10 +133,7 @@ impl Theme {
 
     /// The paths of [`Theme::style_files`].
     pub fn style_paths(&self) -> Vec<String> {
-        self.style_files()
-            .into_iter()
-            .map(|(path, _)| path)
-            .collect()
+        self.style_files().into_iter().map(|(path, _)| path).collect()
     }
 
     /// One colour of the light, dark or print palette, as written in `theme.yaml`.
@@ -173,9 +143,7 @@ impl Theme {
 
     /// Name and text of every template, the record's own in place of the built-in.
     pub(crate) fn templates(&self) -> impl Iterator<Item = (&str, &str)> {
-        self.templates
-            .iter()
-            .map(|(name, text)| (name.as_str(), text.as_str()))
+        self.templates.iter().map(|(name, text)| (name.as_str(), text.as_str()))
     }
 
     fn palette(&self, mode: Mode) -> &BTreeMap<String, String> {
@@ -188,8 +156,7 @@ impl Theme {
 
     /// `theme.yaml` as CSS variables: light, then dark where the reader prefers it, then print.
     fn variables(&self) -> String {
-        let mut css =
-            String::from("/* Written from theme.yaml. */\n:root {\n  color-scheme: light dark;\n");
+        let mut css = String::from("/* Written from theme.yaml. */\n:root {\n  color-scheme: light dark;\n");
         push_variables(&mut css, "  ", &COLOUR_ROLES, self.palette(Mode::Light));
         push_variables(&mut css, "  ", &TYPE_ROLES, &self.settings.faces);
         push_variables(&mut css, "  ", &SIZE_ROLES, &self.settings.sizes);
@@ -222,22 +189,14 @@ pub enum ThemeError {
     /// `theme.yaml` is not YAML, or lacks or adds something.
     Settings { theme: String, what: String },
     /// A style sheet that would fetch something when a page is opened.
-    Request {
-        theme: String,
-        file: String,
-        line: usize,
-    },
+    Request { theme: String, file: String, line: usize },
 }
 
 impl fmt::Display for ThemeError {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             ThemeError::UnknownTheme { name, known } => {
-                write!(
-                    out,
-                    "no theme is called `{name}`; there are {}",
-                    known.join(", ")
-                )
+                write!(out, "no theme is called `{name}`; there are {}", known.join(", "))
             }
             ThemeError::UnknownFile { theme, file } => write!(
                 out,
@@ -262,33 +221,21 @@ impl fmt::Display for ThemeError {
 impl std::error::Error for ThemeError {}
 
 fn built_in_file(theme: &str, file: &str) -> Option<&'static str> {
-    THEMES
-        .get_file(format!("{theme}/{file}"))
-        .and_then(|file| file.contents_utf8())
+    THEMES.get_file(format!("{theme}/{file}")).and_then(|file| file.contents_utf8())
 }
 
 /// The record's own files as text, each under a name that a theme can have.
-fn own_files(
-    theme: &str,
-    overrides: &[(String, Vec<u8>)],
-) -> Result<BTreeMap<String, String>, ThemeError> {
+fn own_files(theme: &str, overrides: &[(String, Vec<u8>)]) -> Result<BTreeMap<String, String>, ThemeError> {
     let mut own = BTreeMap::new();
     for (file, bytes) in overrides {
         let known = file == "theme.yaml"
             || STYLE_SHEETS.contains(&file.as_str())
-            || file
-                .strip_prefix("templates/")
-                .is_some_and(|name| TEMPLATES.get_file(name).is_some());
+            || file.strip_prefix("templates/").is_some_and(|name| TEMPLATES.get_file(name).is_some());
         if !known {
-            return Err(ThemeError::UnknownFile {
-                theme: theme.to_owned(),
-                file: file.clone(),
-            });
+            return Err(ThemeError::UnknownFile { theme: theme.to_owned(), file: file.clone() });
         }
-        let text = std::str::from_utf8(bytes).map_err(|_| ThemeError::NotText {
-            theme: theme.to_owned(),
-            file: file.clone(),
-        })?;
+        let text = std::str::from_utf8(bytes)
+            .map_err(|_| ThemeError::NotText { theme: theme.to_owned(), file: file.clone() })?;
         own.insert(file.clone(), text.to_owned());
     }
     Ok(own)
@@ -313,10 +260,7 @@ fn collect_html(dir: &Dir, prefix: &str, templates: &mut BTreeMap<String, String
     for file in dir.files() {
         let path = file.path().to_string_lossy().replace('\\', "/");
         if let (true, Some(text)) = (path.ends_with(".html"), file.contents_utf8()) {
-            templates.insert(
-                path.strip_prefix(prefix).unwrap_or(&path).to_owned(),
-                text.to_owned(),
-            );
+            templates.insert(path.strip_prefix(prefix).unwrap_or(&path).to_owned(), text.to_owned());
         }
     }
     for inner in dir.dirs() {
@@ -329,10 +273,7 @@ fn parse_settings(theme: &str, text: &str) -> Result<serde_yaml::Value, ThemeErr
 }
 
 fn bad_settings(theme: &str, what: String) -> ThemeError {
-    ThemeError::Settings {
-        theme: theme.to_owned(),
-        what,
-    }
+    ThemeError::Settings { theme: theme.to_owned(), what }
 }
 
 /// Lays `over` on `under`, key by key.
@@ -370,20 +311,11 @@ fn check_settings(theme: &str, settings: &Settings) -> Result<(), ThemeError> {
         for (role, value) in values {
             if !roles.contains(&role.as_str()) {
                 let known = roles.join(", ");
-                return Err(bad_settings(
-                    theme,
-                    format!("`{group}` has no `{role}`; it has {known}"),
-                ));
+                return Err(bad_settings(theme, format!("`{group}` has no `{role}`; it has {known}")));
             }
             let fetches = value.to_ascii_lowercase().contains("url(");
-            if fetches
-                || value.contains(['{', '}', ';', '<', '>', '\\', '\n'])
-                || value.contains("/*")
-            {
-                return Err(bad_settings(
-                    theme,
-                    format!("`{group}: {role}` is not a plain value: `{value}`"),
-                ));
+            if fetches || value.contains(['{', '}', ';', '<', '>', '\\', '\n']) || value.contains("/*") {
+                return Err(bad_settings(theme, format!("`{group}: {role}` is not a plain value: `{value}`")));
             }
         }
     }
@@ -395,22 +327,13 @@ fn refuse_requests(theme: &str, file: &str, text: &str) -> Result<(), ThemeError
     for (index, line) in text.lines().enumerate() {
         let line = line.to_ascii_lowercase();
         if line.contains("@import") || line.contains("url(") || line.contains("image-set(") {
-            return Err(ThemeError::Request {
-                theme: theme.to_owned(),
-                file: file.to_owned(),
-                line: index + 1,
-            });
+            return Err(ThemeError::Request { theme: theme.to_owned(), file: file.to_owned(), line: index + 1 });
         }
     }
     Ok(())
 }
 
-fn push_variables(
-    css: &mut String,
-    indent: &str,
-    roles: &[&str],
-    values: &BTreeMap<String, String>,
-) {
+fn push_variables(css: &mut String, indent: &str, roles: &[&str], values: &BTreeMap<String, String>) {
     for role in roles {
         if let Some(value) = values.get(*role) {
             css.push_str(&format!("{indent}--{role}: {value};\n"));
@@ -423,33 +346,22 @@ mod tests {
     use super::*;
 
     fn theme(overrides: &[(&str, &str)]) -> Result<Theme, ThemeError> {
-        let overrides: Vec<(String, Vec<u8>)> = overrides
-            .iter()
-            .map(|(path, text)| ((*path).to_owned(), text.as_bytes().to_vec()))
-            .collect();
+        let overrides: Vec<(String, Vec<u8>)> =
+            overrides.iter().map(|(path, text)| ((*path).to_owned(), text.as_bytes().to_vec())).collect();
         Theme::load(DEFAULT_THEME, &overrides)
     }
 
     fn css(theme: &Theme, path: &str) -> String {
         let files = theme.style_files();
-        let (_, bytes) = files
-            .iter()
-            .find(|(name, _)| name == path)
-            .expect("the style sheet is there");
+        let (_, bytes) = files.iter().find(|(name, _)| name == path).expect("the style sheet is there");
         String::from_utf8(bytes.clone()).expect("style sheets are text")
     }
 
     /// Relative luminance of a colour, WCAG 2.2, "relative luminance".
     fn luminance(hex: &str) -> f64 {
         let channel = |at: usize| {
-            let value = u8::from_str_radix(&hex[at..at + 2], 16).expect("two hexadecimal digits")
-                as f64
-                / 255.0;
-            if value <= 0.04045 {
-                value / 12.92
-            } else {
-                ((value + 0.055) / 1.055).powf(2.4)
-            }
+            let value = u8::from_str_radix(&hex[at..at + 2], 16).expect("two hexadecimal digits") as f64 / 255.0;
+            if value <= 0.04045 { value / 12.92 } else { ((value + 0.055) / 1.055).powf(2.4) }
         };
         0.2126 * channel(1) + 0.7152 * channel(3) + 0.0722 * channel(5)
     }
@@ -480,10 +392,7 @@ mod tests {
                 }
             }
             for ground in ["paper", "well"] {
-                assert!(
-                    contrast(colour("ink-2"), colour(ground)) >= 4.5,
-                    "labels on {ground} in {mode:?}"
-                );
+                assert!(contrast(colour("ink-2"), colour(ground)) >= 4.5, "labels on {ground} in {mode:?}");
             }
             assert!(contrast(colour("band-edge"), colour("paper")) >= 3.0);
         }
@@ -493,21 +402,16 @@ mod tests {
     fn settings_become_variables_for_light_dark_and_print() {
         let written = css(&theme(&[]).expect("loads"), "style/theme.css");
         assert!(written.contains("--paper: #f8f9f5;"));
-        let dark = written
-            .find("prefers-color-scheme: dark")
-            .expect("there is a dark palette");
+        let dark = written.find("prefers-color-scheme: dark").expect("there is a dark palette");
         assert!(written[dark..].contains("--paper: #171c1d;"));
-        let print = written
-            .find("@media print")
-            .expect("there is a print palette");
+        let print = written.find("@media print").expect("there is a print palette");
         assert!(written[print..].contains("--paper: #ffffff;"));
         assert!(written.contains("--page: 77rem;"));
     }
 
     #[test]
     fn a_record_changes_one_line_and_keeps_the_rest() {
-        let changed =
-            theme(&[("theme.yaml", "colours: {light: {link: \"#004488\"}}")]).expect("loads");
+        let changed = theme(&[("theme.yaml", "colours: {light: {link: \"#004488\"}}")]).expect("loads");
         assert_eq!(changed.colour(Mode::Light, "link"), Some("#004488"));
         assert_eq!(changed.colour(Mode::Light, "ink"), Some("#1a2326"));
         assert_eq!(changed.colour(Mode::Dark, "link"), Some("#e7abd0"));
@@ -515,32 +419,17 @@ mod tests {
 
     #[test]
     fn a_record_replaces_one_file_and_keeps_the_rest() {
-        let changed = theme(&[
-            ("style.css", "body { margin: 9px }"),
-            ("templates/parts/value.html", "x"),
-        ])
-        .expect("loads");
+        let changed =
+            theme(&[("style.css", "body { margin: 9px }"), ("templates/parts/value.html", "x")]).expect("loads");
         assert_eq!(css(&changed, "style/style.css"), "body { margin: 9px }");
-        assert!(
-            changed
-                .templates()
-                .any(|(name, text)| name == "parts/value.html" && text == "x")
-        );
-        assert!(
-            changed
-                .templates()
-                .any(|(name, text)| name == "index.html" && text.contains("extends"))
-        );
+        assert!(changed.templates().any(|(name, text)| name == "parts/value.html" && text == "x"));
+        assert!(changed.templates().any(|(name, text)| name == "index.html" && text.contains("extends")));
     }
 
     #[test]
     fn what_no_theme_has_is_named() {
-        let message =
-            |overrides: &[(&str, &str)]| theme(overrides).expect_err("refused").to_string();
-        assert!(
-            message(&[("colours.css", "")])
-                .starts_with("themes/fieldguide/colours.css: a theme has theme.yaml")
-        );
+        let message = |overrides: &[(&str, &str)]| theme(overrides).expect_err("refused").to_string();
+        assert!(message(&[("colours.css", "")]).starts_with("themes/fieldguide/colours.css: a theme has theme.yaml"));
         assert!(message(&[("templates/front.html", "")]).contains("templates/front.html"));
         assert_eq!(
             message(&[("theme.yaml", "colours: {light: {papier: white}}")]),
@@ -550,11 +439,7 @@ mod tests {
             )
         );
         assert!(
-            message(&[(
-                "theme.yaml",
-                "colours: {light: {ink: \"red; } body { color: red\"}}"
-            )])
-            .contains("plain value")
+            message(&[("theme.yaml", "colours: {light: {ink: \"red; } body { color: red\"}}")]).contains("plain value")
         );
         assert_eq!(
             message(&[("style.css", "p { color: red }\n@import \"x.css\";")]),
@@ -562,13 +447,8 @@ mod tests {
              works with no request leaving its folder"
         );
         assert_eq!(
-            Theme::load("moonlight", &[])
-                .expect_err("refused")
-                .to_string(),
-            format!(
-                "no theme is called `moonlight`; there are {}",
-                Theme::built_in().join(", ")
-            )
+            Theme::load("moonlight", &[]).expect_err("refused").to_string(),
+            format!("no theme is called `moonlight`; there are {}", Theme::built_in().join(", "))
         );
     }
 }

@@ -13,44 +13,20 @@ fn earth_leakage_protection_by_answer_and_test() {
             None => AS_OF.to_string(),
         };
         let task = "tasks: {ground-fault-test: {what: Press the test button, every: 30 days}}\n";
-        raised(
-            name,
-            answer,
-            &[PUMP, ("log/2026.yaml", &log), ("upkeep/all.yaml", task)],
-        )
+        raised(name, answer, &[PUMP, ("log/2026.yaml", &log), ("upkeep/all.yaml", task)])
     };
-    let no = with(
-        "gf-no",
-        "electricity: {voltage: 230 V, ground-fault: no}\n",
-        None,
-    );
+    let no = with("gf-no", "electricity: {voltage: 230 V, ground-fault: no}\n", None);
     assert_eq!(level(&no, key), Some(Danger::People));
     assert!(why(&no, key).contains("Stream"));
     let missing = with("gf-missing", "", None);
     assert_eq!(level(&missing, key), Some(Danger::Check));
-    assert!(
-        missing
-            .iter()
-            .find(|caution| caution.key == key)
-            .unwrap()
-            .title
-            .ends_with('?')
-    );
+    assert!(missing.iter().find(|caution| caution.key == key).unwrap().title.ends_with('?'));
     let yes = "electricity: {voltage: 230 V, ground-fault: yes}\n";
-    assert_eq!(
-        level(&with("gf-never", yes, None), key),
-        Some(Danger::Check)
-    );
-    assert_eq!(
-        level(&with("gf-tested", yes, Some("2026-05-15")), key),
-        None
-    );
+    assert_eq!(level(&with("gf-never", yes, None), key), Some(Danger::Check));
+    assert_eq!(level(&with("gf-tested", yes, Some("2026-05-15")), key), None);
     // 60 days is twice the interval, and still only a task; 61 is a caution.
     assert_eq!(level(&with("gf-60", yes, Some("2026-03-31")), key), None);
-    assert_eq!(
-        level(&with("gf-61", yes, Some("2026-03-30")), key),
-        Some(Danger::Check)
-    );
+    assert_eq!(level(&with("gf-61", yes, Some("2026-03-30")), key), Some(Danger::Check));
 }
 
 #[test]
@@ -72,95 +48,42 @@ fn a_strip_is_judged_by_its_rating_and_the_rule_of_the_country() {
     let with = |name: &str, country: &str, watts: u32, rating: &str| {
         let tank = format!("country: {country}\nelectricity: {{voltage: 120 V}}\n");
         let strip = format!("name: Strip\nrole: power-strip\nin-service: 2023-01-10\n{rating}");
-        let lamp = format!(
-            "name: Sun\nrole: lamp\nin-service: 2023-01-10\nwatts: {watts} W\nplugged: strip\nmains: yes\n"
-        );
-        raised(
-            name,
-            &tank,
-            &[
-                ("equipment/strip.yaml", &strip),
-                ("equipment/lamp.yaml", &lamp),
-            ],
-        )
+        let lamp =
+            format!("name: Sun\nrole: lamp\nin-service: 2023-01-10\nwatts: {watts} W\nplugged: strip\nmains: yes\n");
+        raised(name, &tank, &[("equipment/strip.yaml", &strip), ("equipment/lamp.yaml", &lamp)])
     };
-    assert_eq!(
-        level(&with("strip-us-over", "US", 1450, "rating: 15 A\n"), key),
-        Some(Danger::People)
-    );
-    assert_eq!(
-        level(&with("strip-us-under", "US", 1430, "rating: 15 A\n"), key),
-        None
-    );
-    assert_eq!(
-        level(&with("strip-pt-under", "PT", 1450, "rating: 15 A\n"), key),
-        None
-    );
-    assert_eq!(
-        level(&with("strip-pt-over", "PT", 1850, "rating: 15 A\n"), key),
-        Some(Danger::People)
-    );
-    assert_eq!(
-        level(&with("strip-unrated", "PT", 510, ""), key),
-        Some(Danger::Check)
-    );
-    assert_eq!(
-        level(&with("strip-unrated-small", "PT", 490, ""), key),
-        None
-    );
+    assert_eq!(level(&with("strip-us-over", "US", 1450, "rating: 15 A\n"), key), Some(Danger::People));
+    assert_eq!(level(&with("strip-us-under", "US", 1430, "rating: 15 A\n"), key), None);
+    assert_eq!(level(&with("strip-pt-under", "PT", 1450, "rating: 15 A\n"), key), None);
+    assert_eq!(level(&with("strip-pt-over", "PT", 1850, "rating: 15 A\n"), key), Some(Danger::People));
+    assert_eq!(level(&with("strip-unrated", "PT", 510, ""), key), Some(Danger::Check));
+    assert_eq!(level(&with("strip-unrated-small", "PT", 490, ""), key), None);
     let over = with("strip-text", "US", 1450, "rating: 15 A\n");
-    assert!(
-        why(&over, key).contains("1450 W") && why(&over, key).contains("1440 W"),
-        "{}",
-        why(&over, key)
-    );
+    assert!(why(&over, key).contains("1450 W") && why(&over, key).contains("1440 W"), "{}", why(&over, key));
 }
 
 #[test]
 fn heaters() {
     // 300 W on 120 L: 2.5 W/L × 0.88 = 2.2 °C/h, 5 °C from 25 to 30 °C in 2.27 h.
-    let hot = heater(
-        "watts: 300 W\nbought-on: 2022-01-01\non-extension: yes\nsettings: {temperature: 25 °C}\n",
-    );
+    let hot = heater("watts: 300 W\nbought-on: 2022-01-01\non-extension: yes\nsettings: {temperature: 25 °C}\n");
     let log = "2026-05-30: {water-change: 12 L}\n";
-    let hot = raised(
-        "heater-hot",
-        "",
-        &[("equipment/rod.yaml", &hot), ("log/a.yaml", log)],
-    );
+    let hot = raised("heater-hot", "", &[("equipment/rod.yaml", &hot), ("log/a.yaml", log)]);
     assert_eq!(level(&hot, "heater.no-cutoff"), Some(Danger::Animals));
-    assert!(
-        why(&hot, "heater.no-cutoff").contains("about 2.3 h"),
-        "{}",
-        why(&hot, "heater.no-cutoff")
-    );
+    assert!(why(&hot, "heater.no-cutoff").contains("about 2.3 h"), "{}", why(&hot, "heater.no-cutoff"));
     assert_eq!(level(&hot, "heater.out-of-water"), Some(Danger::Check));
     assert_eq!(level(&hot, "heater.recall-age"), Some(Danger::Check));
     assert_eq!(level(&hot, "electricity.strip-load"), Some(Danger::People));
 
     // 50 W: 0.367 °C/h, 13.6 h: longer than the 8 h.
     let mild = heater("watts: 50 W\nbought-on: 2026-01-01\nsettings: {temperature: 25 °C}\n");
-    let mild = raised(
-        "heater-mild",
-        "",
-        &[("equipment/rod.yaml", &mild), ("log/a.yaml", AS_OF)],
-    );
-    for key in [
-        "heater.no-cutoff",
-        "heater.out-of-water",
-        "heater.recall-age",
-    ] {
+    let mild = raised("heater-mild", "", &[("equipment/rod.yaml", &mild), ("log/a.yaml", AS_OF)]);
+    for key in ["heater.no-cutoff", "heater.out-of-water", "heater.recall-age"] {
         assert_eq!(level(&mild, key), None, "{key}");
     }
 
     let dial = |name: &str, dial: u32| {
-        let rod = heater(&format!(
-            "watts: 300 W\nsettings: {{temperature: 25 °C, thermostat: {dial} °C}}\n"
-        ));
-        level(
-            &raised(name, "", &[("equipment/rod.yaml", &rod)]),
-            "heater.no-cutoff",
-        )
+        let rod = heater(&format!("watts: 300 W\nsettings: {{temperature: 25 °C, thermostat: {dial} °C}}\n"));
+        level(&raised(name, "", &[("equipment/rod.yaml", &rod)]), "heater.no-cutoff")
     };
     assert_eq!(dial("dial-below", 24), Some(Danger::Animals));
     assert_eq!(dial("dial-above", 26), None);
@@ -185,22 +108,8 @@ fn flow_and_heat_on_one_supply() {
         ];
         level(&raised(name, "", &files), key)
     };
-    assert_eq!(
-        with(
-            "one-guard",
-            "protection: guard-a\n",
-            "protection: guard-a\n"
-        ),
-        Some(Danger::Animals)
-    );
-    assert_eq!(
-        with(
-            "two-guards",
-            "protection: guard-a\n",
-            "protection: guard-b\n"
-        ),
-        None
-    );
+    assert_eq!(with("one-guard", "protection: guard-a\n", "protection: guard-a\n"), Some(Danger::Animals));
+    assert_eq!(with("two-guards", "protection: guard-a\n", "protection: guard-b\n"), None);
     assert_eq!(with("no-guards", "", ""), Some(Danger::Check));
 }
 
@@ -211,20 +120,11 @@ fn marks_and_home_made_equipment() {
         let lamp = format!("name: Sun\nrole: lamp\nin-service: 2026-01-10\n{lines}");
         level(&raised(name, "", &[("equipment/lamp.yaml", &lamp)]), key)
     };
-    assert_eq!(
-        with("diy", "made: home-made\nmains: yes\n"),
-        Some(Danger::People)
-    );
-    assert_eq!(
-        with("unmarked", "listed-mark: no\nmains: yes\n"),
-        Some(Danger::People)
-    );
+    assert_eq!(with("diy", "made: home-made\nmains: yes\n"), Some(Danger::People));
+    assert_eq!(with("unmarked", "listed-mark: no\nmains: yes\n"), Some(Danger::People));
     assert_eq!(with("mark-missing", "mains: yes\n"), Some(Danger::Check));
     assert_eq!(with("marked", "listed-mark: yes\nmains: yes\n"), None);
-    assert_eq!(
-        with("diy-low-voltage", "made: home-made\nmains: no\n"),
-        None
-    );
+    assert_eq!(with("diy-low-voltage", "made: home-made\nmains: no\n"), None);
 }
 
 #[test]
@@ -235,51 +135,29 @@ fn lamps_and_batteries() {
         )
     };
     let with = |name: &str, metal: &str, log: &str| {
-        let files = [
-            ("equipment/lamp.yaml", lamp(metal)),
-            ("log/a.yaml", log.to_string()),
-        ];
-        let files: Vec<(&str, &str)> = files
-            .iter()
-            .map(|(path, text)| (*path, text.as_str()))
-            .collect();
+        let files = [("equipment/lamp.yaml", lamp(metal)), ("log/a.yaml", log.to_string())];
+        let files: Vec<(&str, &str)> = files.iter().map(|(path, text)| (*path, text.as_str())).collect();
         level(&raised(name, "", &files), "lamp.hot-or-falling")
     };
     assert_eq!(with("lamp-metal", "yes", AS_OF), Some(Danger::Check));
-    assert_eq!(
-        with(
-            "lamp-rust",
-            "yes",
-            "2026-05-30: {note: Rust on the lamp hanger}\n"
-        ),
-        Some(Danger::People)
-    );
+    assert_eq!(with("lamp-rust", "yes", "2026-05-30: {note: Rust on the lamp hanger}\n"), Some(Danger::People));
     assert_eq!(with("lamp-plastic", "no", AS_OF), None);
 
-    let pack =
-        "name: Pack\nrole: battery\nin-service: 2025-01-10\nposition: under-tank\nmains: no\n";
+    let pack = "name: Pack\nrole: battery\nin-service: 2025-01-10\nposition: under-tank\nmains: no\n";
     let cell = "name: Dial\nrole: thermometer\nin-service: 2025-01-10\nmains: no\ncoin-cell: yes\n";
     let files = [
         ("equipment/pack.yaml", pack),
         ("equipment/dial.yaml", cell),
         ("log/a.yaml", "2026-05-30: {water-change: 10 L}\n"),
     ];
-    for (answer, expected) in [
-        ("yes", Some(Danger::People)),
-        ("unknown", Some(Danger::Check)),
-        ("no", None),
-    ] {
+    for (answer, expected) in [("yes", Some(Danger::People)), ("unknown", Some(Danger::Check)), ("no", None)] {
         let tank = format!("household: {{children-under-5: {answer}}}\n");
         let all = raised(&format!("children-{answer}"), &tank, &files);
         assert_eq!(level(&all, "battery.button-cell"), expected, "{answer}");
         assert_eq!(level(&all, "child.bucket"), expected, "{answer}");
         assert_eq!(level(&all, "battery.lithium"), Some(Danger::People));
         // The household is private: no reason points into it.
-        assert!(
-            all.iter()
-                .flat_map(|caution| &caution.why)
-                .all(|(reason, _)| !reason.contains("child"))
-        );
+        assert!(all.iter().flat_map(|caution| &caution.why).all(|(reason, _)| !reason.contains("child")));
     }
 }
 
@@ -287,42 +165,16 @@ fn lamps_and_batteries() {
 fn the_floor_is_asked_about_by_mass_and_never_by_pressure() {
     // 120 L of sea water is 123 kg, 27 kg of rock more and the glass on top pass 150 kg.
     let with = |name: &str, lines: &str| {
-        raised(
-            name,
-            &format!("rock: 27 kg\nglass: 10 mm\n{lines}"),
-            &[("log/a.yaml", AS_OF)],
-        )
+        raised(name, &format!("rock: 27 kg\nglass: 10 mm\n{lines}"), &[("log/a.yaml", AS_OF)])
     };
-    let upper = with(
-        "floor-upper",
-        "floor: upper\nstand: {mass: 30 kg, footprint: 90 x 45 cm}\n",
-    );
+    let upper = with("floor-upper", "floor: upper\nstand: {mass: 30 kg, footprint: 90 x 45 cm}\n");
     assert_eq!(level(&upper, "load.floor"), Some(Danger::Check));
-    let text = &upper
-        .iter()
-        .find(|caution| caution.key == "load.floor")
-        .unwrap()
-        .text[0];
-    assert!(
-        text.contains("kPa") && text.contains("uncertainty") && text.contains("0.405 m²"),
-        "{text}"
-    );
+    let text = &upper.iter().find(|caution| caution.key == "load.floor").unwrap().text[0];
+    assert!(text.contains("kPa") && text.contains("uncertainty") && text.contains("0.405 m²"), "{text}");
+    assert_eq!(level(&with("floor-missing", ""), "load.floor"), Some(Danger::Check));
+    assert_eq!(level(&with("floor-ground", "floor: ground\n"), "load.floor"), None);
     assert_eq!(
-        level(&with("floor-missing", ""), "load.floor"),
-        Some(Danger::Check)
-    );
-    assert_eq!(
-        level(&with("floor-ground", "floor: ground\n"), "load.floor"),
-        None
-    );
-    assert_eq!(
-        level(
-            &with(
-                "floor-timber",
-                "floor: ground\nfloor-construction: timber joists\n"
-            ),
-            "load.floor"
-        ),
+        level(&with("floor-timber", "floor: ground\nfloor-construction: timber joists\n"), "load.floor"),
         Some(Danger::Check)
     );
 
@@ -335,11 +187,7 @@ fn the_floor_is_asked_about_by_mass_and_never_by_pressure() {
         )],
     );
     assert_eq!(level(&nano.raised(), "load.floor"), None);
-    let wet = raised(
-        "lift",
-        "",
-        &[("log/a.yaml", "2026-05-30: {water-change: 10 L}\n")],
-    );
+    let wet = raised("lift", "", &[("log/a.yaml", "2026-05-30: {water-change: 10 L}\n")]);
     assert_eq!(level(&wet, "glass.lift"), Some(Danger::Check));
     assert_eq!(level(&with("no-lift", ""), "glass.lift"), None);
 }

@@ -16,8 +16,7 @@ struct Folder {
 
 impl Folder {
     fn new(name: &str, files: &[(&str, &str)]) -> Folder {
-        let root =
-            std::env::temp_dir().join(format!("polypary-cautions-{}-{name}", std::process::id()));
+        let root = std::env::temp_dir().join(format!("polypary-cautions-{}-{name}", std::process::id()));
         for (path, text) in files {
             let path = root.join(path);
             std::fs::create_dir_all(path.parent().unwrap()).unwrap();
@@ -53,20 +52,12 @@ fn raised(name: &str, tank: &str, files: &[(&str, &str)]) -> Vec<Caution> {
 }
 
 fn level(raised: &[Caution], key: &str) -> Option<Danger> {
-    raised
-        .iter()
-        .find(|caution| caution.key == key)
-        .map(|caution| caution.danger)
+    raised.iter().find(|caution| caution.key == key).map(|caution| caution.danger)
 }
 
 fn why(raised: &[Caution], key: &str) -> String {
     let caution = raised.iter().find(|caution| caution.key == key).unwrap();
-    caution
-        .why
-        .iter()
-        .map(|(reason, _)| reason.as_str())
-        .collect::<Vec<_>>()
-        .join("\n")
+    caution.why.iter().map(|(reason, _)| reason.as_str()).collect::<Vec<_>>().join("\n")
 }
 
 const PUMP: (&str, &str) = (
@@ -78,9 +69,7 @@ const PUMP: (&str, &str) = (
 const AS_OF: &str = "2026-05-30: {note: all quiet}\n";
 
 fn heater(lines: &str) -> String {
-    format!(
-        "name: Rod\nrole: heater\nin-service: 2023-01-10\nposition: in-water\nmains: yes\n{lines}"
-    )
+    format!("name: Rod\nrole: heater\nin-service: 2023-01-10\nposition: in-water\nmains: yes\n{lines}")
 }
 
 fn colony(name: &str, group: &str, lines: &str) -> String {
@@ -94,11 +83,7 @@ fn crowded() -> Folder {
     let rod = heater("watts: 600 W\nplugged: strip\non-extension: yes\n");
     let lamp = "name: Sun\nrole: lamp\nin-service: 2023-01-10\nmains: yes\nmade: home-made\nmetal-hardware: yes\nplugged: strip\n";
     let zoas = colony("Green mat", "zoanthid", "");
-    let finger = colony(
-        "Finger",
-        "small-polyp-stony",
-        "source: {kind: mariculture}\n",
-    );
+    let finger = colony("Finger", "small-polyp-stony", "source: {kind: mariculture}\n");
     let tuft = colony("Tuft", "macroalga", "");
     let files = [
         (
@@ -108,41 +93,17 @@ fn crowded() -> Folder {
         PUMP,
         ("equipment/rod.yaml", &rod),
         ("equipment/lamp.yaml", lamp),
-        (
-            "equipment/strip.yaml",
-            "name: Strip\nrole: power-strip\nin-service: 2023-01-10\nposition: under-tank\n",
-        ),
-        (
-            "equipment/pack.yaml",
-            "name: Pack\nrole: battery\nin-service: 2025-01-10\n",
-        ),
-        (
-            "equipment/dial.yaml",
-            "name: Dial\nrole: thermometer\nin-service: 2025-01-10\ncoin-cell: yes\n",
-        ),
+        ("equipment/strip.yaml", "name: Strip\nrole: power-strip\nin-service: 2023-01-10\nposition: under-tank\n"),
+        ("equipment/pack.yaml", "name: Pack\nrole: battery\nin-service: 2025-01-10\n"),
+        ("equipment/dial.yaml", "name: Dial\nrole: thermometer\nin-service: 2025-01-10\ncoin-cell: yes\n"),
         ("colonies/mat.yaml", &zoas),
         ("colonies/finger.yaml", &finger),
         ("colonies/tuft.yaml", &tuft),
-        (
-            "supplies/bleach.yaml",
-            "name: Bleach\nkind: chemical\nwhere: shelf\nlocked: no\n",
-        ),
-        (
-            "supplies/vinegar.yaml",
-            "name: Vinegar\nkind: chemical\nwhere: shelf\n",
-        ),
-        (
-            "supplies/peroxide.yaml",
-            "name: Hydrogen peroxide 12 %\nkind: chemical\nwhere: shelf\n",
-        ),
-        (
-            "supplies/lime.yaml",
-            "name: Calcium hydroxide\nkind: chemical\n",
-        ),
-        (
-            "supplies/salt.yaml",
-            "name: Calcium chloride\nkind: chemical\n",
-        ),
+        ("supplies/bleach.yaml", "name: Bleach\nkind: chemical\nwhere: shelf\nlocked: no\n"),
+        ("supplies/vinegar.yaml", "name: Vinegar\nkind: chemical\nwhere: shelf\n"),
+        ("supplies/peroxide.yaml", "name: Hydrogen peroxide 12 %\nkind: chemical\nwhere: shelf\n"),
+        ("supplies/lime.yaml", "name: Calcium hydroxide\nkind: chemical\n"),
+        ("supplies/salt.yaml", "name: Calcium chloride\nkind: chemical\n"),
         (
             "upkeep/a.yaml",
             "tasks: {prune: {what: Frag and prune, every: 14 days, hands-in-water: yes}, change: {what: Change water, every: 7 days, lowers-water: yes}}\n",
@@ -196,42 +157,17 @@ fn every_caution_says_why_defers_and_names_its_source() {
     );
     for caution in &all {
         let key = caution.key;
-        assert!(
-            !caution.why.is_empty() && caution.why.iter().all(|(reason, _)| !reason.is_empty()),
-            "{key}: why"
-        );
+        assert!(!caution.why.is_empty() && caution.why.iter().all(|(reason, _)| !reason.is_empty()), "{key}: why");
         assert!(caution.defer.contains("decide"), "{key}: defer");
-        assert!(
-            !caution.sources.is_empty() && !caution.topics.is_empty(),
-            "{key}: sources, topics"
-        );
-        assert!(
-            (1..=4).contains(&caution.text.len()),
-            "{key}: {} paragraphs",
-            caution.text.len()
-        );
+        assert!(!caution.sources.is_empty() && !caution.topics.is_empty(), "{key}: sources, topics");
+        assert!((1..=4).contains(&caution.text.len()), "{key}: {} paragraphs", caution.text.len());
         for source in &caution.sources {
             let standing = ["seen", "quoted", "from memory", "no source", "stated by"];
-            assert!(
-                standing.iter().any(|words| source.contains(words)),
-                "{key}: {source} has no standing"
-            );
+            assert!(standing.iter().any(|words| source.contains(words)), "{key}: {source} has no standing");
         }
-        for text in caution
-            .text
-            .iter()
-            .chain([&caution.title])
-            .map(String::as_str)
-            .chain([caution.defer])
-        {
-            for word in text
-                .to_lowercase()
-                .split(|letter: char| !letter.is_alphabetic())
-            {
-                assert!(
-                    !["safe", "safely", "compliant", "legal", "legally"].contains(&word),
-                    "{key} promises: {text}"
-                );
+        for text in caution.text.iter().chain([&caution.title]).map(String::as_str).chain([caution.defer]) {
+            for word in text.to_lowercase().split(|letter: char| !letter.is_alphabetic()) {
+                assert!(!["safe", "safely", "compliant", "legal", "legally"].contains(&word), "{key} promises: {text}");
             }
         }
     }
@@ -242,10 +178,7 @@ fn order_depends_on_nothing_but_the_record() {
     let folder = crowded();
     let (first, second) = (folder.raised(), folder.raised());
     assert_eq!(format!("{first:?}"), format!("{second:?}"));
-    let order: Vec<(Danger, &str)> = first
-        .iter()
-        .map(|caution| (caution.danger, caution.key))
-        .collect();
+    let order: Vec<(Danger, &str)> = first.iter().map(|caution| (caution.danger, caution.key)).collect();
     assert!(order.is_sorted(), "{order:?}");
     assert_eq!(order[0].0, Danger::People);
 }
@@ -254,14 +187,8 @@ fn order_depends_on_nothing_but_the_record() {
 fn an_answered_caution_stays_with_its_answer() {
     let tank = "electricity: {voltage: 230 V, ground-fault: no}\nacknowledged: [{caution: electricity.no-ground-fault, reason: electrician comes in June, on: 2026-05-01}]\n";
     let all = raised("acknowledged", tank, &[PUMP]);
-    let caution = all
-        .iter()
-        .find(|caution| caution.key == "electricity.no-ground-fault")
-        .unwrap();
+    let caution = all.iter().find(|caution| caution.key == "electricity.no-ground-fault").unwrap();
     assert_eq!(caution.danger, Danger::People);
-    assert_eq!(
-        caution.acknowledged,
-        Some((date(2026, 5, 1), "electrician comes in June".to_string()))
-    );
-    assert_eq!(caution.tank.as_deref(), Some("."));
+    assert_eq!(caution.acknowledged, Some((date(2026, 5, 1), "electrician comes in June".to_string())));
+    assert_eq!(caution.tanks, ["."]);
 }

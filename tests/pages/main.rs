@@ -9,10 +9,8 @@ use polypary::write::render::render;
 use polypary::write::theme::{DEFAULT_THEME, Theme};
 
 /// Elements without an end tag, HTML Living Standard, 13.1.2 "void elements".
-const VOID: [&str; 13] = [
-    "area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track",
-    "wbr",
-];
+const VOID: [&str; 13] =
+    ["area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track", "wbr"];
 
 fn theme() -> Theme {
     Theme::load(DEFAULT_THEME, &[]).expect("the built-in theme loads")
@@ -34,10 +32,7 @@ struct Tag {
 
 impl Tag {
     fn attribute(&self, name: &str) -> Option<&str> {
-        self.attributes
-            .iter()
-            .find(|(key, _)| key == name)
-            .map(|(_, value)| value.as_str())
+        self.attributes.iter().find(|(key, _)| key == name).map(|(_, value)| value.as_str())
     }
 }
 
@@ -50,9 +45,7 @@ fn tags(html: &str) -> Vec<Tag> {
         if rest.starts_with('!') {
             continue;
         }
-        let name_end = rest
-            .find(|c: char| c.is_whitespace() || c == '>')
-            .expect("a tag has a name");
+        let name_end = rest.find(|c: char| c.is_whitespace() || c == '>').expect("a tag has a name");
         let name = rest[..name_end].trim_end_matches('/').to_owned();
         rest = &rest[name_end..];
         let mut attributes = Vec::new();
@@ -64,11 +57,7 @@ fn tags(html: &str) -> Vec<Tag> {
             }
             let key_end = rest.find(['=', '>', ' ', '\n']).expect("a tag ends");
             let key = rest[..key_end].to_owned();
-            assert!(
-                !key.is_empty() && !key.contains('"'),
-                "strange attribute near {:.60}",
-                rest
-            );
+            assert!(!key.is_empty() && !key.contains('"'), "strange attribute near {:.60}", rest);
             rest = &rest[key_end..];
             let value = match rest.strip_prefix("=\"") {
                 Some(after) => {
@@ -90,16 +79,9 @@ fn every_template_is_used_and_leaves_nothing_unrendered() {
     let used: BTreeSet<&str> = sample::pages().iter().map(|page| page.template).collect();
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/templates");
     for entry in std::fs::read_dir(folder).expect("templates are there") {
-        let name = entry
-            .expect("readable")
-            .file_name()
-            .to_string_lossy()
-            .into_owned();
+        let name = entry.expect("readable").file_name().to_string_lossy().into_owned();
         if name.ends_with(".html") && name != "base.html" {
-            assert!(
-                used.contains(name.as_str()),
-                "no page of the sample uses {name}"
-            );
+            assert!(used.contains(name.as_str()), "no page of the sample uses {name}");
         }
     }
     for (path, html) in written() {
@@ -114,9 +96,7 @@ fn elements_are_balanced() {
     for (path, html) in written() {
         let mut open: Vec<String> = Vec::new();
         for tag in tags(&html) {
-            if VOID.contains(&tag.name.as_str())
-                || ["rect", "circle", "line", "path"].contains(&tag.name.as_str())
-            {
+            if VOID.contains(&tag.name.as_str()) || ["rect", "circle", "line", "path"].contains(&tag.name.as_str()) {
                 continue;
             }
             match tag.name.strip_prefix('/') {
@@ -135,30 +115,16 @@ fn links_stay_in_the_folder_and_nothing_is_fetched_from_outside() {
     for (path, html) in written() {
         let depth = path.matches('/').count();
         for tag in tags(&html) {
-            assert!(
-                !["script", "iframe", "object", "style", "form", "base"]
-                    .contains(&tag.name.as_str()),
-                "{path}"
-            );
+            assert!(!["script", "iframe", "object", "style", "form", "base"].contains(&tag.name.as_str()), "{path}");
             for (name, value) in &tag.attributes {
-                assert!(
-                    !name.starts_with("on") && name != "style",
-                    "{path}: {name} on {}",
-                    tag.name
-                );
+                assert!(!name.starts_with("on") && name != "style", "{path}: {name} on {}", tag.name);
                 if !["href", "src", "srcset"].contains(&name.as_str()) {
                     continue;
                 }
                 for link in value.split(", ") {
-                    assert!(
-                        !link.starts_with('/') && !link.contains('\\') && !link.is_empty(),
-                        "{path}: {link:?}"
-                    );
+                    assert!(!link.starts_with('/') && !link.contains('\\') && !link.is_empty(), "{path}: {link:?}");
                     let outside = link.contains(':');
-                    assert!(
-                        !outside || (tag.name == "a" && link.starts_with("https://")),
-                        "{path}: {link}"
-                    );
+                    assert!(!outside || (tag.name == "a" && link.starts_with("https://")), "{path}: {link}");
                     // A folder shown from a disk has no index of its own, so its file is named.
                     assert!(!link.ends_with('/'), "{path}: {link}");
                     if !outside && !link.starts_with('#') {
@@ -175,48 +141,22 @@ fn pages_have_one_title_landmarks_and_headings_in_order() {
     for (path, html) in written() {
         let tags = tags(&html);
         let count = |name: &str| tags.iter().filter(|tag| tag.name == name).count();
-        assert!(
-            html.starts_with("<!doctype html>\n<html lang=\"en\">"),
-            "{path}"
-        );
+        assert!(html.starts_with("<!doctype html>\n<html lang=\"en\">"), "{path}");
         for single in ["h1", "main", "title", "footer"] {
-            assert_eq!(
-                count(single),
-                if single == "title" {
-                    1 + count("svg")
-                } else {
-                    1
-                },
-                "{path}: {single}"
-            );
+            assert_eq!(count(single), if single == "title" { 1 + count("svg") } else { 1 }, "{path}: {single}");
         }
         assert!(html.contains("<a class=\"skip\" href=\"#main\">"), "{path}");
         let mut level = 1;
         for tag in tags.iter().skip_while(|tag| tag.name != "h1") {
-            if let Some(next) = tag
-                .name
-                .strip_prefix('h')
-                .and_then(|digit| digit.parse::<u32>().ok())
-            {
+            if let Some(next) = tag.name.strip_prefix('h').and_then(|digit| digit.parse::<u32>().ok()) {
                 assert!(next <= level + 1, "{path}: h{next} after h{level}");
                 level = next;
             }
         }
-        let named: Vec<&str> = tags
-            .iter()
-            .filter(|tag| tag.name == "nav")
-            .filter_map(|tag| tag.attribute("aria-label"))
-            .collect();
-        assert_eq!(
-            named.len(),
-            count("nav"),
-            "{path}: every navigation has a name"
-        );
-        assert_eq!(
-            named.iter().collect::<BTreeSet<_>>().len(),
-            named.len(),
-            "{path}: {named:?}"
-        );
+        let named: Vec<&str> =
+            tags.iter().filter(|tag| tag.name == "nav").filter_map(|tag| tag.attribute("aria-label")).collect();
+        assert_eq!(named.len(), count("nav"), "{path}: every navigation has a name");
+        assert_eq!(named.iter().collect::<BTreeSet<_>>().len(), named.len(), "{path}: {named:?}");
     }
 }
 
@@ -230,51 +170,28 @@ fn pictures_tables_and_anchors_say_what_they_are() {
             match tag.name.as_str() {
                 "img" => {
                     for needed in ["alt", "width", "height", "srcset", "sizes", "src"] {
-                        assert!(
-                            tag.attribute(needed).is_some(),
-                            "{path}: an img lacks {needed}"
-                        );
+                        assert!(tag.attribute(needed).is_some(), "{path}: an img lacks {needed}");
                     }
                     let first = tag.attribute("fetchpriority") == Some("high");
-                    assert_eq!(
-                        tag.attribute("loading"),
-                        (!first).then_some("lazy"),
-                        "{path}"
-                    );
+                    assert_eq!(tag.attribute("loading"), (!first).then_some("lazy"), "{path}");
                 }
-                "th" => assert!(
-                    matches!(tag.attribute("scope"), Some("col" | "row")),
-                    "{path}: a th lacks its scope"
-                ),
-                "time" => assert!(
-                    tag.attribute("datetime").is_some_and(|iso| iso.len() >= 10),
-                    "{path}"
-                ),
+                "th" => assert!(matches!(tag.attribute("scope"), Some("col" | "row")), "{path}: a th lacks its scope"),
+                "time" => assert!(tag.attribute("datetime").is_some_and(|iso| iso.len() >= 10), "{path}"),
                 "a" => {
-                    if let Some(anchor) = tag
-                        .attribute("href")
-                        .and_then(|href| href.strip_prefix('#'))
-                    {
+                    if let Some(anchor) = tag.attribute("href").and_then(|href| href.strip_prefix('#')) {
                         assert!(known.contains(anchor), "{path}: #{anchor} leads nowhere");
                     }
                 }
                 _ => {}
             }
             for reference in ["aria-labelledby", "aria-describedby"] {
-                for id in tag
-                    .attribute(reference)
-                    .unwrap_or_default()
-                    .split_whitespace()
-                {
+                for id in tag.attribute(reference).unwrap_or_default().split_whitespace() {
                     assert!(known.contains(id), "{path}: {reference} names {id}");
                 }
             }
         }
         // The sample draws one chart many times, so ids inside drawings repeat here and are left out.
-        let outside: Vec<&&str> = ids
-            .iter()
-            .filter(|id| !id.ends_with("-t") && !id.ends_with("-d"))
-            .collect();
+        let outside: Vec<&&str> = ids.iter().filter(|id| !id.ends_with("-t") && !id.ends_with("-d")).collect();
         let mut seen = BTreeSet::new();
         for id in outside {
             assert!(seen.insert(id), "{path}: two elements are called {id}");
@@ -285,71 +202,36 @@ fn pictures_tables_and_anchors_say_what_they_are() {
 #[test]
 fn what_a_keeper_typed_stays_text() {
     let pages = written();
-    let (_, entry) = pages
-        .iter()
-        .find(|(path, _)| path == "log/2026-10-03.html")
-        .expect("the entry is there");
+    let (_, entry) = pages.iter().find(|(path, _)| path == "log/2026-10-03.html").expect("the entry is there");
     assert!(entry.contains("&lt;b&gt;Not bold&lt;/b&gt; &amp; not a tag."));
 }
 
 #[test]
 fn cautions_open_by_whom_they_protect() {
     let pages = written();
-    let (_, html) = pages
-        .iter()
-        .find(|(path, _)| path == "cautions.html")
-        .expect("the page is there");
+    let (_, html) = pages.iter().find(|(path, _)| path == "cautions.html").expect("the page is there");
     let block = |id: &str| {
-        let start = html
-            .find(&format!("id=\"{id}\""))
-            .expect("the caution is there");
-        html[start..]
-            .split("</h3>")
-            .nth(1)
-            .expect("its text follows")
-            .trim_start()
-            .to_owned()
+        let start = html.find(&format!("id=\"{id}\"")).expect("the caution is there");
+        html[start..].split("</h3>").nth(1).expect("its text follows").trim_start().to_owned()
     };
-    assert!(
-        block("caution-bracket").starts_with("<div class=\"caution-text\">"),
-        "danger to people stands open"
-    );
-    assert!(
-        block("caution-one-heater").starts_with("<details>"),
-        "danger to animals opens by its title"
-    );
-    assert!(
-        block("caution-zoanthids").starts_with("<details>"),
-        "a check is folded"
-    );
+    assert!(block("caution-bracket").starts_with("<div class=\"caution-text\">"), "danger to people stands open");
+    assert!(block("caution-one-heater").starts_with("<details>"), "danger to animals opens by its title");
+    assert!(block("caution-zoanthids").starts_with("<details>"), "a check is folded");
 }
 
 #[test]
 fn markup_that_passes_unescaped_is_made_by_this_program() {
     // Only these fields are of the type that holds trusted markup.
-    let trusted = [
-        "c.wide",
-        "c.narrow",
-        "m.svg",
-        "body.prose",
-        "body.spec_prose",
-    ];
+    let trusted = ["c.wide", "c.narrow", "m.svg", "body.prose", "body.spec_prose"];
     for (name, template) in readme::templates() {
         for piece in template.split("{{").skip(1) {
             let expression = piece.split("}}").next().unwrap_or_default();
             if let Some(field) = expression.trim().strip_suffix("| safe") {
                 assert!(trusted.contains(&field.trim()), "{name}: {expression}");
             }
-            assert_eq!(
-                expression.matches("safe").count(),
-                usize::from(expression.contains("| safe")),
-                "{name}"
-            );
+            assert_eq!(expression.matches("safe").count(), usize::from(expression.contains("| safe")), "{name}");
         }
-        assert!(
-            !template.contains("autoescape") && !template.contains("filter safe"),
-            "{name}"
-        );
+        assert!(!template.contains("autoescape") && !template.contains("filter safe"), "{name}");
     }
 }
 
@@ -357,29 +239,16 @@ fn markup_that_passes_unescaped_is_made_by_this_program() {
 fn templates_ask_only_for_what_the_models_have() {
     // A misspelt name in a condition would be false for ever instead of failing, so names are checked here as well.
     let models = readme::models();
-    let mut known: BTreeSet<&str> = models
-        .iter()
-        .flat_map(|model| model.fields.iter().map(|field| field.name.as_str()))
-        .collect();
-    known.extend([
-        "index", "first", "last", "text", "cell", "caption", "link", "inside", "card", "row",
-        "groups",
-    ]);
+    let mut known: BTreeSet<&str> =
+        models.iter().flat_map(|model| model.fields.iter().map(|field| field.name.as_str())).collect();
+    known.extend(["index", "first", "last", "text", "cell", "caption", "link", "inside", "card", "row", "groups"]);
     for (name, template) in readme::templates() {
         let mut rest = template.as_str();
         while let Some(start) = rest.find("{{").into_iter().chain(rest.find("{%")).min() {
-            let end = rest[start..]
-                .find("}}")
-                .into_iter()
-                .chain(rest[start..].find("%}"))
-                .min()
-                .expect("a tag ends");
+            let end = rest[start..].find("}}").into_iter().chain(rest[start..].find("%}")).min().expect("a tag ends");
             let expression = &rest[start..start + end];
             for field in readme::fields_asked_for(expression) {
-                assert!(
-                    known.contains(field.as_str()),
-                    "templates/{name} asks for .{field}: {expression}"
-                );
+                assert!(known.contains(field.as_str()), "templates/{name} asks for .{field}: {expression}");
             }
             rest = &rest[start + end + 2..];
         }
@@ -389,55 +258,28 @@ fn templates_ask_only_for_what_the_models_have() {
 #[test]
 fn a_record_replaces_one_part_and_every_page_shows_it() {
     let own = "{%- component changes(list) -%}<p>my own list of {{ list | length }}</p>{%- endcomponent changes -%}";
-    let file = std::fs::read_to_string(concat!(
-        env!("CARGO_MANIFEST_DIR"),
-        "/templates/parts/chart.html"
-    ))
-    .expect("there");
-    let start = file
-        .find("{%- component changes(list)")
-        .expect("the part is there");
-    let end = file
-        .find("{%- endcomponent changes -%}")
-        .expect("the part ends")
-        + "{%- endcomponent changes -%}".len();
+    let file =
+        std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/templates/parts/chart.html")).expect("there");
+    let start = file.find("{%- component changes(list)").expect("the part is there");
+    let end = file.find("{%- endcomponent changes -%}").expect("the part ends") + "{%- endcomponent changes -%}".len();
     let changed = format!("{}{own}{}", &file[..start], &file[end..]);
-    let theme = Theme::load(
-        DEFAULT_THEME,
-        &[(
-            "templates/parts/chart.html".to_owned(),
-            changed.into_bytes(),
-        )],
-    )
-    .expect("loads");
+    let theme =
+        Theme::load(DEFAULT_THEME, &[("templates/parts/chart.html".to_owned(), changed.into_bytes())]).expect("loads");
     let files = render(&sample::pages(), &sample::site(), &theme).expect("renders");
     let page = |path: &str| {
-        let (_, bytes) = files
-            .iter()
-            .find(|(name, _)| name == path)
-            .expect("written");
+        let (_, bytes) = files.iter().find(|(name, _)| name == path).expect("written");
         String::from_utf8_lossy(bytes).into_owned()
     };
-    for path in [
-        "index.html",
-        "water/nitrate.html",
-        "colony/finger-leather.html",
-    ] {
+    for path in ["index.html", "water/nitrate.html", "colony/finger-leather.html"] {
         assert!(page(path).contains("<p>my own list of 4</p>"), "{path}");
-        assert!(
-            page(path).contains("class=\"chart-figure\""),
-            "{path} keeps the rest of the file"
-        );
+        assert!(page(path).contains("class=\"chart-figure\""), "{path} keeps the rest of the file");
     }
 }
 
 #[test]
 fn one_thread_and_two_write_the_same() {
     let with = |threads: usize| {
-        let pool = rayon::ThreadPoolBuilder::new()
-            .num_threads(threads)
-            .build()
-            .expect("threads start");
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads start");
         pool.install(|| render(&sample::pages(), &sample::site(), &theme()).expect("renders"))
     };
     assert_eq!(with(1), with(2));
@@ -452,10 +294,7 @@ fn the_readme_lists_every_variable() {
     }
     let present = std::fs::read_to_string(path).expect("the README is there");
     if present != expected {
-        let differs = present
-            .lines()
-            .zip(expected.lines())
-            .find(|(one, other)| one != other);
+        let differs = present.lines().zip(expected.lines()).find(|(one, other)| one != other);
         panic!("templates/README.md is not what the models say; first difference: {differs:#?}");
     }
 }

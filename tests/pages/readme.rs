@@ -38,11 +38,7 @@ fn files(folder: &str, ending: &str) -> Vec<(String, String)> {
             if path.is_dir() {
                 folders.push(path);
             } else if path.to_string_lossy().ends_with(ending) {
-                let name = path
-                    .strip_prefix(&root)
-                    .expect("below the root")
-                    .to_string_lossy()
-                    .replace('\\', "/");
+                let name = path.strip_prefix(&root).expect("below the root").to_string_lossy().replace('\\', "/");
                 found.insert(name, std::fs::read_to_string(&path).expect("text"));
             }
         }
@@ -60,30 +56,16 @@ pub fn models() -> Vec<Model> {
             let line = line.trim();
             if let Some(comment) = line.strip_prefix("///") {
                 about = format!("{about} {}", comment.trim()).trim().to_owned();
-            } else if let Some(rest) = line
-                .strip_prefix("pub struct ")
-                .filter(|rest| rest.ends_with('{'))
-            {
+            } else if let Some(rest) = line.strip_prefix("pub struct ").filter(|rest| rest.ends_with('{')) {
                 let name = rest.trim_end_matches('{').trim().to_owned();
-                open = Some(Model {
-                    name,
-                    about: std::mem::take(&mut about),
-                    fields: Vec::new(),
-                });
+                open = Some(Model { name, about: std::mem::take(&mut about), fields: Vec::new() });
             } else if line == "}" {
                 models.extend(open.take());
                 about.clear();
             } else if let (Some(model), Some(field)) = (open.as_mut(), line.strip_prefix("pub ")) {
-                let (name, kind) = field
-                    .trim_end_matches(',')
-                    .split_once(": ")
-                    .expect("a field has a type");
+                let (name, kind) = field.trim_end_matches(',').split_once(": ").expect("a field has a type");
                 let (name, kind) = (name.to_owned(), kind.to_owned());
-                model.fields.push(Field {
-                    name,
-                    kind,
-                    about: std::mem::take(&mut about),
-                });
+                model.fields.push(Field { name, kind, about: std::mem::take(&mut about) });
             } else if !line.starts_with("#[") {
                 about.clear();
             }
@@ -103,12 +85,7 @@ pub fn fields_asked_for(expression: &str) -> Vec<String> {
     unquoted
         .split('.')
         .skip(1)
-        .map(|after| {
-            after
-                .chars()
-                .take_while(|c| c.is_alphanumeric() || *c == '_')
-                .collect::<String>()
-        })
+        .map(|after| after.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect::<String>())
         .filter(|name| name.starts_with(|c: char| c.is_alphabetic()))
         .collect()
 }
@@ -131,66 +108,28 @@ pub fn write(pages: &[Page], site: &Site) -> String {
     let mut out = PREFACE.to_owned();
     out.push_str("\n## Templates and their `body`\n\n| template | `body` is a | such as |\n| --- | --- | --- |\n");
     for ((template, body), page) in bodies.iter().zip(pages) {
-        writeln!(
-            out,
-            "| `{template}` | [{body}](#{}) | `{}` |",
-            body.to_lowercase(),
-            page.path
-        )
-        .expect("writes");
+        writeln!(out, "| `{template}` | [{body}](#{}) | `{}` |", body.to_lowercase(), page.path).expect("writes");
     }
-    let first: BTreeSet<&str> = bodies
-        .iter()
-        .map(|(_, body)| body.as_str())
-        .chain(["Site", "Page"])
-        .collect();
+    let first: BTreeSet<&str> = bodies.iter().map(|(_, body)| body.as_str()).chain(["Site", "Page"]).collect();
     out.push_str("\n## What every page is told\n");
-    push_models(
-        &mut out,
-        models
-            .iter()
-            .filter(|model| ["Site", "Page"].contains(&model.name.as_str())),
-        &examples,
-    );
+    push_models(&mut out, models.iter().filter(|model| ["Site", "Page"].contains(&model.name.as_str())), &examples);
     out.push_str("\n## Bodies\n");
     let is_body = |name: &str| first.contains(name) && !["Site", "Page"].contains(&name);
-    push_models(
-        &mut out,
-        models.iter().filter(|model| is_body(&model.name)),
-        &examples,
-    );
+    push_models(&mut out, models.iter().filter(|model| is_body(&model.name)), &examples);
     out.push_str("\n## What they are made of\n");
-    push_models(
-        &mut out,
-        models
-            .iter()
-            .filter(|model| !first.contains(model.name.as_str())),
-        &examples,
-    );
+    push_models(&mut out, models.iter().filter(|model| !first.contains(model.name.as_str())), &examples);
     out
 }
 
 /// The struct inside a page's body, from the name its variant prints.
 fn body_name(body: &impl std::fmt::Debug) -> String {
     let printed = format!("{body:?}");
-    let inner = printed
-        .split('(')
-        .nth(1)
-        .expect("a variant holds its model");
-    inner
-        .split([' ', '{'])
-        .next()
-        .unwrap_or_default()
-        .to_owned()
+    let inner = printed.split('(').nth(1).expect("a variant holds its model");
+    inner.split([' ', '{']).next().unwrap_or_default().to_owned()
 }
 
 /// Keeps the first telling value of every field reached from `value`.
-fn gather(
-    models: &[Model],
-    name: &str,
-    value: &Value,
-    examples: &mut BTreeMap<(String, String), Value>,
-) {
+fn gather(models: &[Model], name: &str, value: &Value, examples: &mut BTreeMap<(String, String), Value>) {
     let Some(model) = models.iter().find(|model| model.name == name) else {
         return;
     };
@@ -203,10 +142,9 @@ fn gather(
         let inner = inner_kind(&field.kind);
         match found {
             Value::Array(items) => {
-                for item in items.iter().flat_map(|item| {
-                    item.as_array()
-                        .map_or(vec![item], |list| list.iter().collect())
-                }) {
+                for item in
+                    items.iter().flat_map(|item| item.as_array().map_or(vec![item], |list| list.iter().collect()))
+                {
                     gather(models, &inner, item, examples);
                 }
             }
@@ -232,16 +170,10 @@ fn inner_kind(kind: &str) -> String {
 }
 
 fn plain_kind(kind: &str) -> String {
-    if let Some(inner) = kind
-        .strip_prefix("Option<")
-        .and_then(|rest| rest.strip_suffix('>'))
-    {
+    if let Some(inner) = kind.strip_prefix("Option<").and_then(|rest| rest.strip_suffix('>')) {
         return format!("{} or none", plain_kind(inner));
     }
-    if let Some(inner) = kind
-        .strip_prefix("Vec<")
-        .and_then(|rest| rest.strip_suffix('>'))
-    {
+    if let Some(inner) = kind.strip_prefix("Vec<").and_then(|rest| rest.strip_suffix('>')) {
         return format!("list of {}", plain_kind(inner));
     }
     match inner_kind(kind).as_str() {
@@ -270,17 +202,10 @@ fn push_models<'a>(
         .expect("writes");
         for field in &model.fields {
             let example = examples.get(&(model.name.clone(), field.name.clone()));
-            let example = example
-                .unwrap_or_else(|| panic!("the sample never fills {}.{}", model.name, field.name));
+            let example = example.unwrap_or_else(|| panic!("the sample never fills {}.{}", model.name, field.name));
             let about = field.about.replace('|', "\\|").replace('\n', " ");
             let kind = plain_kind(&field.kind);
-            writeln!(
-                out,
-                "| `{}` | {kind} | {} | {about} |",
-                field.name,
-                show(example)
-            )
-            .expect("writes");
+            writeln!(out, "| `{}` | {kind} | {} | {about} |", field.name, show(example)).expect("writes");
         }
     }
 }
@@ -290,12 +215,9 @@ fn show(value: &Value) -> String {
     let plain = match value {
         Value::String(words) => words.clone(),
         Value::Bool(_) | Value::Number(_) => value.to_string(),
-        Value::Array(items) if items.first().is_some_and(Value::is_string) => items
-            .iter()
-            .filter_map(Value::as_str)
-            .take(2)
-            .collect::<Vec<_>>()
-            .join(", "),
+        Value::Array(items) if items.first().is_some_and(Value::is_string) => {
+            items.iter().filter_map(Value::as_str).take(2).collect::<Vec<_>>().join(", ")
+        }
         _ => return String::new(),
     };
     let line = plain.replace(['\n', '`'], " ").replace('|', "\\|");

@@ -13,10 +13,7 @@ fn every_source_named_beside_a_formula_is_in_the_bibliography() {
             let Some((before, _)) = line.split_once("](crate::science::sources)") else {
                 continue;
             };
-            let keys = before
-                .rsplit_once('[')
-                .expect("a link starts with a bracket")
-                .1;
+            let keys = before.rsplit_once('[').expect("a link starts with a bracket").1;
             for key in keys.split(',') {
                 let key = key.trim().trim_matches('`');
                 assert!(source(key).is_some(), "{}: no source {key}", path.display());
@@ -24,8 +21,5 @@ fn every_source_named_beside_a_formula_is_in_the_bibliography() {
             }
         }
     }
-    assert!(
-        named >= 10,
-        "only {named} sources found: has the form of the line changed?"
-    );
+    assert!(named >= 10, "only {named} sources found: has the form of the line changed?");
 }

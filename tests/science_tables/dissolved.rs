@@ -20,8 +20,7 @@ fn refractive_index() {
         let wavelength = row.number("wavelength_nm");
         let n = refractive_index_quan_fry_1995(salinity, t, wavelength).unwrap();
         row.close("refractive_index", n, 1e-9);
-        let pure =
-            refractive_index_quan_fry_1995(PracticalSalinity::new(0.0), t, wavelength).unwrap();
+        let pure = refractive_index_quan_fry_1995(PracticalSalinity::new(0.0), t, wavelength).unwrap();
         row.close("excess_over_pure_water", n - pure, 1e-9);
     }
 }
@@ -31,8 +30,7 @@ fn salinity_from_refractive_index() {
     for row in rows("03b_salinity_from_refractive_index.csv") {
         let t = Temperature::celsius(row.number("temperature_c"));
         let n = row.number("refractive_index");
-        let s = salinity_from_refractive_index_quan_fry_1995(n, t, row.number("wavelength_nm"))
-            .unwrap();
+        let s = salinity_from_refractive_index_quan_fry_1995(n, t, row.number("wavelength_nm")).unwrap();
         row.close("salinity_psu", s.value(), 1e-6);
     }
 }
@@ -70,9 +68,7 @@ fn oxygen_reproduces_the_printed_values() {
         let got = match row.text("unit") {
             "umol/kg" => {
                 let t = Temperature::celsius_68(celsius);
-                oxygen_saturation_garcia_gordon_1992(salinity, t)
-                    .unwrap()
-                    .umol_per_kg
+                oxygen_saturation_garcia_gordon_1992(salinity, t).unwrap().umol_per_kg
             }
             "mg/L" => {
                 let t = Temperature::celsius(celsius);
@@ -106,11 +102,7 @@ fn ammonia_on_the_total_scale() {
         row.relatively_close("nh3_fraction_cw95", fraction, 1e-7);
         // Another published constant differs by up to a twentieth of this one.
         row.close("nh3_fraction_ym95", fraction, 0.05 * fraction);
-        row.close(
-            "ph_free",
-            ph_scales_from_total(ph, salinity, t).unwrap().free,
-            1e-8,
-        );
+        row.close("ph_free", ph_scales_from_total(ph, salinity, t).unwrap().free, 1e-8);
     }
 }
 
@@ -119,11 +111,7 @@ fn ammonia_on_the_scale_of_meters() {
     for row in rows("06b_ammonia_fraction_nbs_scale.csv") {
         let (salinity, t) = water(&row);
         let ph = row.number("ph_nbs");
-        row.close(
-            "ph_total",
-            ph_total_from_nbs(ph, salinity, t).unwrap(),
-            1e-8,
-        );
+        row.close("ph_total", ph_total_from_nbs(ph, salinity, t).unwrap(), 1e-8);
         let fraction = ammonia_fraction_from_nbs_clegg_whitfield_1995(ph, salinity, t).unwrap();
         row.relatively_close("nh3_fraction_cw95", fraction, 1e-7);
     }

@@ -23,8 +23,7 @@ fn millimetres(row: &Row, column: &str) -> Length {
 fn specific_heat() {
     for row in rows("04a_specific_heat.csv") {
         let salinity = PracticalSalinity::new(row.number("salinity_psu"));
-        let cp = specific_heat_millero_1973_j_per_kg_k(salinity, celsius(&row, "temperature_c"))
-            .unwrap();
+        let cp = specific_heat_millero_1973_j_per_kg_k(salinity, celsius(&row, "temperature_c")).unwrap();
         row.relatively_close("cp_eos80_j_kg_k", cp, 1e-7);
         row.relatively_close("cp_teos10_j_kg_k", cp, 0.0015);
     }
@@ -53,12 +52,7 @@ fn saturation_vapour_pressure() {
 fn moist_air_of_rooms() {
     for row in rows("10b_psychrometrics.csv") {
         let t = celsius(&row, "dry_bulb_c");
-        let air = moist_air(
-            t,
-            row.number("relative_humidity"),
-            row.number("pressure_pa"),
-        )
-        .unwrap();
+        let air = moist_air(t, row.number("relative_humidity"), row.number("pressure_pa")).unwrap();
         row.relatively_close("vapour_pressure_pa", air.vapour_pressure_pa, 1e-9);
         row.relatively_close("humidity_ratio_kg_kg", air.humidity_ratio, 1e-9);
         row.relatively_close("enthalpy_j_kg", air.enthalpy_j_per_kg, 1e-9);
@@ -90,11 +84,7 @@ fn printed_vapour_pressures() {
     let mut checked = 0;
     for row in rows("10d_published_check.csv") {
         let inputs = row.text("inputs");
-        let t = inputs
-            .trim_start_matches("T = ")
-            .trim_end_matches(" degC")
-            .parse()
-            .unwrap();
+        let t = inputs.trim_start_matches("T = ").trim_end_matches(" degC").parse().unwrap();
         let pa = saturation_vapour_pressure_hyland_wexler_1983_pa(Temperature::celsius(t)).unwrap();
         row.relatively_close("published_value", pa, 3e-4);
         checked += 1;
@@ -154,9 +144,7 @@ fn cooling_without_power() {
         let later = cooling(&water, row.number("conductance_w_k"), start, room, hours).unwrap();
         row.relatively_close("time_constant_h", later.time_constant.as_hours(), 1e-9);
         row.relatively_close("temperature_c", later.temperature.as_celsius(), 1e-9);
-        let back = time_to_reach(later.time_constant, start, room, later.temperature)
-            .unwrap()
-            .unwrap();
+        let back = time_to_reach(later.time_constant, start, room, later.temperature).unwrap().unwrap();
         row.relatively_close("hours_h", back.as_hours(), 1e-9);
     }
 }
@@ -185,11 +173,7 @@ fn friction_factors() {
             assert!(friction_factor_colebrook_1939(re, rough).is_err());
             row.relatively_close("f_laminar", churchill, 1e-6);
         } else {
-            row.relatively_close(
-                "f_colebrook",
-                friction_factor_colebrook_1939(re, rough).unwrap(),
-                1e-9,
-            );
+            row.relatively_close("f_colebrook", friction_factor_colebrook_1939(re, rough).unwrap(), 1e-9);
             let quick = friction_factor_swamee_jain_1976(re, rough).unwrap();
             row.relatively_close("f_swamee_jain_1976", quick, 1e-9);
             row.relatively_close("f_colebrook", churchill, 0.035);
@@ -200,10 +184,7 @@ fn friction_factors() {
 #[test]
 fn printed_friction_factors() {
     for row in rows("12b_friction_published_check.csv") {
-        let f = friction_factor_colebrook_1939(
-            row.number("reynolds"),
-            row.number("relative_roughness"),
-        );
+        let f = friction_factor_colebrook_1939(row.number("reynolds"), row.number("relative_roughness"));
         row.close("published_f", f.unwrap(), 1e-4);
     }
 }

@@ -18,8 +18,7 @@ impl Row {
 
     pub fn number(&self, column: &str) -> f64 {
         let text = self.text(column);
-        text.parse()
-            .unwrap_or_else(|_| panic!("{}, {column}: {text:?} is not a number", self.place))
+        text.parse().unwrap_or_else(|_| panic!("{}, {column}: {text:?} is not a number", self.place))
     }
 
     /// Fails where `got` is further from the column's number than `tolerance`.
@@ -40,15 +39,9 @@ impl Row {
 
 /// The rows of a table of `tests/reference/science/`; a table without rows fails.
 pub fn rows(file: &str) -> Vec<Row> {
-    let path = PathBuf::from(env!("CARGO_MANIFEST_DIR"))
-        .join("tests/reference/science")
-        .join(file);
-    let mut reader =
-        csv::Reader::from_path(&path).unwrap_or_else(|error| panic!("{file}: {error}"));
-    let header = reader
-        .headers()
-        .expect("a table starts with a header")
-        .clone();
+    let path = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/reference/science").join(file);
+    let mut reader = csv::Reader::from_path(&path).unwrap_or_else(|error| panic!("{file}: {error}"));
+    let header = reader.headers().expect("a table starts with a header").clone();
     let rows: Vec<Row> = reader
         .records()
         .enumerate()

@@ -13,24 +13,14 @@ fn daily_light_with_ramps() {
         let hours = |column| Duration::hours(row.number(column));
         let peak = row.number("peak_ppfd_umol_m2_s");
         let (plateau, up, down) = (hours("plateau_h"), hours("ramp_up_h"), hours("ramp_down_h"));
-        let day =
-            daily_light_integral_with_ramps(PhotonFlux::umol_per_m2_s(peak), plateau, up, down);
-        row.relatively_close(
-            "equivalent_hours_h",
-            day.unwrap().equivalent.as_hours(),
-            1e-12,
-        );
+        let day = daily_light_integral_with_ramps(PhotonFlux::umol_per_m2_s(peak), plateau, up, down);
+        row.relatively_close("equivalent_hours_h", day.unwrap().equivalent.as_hours(), 1e-12);
         row.relatively_close("dli_mol_m2_d", day.unwrap().sum.as_mol_per_m2_d(), 1e-12);
 
         // The same day drawn point by point, from six in the morning.
         let full = 6.0 + up.as_hours();
         let falls = full + plateau.as_hours();
-        let curve = [
-            (6.0, 0.0),
-            (full, peak),
-            (falls, peak),
-            (falls + down.as_hours(), 0.0),
-        ];
+        let curve = [(6.0, 0.0), (full, peak), (falls, peak), (falls + down.as_hours(), 0.0)];
         let drawn = daily_light_integral_of_curve(&curve).unwrap();
         row.relatively_close("dli_mol_m2_d", drawn.as_mol_per_m2_d(), 1e-12);
     }
@@ -41,20 +31,14 @@ fn daily_light_of_half_a_sine() {
     for row in rows("09d_daily_light_integral_half_sine.csv") {
         let peak = row.number("peak_ppfd_umol_m2_s");
         let hours = row.number("day_length_h");
-        let sum =
-            daily_light_integral_half_sine(PhotonFlux::umol_per_m2_s(peak), Duration::hours(hours));
+        let sum = daily_light_integral_half_sine(PhotonFlux::umol_per_m2_s(peak), Duration::hours(hours));
         // The table has ten digits.
         row.relatively_close("dli_mol_m2_d", sum.unwrap().as_mol_per_m2_d(), 1e-9);
 
         // A thousand straight pieces come close to the sine.
         let curve: Vec<(f64, f64)> = (0..=1000)
             .map(|i| f64::from(i) / 1000.0)
-            .map(|share| {
-                (
-                    5.0 + share * hours,
-                    peak * (share * std::f64::consts::PI).sin().max(0.0),
-                )
-            })
+            .map(|share| (5.0 + share * hours, peak * (share * std::f64::consts::PI).sin().max(0.0)))
             .collect();
         let drawn = daily_light_integral_of_curve(&curve).unwrap();
         row.relatively_close("dli_mol_m2_d", drawn.as_mol_per_m2_d(), 1e-6);
@@ -80,9 +64,7 @@ fn energy_and_its_cost() {
         let one = Power::watts(row.number("power_w")).as_watts();
         let off_at = 24.0 * row.number("duty_fraction");
         let day = [(0.0, 1.0), (off_at, 1.0), (off_at, 0.0), (24.0, 0.0)];
-        let mean = mean_power_of_day(&day, &[(0.0, 0.0), (1.0, one)])
-            .unwrap()
-            .as_watts();
+        let mean = mean_power_of_day(&day, &[(0.0, 0.0), (1.0, one)]).unwrap().as_watts();
         row.relatively_close("mean_power_w", mean * row.number("count"), 1e-9);
     }
 }
@@ -108,8 +90,7 @@ fn circuit_loads() {
 fn apparent_powers() {
     for row in rows("13d_apparent_power.csv") {
         let power = Power::watts(row.number("power_w"));
-        let load =
-            apparent_power(power, row.number("voltage_v"), row.number("power_factor")).unwrap();
+        let load = apparent_power(power, row.number("voltage_v"), row.number("power_factor")).unwrap();
         row.relatively_close("apparent_va", load.apparent_va, 1e-9);
         row.relatively_close("current_a", load.current_a, 1e-9);
     }
@@ -167,12 +148,7 @@ fn a_pump_by_points_of_its_curve() {
         let curve: Vec<(Flow, Length)> = points
             .iter()
             .filter(|point| point.text("curve") == row.text("curve"))
-            .map(|point| {
-                (
-                    Flow::litres_per_hour(point.number("flow_l_h")),
-                    Length::metres(point.number("head_m")),
-                )
-            })
+            .map(|point| (Flow::litres_per_hour(point.number("flow_l_h")), Length::metres(point.number("head_m"))))
             .collect();
         let lift = Length::metres(row.number("static_head_m"));
         let point = pump_operating_point_of_curve(&curve, lift, row.number("resistance_m_per_lh2"));

@@ -13,10 +13,7 @@ fn series(dataset: &str) -> (Vec<f64>, Vec<f64>) {
     } else {
         "time_d"
     };
-    (
-        rows.iter().map(|row| row.number(time)).collect(),
-        rows.iter().map(|row| row.number("value")).collect(),
-    )
+    (rows.iter().map(|row| row.number(time)).collect(), rows.iter().map(|row| row.number("value")).collect())
 }
 
 fn matches(row: &Row, trend: &Trend) {
@@ -40,10 +37,7 @@ fn every_series_gives_the_trend_of_the_statistical_libraries() {
         let (times, values) = series(row.text("dataset"));
         matches(&row, &theil_sen(&times, &values).unwrap());
         let none_below = vec![false; times.len()];
-        matches(
-            &row,
-            &theil_sen_censored(&times, &values, &none_below).unwrap(),
-        );
+        matches(&row, &theil_sen_censored(&times, &values, &none_below).unwrap());
     }
 }
 
@@ -51,10 +45,7 @@ fn every_series_gives_the_trend_of_the_statistical_libraries() {
 fn smooth_lines_are_those_of_the_statistical_library() {
     let all = rows("14b_lowess.csv");
     for dataset in ["alkalinity", "nitrate", "phosphate"] {
-        let rows: Vec<&Row> = all
-            .iter()
-            .filter(|row| row.text("dataset") == dataset)
-            .collect();
+        let rows: Vec<&Row> = all.iter().filter(|row| row.text("dataset") == dataset).collect();
         let times: Vec<f64> = rows.iter().map(|row| row.number("time_d")).collect();
         let values: Vec<f64> = rows.iter().map(|row| row.number("value")).collect();
         assert!(times.len() >= 18);

@@ -9,11 +9,8 @@ use polypary::units::{PracticalSalinity, Temperature};
 fn salinity_scale_reproduces_the_printed_check_values() {
     for row in rows("01a_pss78_published_check.csv") {
         let t = Temperature::celsius_68(row.number("temperature_ipts68_c"));
-        let s = salinity_from_conductivity_ratio_pss_1978(
-            row.number("conductivity_ratio"),
-            t,
-            row.number("pressure_dbar"),
-        );
+        let s =
+            salinity_from_conductivity_ratio_pss_1978(row.number("conductivity_ratio"), t, row.number("pressure_dbar"));
         row.close("published_salinity_psu", s.unwrap().value(), 1e-6);
         row.close("salinity_psu", s.unwrap().value(), 2e-6);
     }
@@ -27,15 +24,10 @@ fn conductivity_both_ways_is_that_of_the_library() {
             let salinity = PracticalSalinity::new(row.number("salinity_psu"));
             let conductivity = conductivity_pss_1978(salinity, t).unwrap();
             row.close("conductivity_ms_cm", conductivity, 1e-6);
-            row.close(
-                "conductivity_ratio",
-                conductivity / CONDUCTIVITY_OF_STANDARD_SEAWATER_MS_PER_CM,
-                1e-9,
-            );
+            row.close("conductivity_ratio", conductivity / CONDUCTIVITY_OF_STANDARD_SEAWATER_MS_PER_CM, 1e-9);
             let back = salinity_from_conductivity_pss_1978(conductivity, t).unwrap();
             row.close("salinity_back_psu", back.value(), 1e-8);
-            let from_table =
-                salinity_from_conductivity_pss_1978(row.number("conductivity_ms_cm"), t);
+            let from_table = salinity_from_conductivity_pss_1978(row.number("conductivity_ms_cm"), t);
             row.close("salinity_psu", from_table.unwrap().value(), 1e-7);
         }
     }
@@ -48,11 +40,7 @@ fn density_reproduces_the_printed_check_values() {
             PracticalSalinity::new(row.number("salinity_psu")),
             Temperature::celsius_68(row.number("temperature_ipts68_c")),
         );
-        row.close(
-            "published_density_kg_m3",
-            density.unwrap().as_kg_per_m3(),
-            1e-5,
-        );
+        row.close("published_density_kg_m3", density.unwrap().as_kg_per_m3(), 1e-5);
         row.close("density_kg_m3", density.unwrap().as_kg_per_m3(), 1e-6);
     }
 }
@@ -62,15 +50,11 @@ fn density_and_mass_salinity_are_those_of_the_libraries() {
     for row in rows("02b_density_grid.csv") {
         let salinity = PracticalSalinity::new(row.number("salinity_psu"));
         let t = Temperature::celsius(row.number("temperature_c"));
-        let density = density_millero_poisson_1981(salinity, t)
-            .unwrap()
-            .as_kg_per_m3();
+        let density = density_millero_poisson_1981(salinity, t).unwrap().as_kg_per_m3();
         row.close("density_eos80_kg_m3", density, 1e-6);
         // The two equations of state differ by at most this here.
         row.close("density_teos10_kg_m3", density, 0.006);
-        let pure = pure_water_density_millero_poisson_1981(t)
-            .unwrap()
-            .as_kg_per_m3();
+        let pure = pure_water_density_millero_poisson_1981(t).unwrap().as_kg_per_m3();
         row.close("pure_water_smow_kg_m3", pure, 1e-6);
         let mass = reference_salinity_millero_2008_g_per_kg(salinity).unwrap();
         row.relatively_close("absolute_salinity_g_kg", mass, 1e-9);

@@ -14,20 +14,12 @@ use crate::units::Dimension;
 /// Heating or unrated load on one strip above which it is worth a look, in W.
 const STRIP_WATTS: f64 = 500.0;
 
-pub(super) fn raise(
-    record: &Record,
-    tank: &Tank,
-    devices: &[&Device],
-    supply: &Electricity,
-    out: &mut Vec<Caution>,
-) {
+pub(super) fn raise(record: &Record, tank: &Tank, devices: &[&Device], supply: &Electricity, out: &mut Vec<Caution>) {
     let mut found = Load::default();
     let volts = supply.voltage.as_ref().map(|voltage| voltage.value.value);
     // Where the code of the country holds continuous loads to a share of the rating.
-    let in_us = tank
-        .country
-        .as_ref()
-        .is_some_and(|country| matches!(country.value.trim(), "US" | "us" | "USA" | "usa"));
+    let in_us =
+        tank.country.as_ref().is_some_and(|country| matches!(country.value.trim(), "US" | "us" | "USA" | "usa"));
     let share = if in_us { 0.8 } else { 1.0 };
     let mut groups: BTreeMap<&str, Vec<&Device>> = BTreeMap::new();
     for device in devices {
@@ -42,11 +34,7 @@ pub(super) fn raise(
         let all = everything_on(name, &groups);
         let (total, unknown) = sum(record, tank, all.iter().copied());
         let rating = strip.and_then(|strip| {
-            let spec = || {
-                record
-                    .spec_of(tank, strip)
-                    .and_then(|spec| spec.rating.as_ref())
-            };
+            let spec = || record.spec_of(tank, strip).and_then(|spec| spec.rating.as_ref());
             strip.rating.as_ref().or_else(spec)
         });
         let limit = rating.and_then(|rating| match rating.value.dimension {
@@ -55,63 +43,38 @@ pub(super) fn raise(
         });
         match limit {
             Some(limit) if total > limit * share => {
-                found
-                    .explicit
-                    .push((over(shown, total, limit, share, unknown), place.clone()));
+                found.explicit.push((over(shown, total, limit, share, unknown), place.clone()));
             }
             None if total > STRIP_WATTS => {
-                let why = if rating.is_some() {
-                    "the voltage is"
-                } else {
-                    "its rating is"
-                };
-                let reason = format!(
-                    "{shown}: {} W hang on it, and {why} not written",
-                    number(total)
-                );
+                let why = if rating.is_some() { "the voltage is" } else { "its rating is" };
+                let reason = format!("{shown}: {} W hang on it, and {why} not written", number(total));
                 found.open.push((reason, place.clone()));
             }
             _ => {}
         }
         // What is not a strip may be a wall outlet, where a heater belongs.
         if strip.is_some_and(|strip| strip.role.value == Role::PowerStrip) {
-            let heaters = all
-                .iter()
-                .copied()
-                .filter(|device| device.role.value == Role::Heater);
+            let heaters = all.iter().copied().filter(|device| device.role.value == Role::Heater);
             let (heating, _) = sum(record, tank, heaters);
             if heating > STRIP_WATTS {
                 let reason = format!("{shown}: {} W of heating hang on a strip", number(heating));
                 found.explicit.push((reason, place.clone()));
             }
-            for chained in plugged
-                .iter()
-                .filter(|device| device.role.value == Role::PowerStrip)
-            {
-                found
-                    .explicit
-                    .push(because_of(chained, "a strip plugged into a strip"));
+            for chained in plugged.iter().filter(|device| device.role.value == Role::PowerStrip) {
+                found.explicit.push(because_of(chained, "a strip plugged into a strip"));
             }
         }
     }
-    for heater in devices
-        .iter()
-        .filter(|device| device.role.value == Role::Heater)
-    {
+    for heater in devices.iter().filter(|device| device.role.value == Role::Heater) {
         if heater.on_extension == YesNo::Yes {
-            found
-                .explicit
-                .push(because_of(heater, "a heater on an extension cord"));
+            found.explicit.push(because_of(heater, "a heater on an extension cord"));
         }
     }
     if let (Some(rating), Some(volts)) = (&supply.circuit_rating, volts) {
         let (total, unknown) = sum(record, tank, devices.iter().copied());
         let limit = rating.value.value * volts;
         if total > limit * share {
-            found.explicit.push((
-                over("the circuit", total, limit, share, unknown),
-                Some(rating.place.clone()),
-            ));
+            found.explicit.push((over("the circuit", total, limit, share, unknown), Some(rating.place.clone())));
         }
     }
     found.raise(in_us, out);
@@ -128,10 +91,7 @@ impl Load {
     fn raise(self, in_us: bool, out: &mut Vec<Caution>) {
         let (danger, title) = match (self.explicit.is_empty(), self.open.is_empty()) {
             (true, true) => return,
-            (false, _) => (
-                Danger::People,
-                "A strip, cord or circuit carries more than it should",
-            ),
+            (false, _) => (Danger::People, "A strip, cord or circuit carries more than it should"),
             (true, false) => (Danger::Check, "What is the strip rated for?"),
         };
         let mut raised = caution("electricity.strip-load", danger, title, ELECTRICIAN);
@@ -147,9 +107,7 @@ impl Load {
                  at 120 V."
                     .into(),
             );
-            raised.sources.push(
-                "NEC 210.19 and 210.20, 125 % for continuous loads — from memory, to be checked",
-            );
+            raised.sources.push("NEC 210.19 and 210.20, 125 % for continuous loads — from memory, to be checked");
         }
         raised.why = self.explicit;
         raised.why.extend(self.open);
@@ -163,16 +121,9 @@ impl Load {
 }
 
 fn over(shown: &str, total: f64, limit: f64, share: f64, unknown: usize) -> String {
-    let mut reason = format!(
-        "{shown}: loads add up to {} W, the rating comes to {} W",
-        number(total),
-        number(limit)
-    );
+    let mut reason = format!("{shown}: loads add up to {} W, the rating comes to {} W", number(total), number(limit));
     if share < 1.0 {
-        reason.push_str(&format!(
-            ", of which {} W for continuous loads",
-            number(limit * share)
-        ));
+        reason.push_str(&format!(", of which {} W for continuous loads", number(limit * share)));
     }
     if unknown > 0 {
         reason.push_str(&format!("; {unknown} more without written watts"));
@@ -181,10 +132,7 @@ fn over(shown: &str, total: f64, limit: f64, share: f64, unknown: usize) -> Stri
 }
 
 /// All that hangs on an outlet, through other strips too.
-fn everything_on<'a>(
-    name: &'a str,
-    groups: &BTreeMap<&'a str, Vec<&'a Device>>,
-) -> Vec<&'a Device> {
+fn everything_on<'a>(name: &'a str, groups: &BTreeMap<&'a str, Vec<&'a Device>>) -> Vec<&'a Device> {
     let mut seen = BTreeSet::from([name]);
     let mut waiting = vec![name];
     let mut all = Vec::new();
@@ -200,23 +148,13 @@ fn everything_on<'a>(
 }
 
 /// Sum of the known watts, and how many devices that draw power have none written.
-fn sum<'a>(
-    record: &Record,
-    tank: &Tank,
-    devices: impl Iterator<Item = &'a Device>,
-) -> (f64, usize) {
+fn sum<'a>(record: &Record, tank: &Tank, devices: impl Iterator<Item = &'a Device>) -> (f64, usize) {
     let mut total = 0.0;
     let mut unknown = 0;
     for device in devices {
         match watts_of(record, tank, device) {
             Some(watts) => total += watts,
-            None if !matches!(
-                device.role.value,
-                Role::PowerStrip | Role::GroundFaultProtection
-            ) =>
-            {
-                unknown += 1
-            }
+            None if !matches!(device.role.value, Role::PowerStrip | Role::GroundFaultProtection) => unknown += 1,
             None => {}
         }
     }

@@ -6,8 +6,7 @@ use crate::pages::model::Danger;
 use crate::record::colony::{EndKind, Group, SourceKind};
 use crate::record::{Entry, Record, Tank, YesNo};
 
-const AUTHORITY: &str =
-    "The wildlife authority and the law of your place decide; lists change, so ask before acting.";
+const AUTHORITY: &str = "The wildlife authority and the law of your place decide; lists change, so ask before acting.";
 
 pub(super) fn raise(record: &Record, tank: &Tank, out: &mut Vec<Caution>) {
     release(record, tank, out);
@@ -16,38 +15,16 @@ pub(super) fn raise(record: &Record, tank: &Tank, out: &mut Vec<Caution>) {
 
 fn release(record: &Record, tank: &Tank, out: &mut Vec<Caution>) {
     let mut why = Why::new();
-    let harvests: Vec<&Entry> = tank
-        .entries
-        .iter()
-        .filter(|entry| !entry.harvests.is_empty())
-        .collect();
+    let harvests: Vec<&Entry> = tank.entries.iter().filter(|entry| !entry.harvests.is_empty()).collect();
     if let Some(entry) = harvests.last() {
-        let reason = format!(
-            "algae or animals harvested on {} days, the last {}",
-            harvests.len(),
-            entry.date()
-        );
+        let reason = format!("algae or animals harvested on {} days, the last {}", harvests.len(), entry.date());
         why.push((reason, Some(entry.place.clone())));
     }
     let ended = record.colonies.values().filter_map(|colony| {
-        let ended = colony
-            .ended
-            .as_ref()
-            .filter(|ended| ended.on <= record.as_of)?;
-        let last = colony
-            .placements
-            .last()
-            .filter(|placement| placement.tank.value == tank.key);
+        let ended = colony.ended.as_ref().filter(|ended| ended.on <= record.as_of)?;
+        let last = colony.placements.last().filter(|placement| placement.tank.value == tank.key);
         last.map(|_| {
-            (
-                format!(
-                    "{}: {} on {}",
-                    colony.name.value,
-                    words(ended.how),
-                    ended.on
-                ),
-                Some(ended.place.clone()),
-            )
+            (format!("{}: {} on {}", colony.name.value, words(ended.how), ended.on), Some(ended.place.clone()))
         })
     });
     why.extend(ended);
@@ -86,28 +63,13 @@ fn papers(record: &Record, tank: &Tank, out: &mut Vec<Caution>) {
     trade(record, tank, out);
     let why: Why = record
         .colonies_in(&tank.key, record.as_of)
-        .filter(|colony| {
-            colony
-                .source
-                .as_ref()
-                .is_none_or(|source| source.kind.value == SourceKind::Unknown)
-        })
-        .map(|colony| {
-            (
-                format!("{}: where did it come from?", colony.name.value),
-                Some(colony.place.clone()),
-            )
-        })
+        .filter(|colony| colony.source.as_ref().is_none_or(|source| source.kind.value == SourceKind::Unknown))
+        .map(|colony| (format!("{}: where did it come from?", colony.name.value), Some(colony.place.clone())))
         .collect();
     if why.is_empty() {
         return;
     }
-    let mut raised = caution(
-        "law.provenance-missing",
-        Danger::Check,
-        "Origin not known",
-        AUTHORITY,
-    );
+    let mut raised = caution("law.provenance-missing", Danger::Check, "Origin not known", AUTHORITY);
     raised.text = paragraphs(&[
         "Pages print “origin not known” for these, not a blank. Who passes on a piece passes that on too: write down now \
          what is still remembered, from whom by role, when, and with which papers.",
@@ -125,20 +87,11 @@ fn macroalgae(record: &Record, tank: &Tank, out: &mut Vec<Caution>) {
         let place = Some(colony.place.clone());
         if mentions(&names_of(colony), &["caulerpa"]) {
             title = "Caulerpa is recorded: keeping or passing it on may be against the law";
-            why.push((
-                format!("{}: Caulerpa by a name it was given", colony.name.value),
-                place,
-            ));
+            why.push((format!("{}: Caulerpa by a name it was given", colony.name.value), place));
         } else if colony.group.value == Group::Macroalga
-            && colony
-                .claims
-                .iter()
-                .all(|claim| claim.thought_to_be.is_none())
+            && colony.claims.iter().all(|claim| claim.thought_to_be.is_none())
         {
-            why.push((
-                format!("{}: no scientific name is written", colony.name.value),
-                place,
-            ));
+            why.push((format!("{}: no scientific name is written", colony.name.value), place));
         }
     }
     if why.is_empty() {
@@ -165,59 +118,28 @@ fn trade(record: &Record, tank: &Tank, out: &mut Vec<Caution>) {
     let mut why = Why::new();
     let mut listed_here = false;
     for colony in record.colonies.values() {
-        let listed = matches!(
-            colony.group.value,
-            Group::LargePolypStony | Group::SmallPolypStony | Group::Clam
-        ) || mentions(
-            &names_of(colony),
-            &[
-                "blue coral",
-                "organ pipe",
-                "fire coral",
-                "lace coral",
-                "black coral",
-                "seahorse",
-                "tridacna",
-            ],
-        );
-        let last = colony
-            .placements
-            .iter()
-            .rev()
-            .find(|placement| placement.since <= record.as_of);
+        let listed = matches!(colony.group.value, Group::LargePolypStony | Group::SmallPolypStony | Group::Clam)
+            || mentions(
+                &names_of(colony),
+                &["blue coral", "organ pipe", "fire coral", "lace coral", "black coral", "seahorse", "tridacna"],
+            );
+        let last = colony.placements.iter().rev().find(|placement| placement.since <= record.as_of);
         if !listed || last.is_none_or(|placement| placement.tank.value != tank.key) {
             continue;
         }
         listed_here |= colony.is_here_on(record.as_of);
         if let Some(source) = &colony.source
-            && matches!(
-                source.kind.value,
-                SourceKind::WildCollected | SourceKind::Mariculture
-            )
+            && matches!(source.kind.value, SourceKind::WildCollected | SourceKind::Mariculture)
             && source.papers != YesNo::Yes
         {
-            let papers = if source.papers == YesNo::No {
-                "without papers"
-            } else {
-                "are there papers?"
-            };
-            let reason = format!(
-                "{}: {}, {papers}",
-                colony.name.value,
-                source.kind.value.word()
-            );
+            let papers = if source.papers == YesNo::No { "without papers" } else { "are there papers?" };
+            let reason = format!("{}: {}, {papers}", colony.name.value, source.kind.value.word());
             why.push((reason, Some(source.place.clone())));
         }
-        if let Some(ended) = colony
-            .ended
-            .as_ref()
-            .filter(|ended| ended.how == EndKind::GivenAway)
+        if let Some(ended) = colony.ended.as_ref().filter(|ended| ended.how == EndKind::GivenAway)
             && ended.on <= record.as_of
         {
-            why.push((
-                format!("{}: given away on {}", colony.name.value, ended.on),
-                Some(ended.place.clone()),
-            ));
+            why.push((format!("{}: given away on {}", colony.name.value, ended.on), Some(ended.place.clone())));
         }
     }
     if listed_here {
@@ -225,19 +147,9 @@ fn trade(record: &Record, tank: &Tank, out: &mut Vec<Caution>) {
             .entries
             .iter()
             .filter(|entry| {
-                mentions(
-                    &text_of(entry),
-                    &[
-                        "abroad", "import", "imported", "export", "exported", "customs",
-                    ],
-                )
+                mentions(&text_of(entry), &["abroad", "import", "imported", "export", "exported", "customs"])
             })
-            .map(|entry| {
-                (
-                    format!("{}: the entry tells of a border", entry.date()),
-                    Some(entry.place.clone()),
-                )
-            })
+            .map(|entry| (format!("{}: the entry tells of a border", entry.date()), Some(entry.place.clone())))
             .collect();
         why.extend(newest(abroad));
     }

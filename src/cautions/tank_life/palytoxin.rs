@@ -66,14 +66,8 @@ const STIRRING: &[&str] = &[
 ];
 
 /// Everyday phrases that hold one of those words and mean none of them.
-const NOT_STIRRING: &[&str] = &[
-    "power cut",
-    "power cuts",
-    "cut the power",
-    "cut off the power",
-    "pump cut out",
-    "pump cuts out",
-];
+const NOT_STIRRING: &[&str] =
+    &["power cut", "power cuts", "cut the power", "cut off the power", "pump cut out", "pump cuts out"];
 
 fn stirs(text: &str) -> bool {
     let mut plain = words_of(text).join(" ");
@@ -87,60 +81,30 @@ fn may_hold_palytoxin(colony: &Colony) -> bool {
     let words = words_of(&names_of(colony));
     let starts = ["paly", "zoa", "protopaly"];
     colony.group.value == Group::Zoanthid
-        || words
-            .iter()
-            .any(|word| starts.iter().any(|start| word.starts_with(start)))
+        || words.iter().any(|word| starts.iter().any(|start| word.starts_with(start)))
         || mentions(&names_of(colony), &["button polyp", "button polyps"])
 }
 
 pub(super) fn raise(record: &Record, tank: &Tank, out: &mut Vec<Caution>) {
-    let here: Vec<&Colony> = record
-        .colonies_in(&tank.key, record.as_of)
-        .filter(|colony| may_hold_palytoxin(colony))
-        .collect();
-    let mut present: Why = here
-        .iter()
-        .map(|colony| (colony.name.value.clone(), Some(colony.place.clone())))
-        .collect();
-    let danger = if present.is_empty() {
-        Danger::Check
-    } else {
-        Danger::People
-    };
+    let here: Vec<&Colony> =
+        record.colonies_in(&tank.key, record.as_of).filter(|colony| may_hold_palytoxin(colony)).collect();
+    let mut present: Why = here.iter().map(|colony| (colony.name.value.clone(), Some(colony.place.clone()))).collect();
+    let danger = if present.is_empty() { Danger::Check } else { Danger::People };
     if present.is_empty() {
         // What came in on a rock and was never named may be one of them.
-        present.extend(
-            record
-                .colonies_in(&tank.key, record.as_of)
-                .filter_map(|colony| {
-                    let stranger = colony
-                        .source
-                        .as_ref()
-                        .is_some_and(|source| source.kind.value == SourceKind::HitchHiker)
-                        && matches!(
-                            colony.group.value,
-                            Group::Soft | Group::Other | Group::Anemone
-                        )
-                        && colony
-                            .claims
-                            .iter()
-                            .all(|claim| claim.thought_to_be.is_none());
-                    let reason =
-                        format!("{}: a hitch-hiker that nobody has named", colony.name.value);
-                    stranger.then(|| (reason, Some(colony.place.clone())))
-                }),
-        );
+        present.extend(record.colonies_in(&tank.key, record.as_of).filter_map(|colony| {
+            let stranger = colony.source.as_ref().is_some_and(|source| source.kind.value == SourceKind::HitchHiker)
+                && matches!(colony.group.value, Group::Soft | Group::Other | Group::Anemone)
+                && colony.claims.iter().all(|claim| claim.thought_to_be.is_none());
+            let reason = format!("{}: a hitch-hiker that nobody has named", colony.name.value);
+            stranger.then(|| (reason, Some(colony.place.clone())))
+        }));
     }
     present.extend(
         tank.entries
             .iter()
             .filter(|entry| mentions(&text_of(entry), &["ostreopsis"]))
-            .map(|entry| {
-                (
-                    format!("{}: the entry names Ostreopsis", entry.date()),
-                    Some(entry.place.clone()),
-                )
-            }),
+            .map(|entry| (format!("{}: the entry names Ostreopsis", entry.date()), Some(entry.place.clone()))),
     );
     if present.is_empty() {
         return;
@@ -175,27 +139,13 @@ pub(super) fn raise(record: &Record, tank: &Tank, out: &mut Vec<Caution>) {
     out.push(raised);
 }
 
-fn aerosol(
-    record: &Record,
-    tank: &Tank,
-    here: &[&Colony],
-    (danger, present): (Danger, &Why),
-    out: &mut Vec<Caution>,
-) {
-    let mut why = tasks_where(record, tank, |task| {
-        stirs(&format!("{} {}", task.key, task.what))
-    });
+fn aerosol(record: &Record, tank: &Tank, here: &[&Colony], (danger, present): (Danger, &Why), out: &mut Vec<Caution>) {
+    let mut why = tasks_where(record, tank, |task| stirs(&format!("{} {}", task.key, task.what)));
     let mut told: Vec<(Date, String, &Place)> = tank
         .entries
         .iter()
         .filter(|entry| stirs(&text_of(entry)))
-        .map(|entry| {
-            (
-                entry.date(),
-                format!("{}: the entry tells of such work", entry.date()),
-                &entry.place,
-            )
-        })
+        .map(|entry| (entry.date(), format!("{}: the entry tells of such work", entry.date()), &entry.place))
         .collect();
     for colony in here {
         told.extend(
@@ -203,21 +153,11 @@ fn aerosol(
                 .events
                 .iter()
                 .filter(|event| event.on <= record.as_of && stirs(&event.what))
-                .map(|event| {
-                    (
-                        event.on,
-                        format!("{}, {}: {}", colony.name.value, event.on, event.what),
-                        &event.place,
-                    )
-                }),
+                .map(|event| (event.on, format!("{}, {}: {}", colony.name.value, event.on, event.what), &event.place)),
         );
     }
     told.sort();
-    why.extend(newest(
-        told.into_iter()
-            .map(|(_, reason, place)| (reason, Some(place.clone())))
-            .collect(),
-    ));
+    why.extend(newest(told.into_iter().map(|(_, reason, place)| (reason, Some(place.clone()))).collect()));
     if why.is_empty() {
         return;
     }
@@ -232,9 +172,7 @@ fn aerosol(
     ]);
     raised.why = why;
     raised.sources = PALYTOXIN_SOURCES.to_vec();
-    raised.sources.push(
-        "Tartaglione et al. (2016), Toxicon, scrubbing under hot water — as quoted by another text",
-    );
+    raised.sources.push("Tartaglione et al. (2016), Toxicon, scrubbing under hot water — as quoted by another text");
     raised.topics = vec!["upkeep", "colony", "log"];
     out.push(raised);
 }

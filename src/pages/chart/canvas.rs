@@ -48,11 +48,7 @@ const SCALE: f64 = 10.0;
 
 impl Canvas {
     pub fn new(width: f64) -> Canvas {
-        Canvas {
-            width,
-            classes: Vec::new(),
-            shapes: Vec::new(),
-        }
+        Canvas { width, classes: Vec::new(), shapes: Vec::new() }
     }
 
     pub fn line(&mut self, class: &str, x1: f64, y1: f64, x2: f64, y2: f64) {
@@ -78,10 +74,7 @@ impl Canvas {
     /// `y` is the baseline.
     pub fn text(&mut self, class: &str, x: f64, y: f64, anchor: Anchor, text: &str) {
         if !text.trim().is_empty() {
-            let text = text
-                .chars()
-                .map(|c| if c.is_control() { ' ' } else { c })
-                .collect();
+            let text = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
             self.push(class, Shape::Text(x, y, anchor, text));
         }
     }
@@ -113,20 +106,11 @@ impl Canvas {
 
 fn draw(backend: &mut SVGBackend, class: usize, shape: &Shape) {
     let color = placeholder(class);
-    let line = ShapeStyle {
-        color: color.to_rgba(),
-        filled: false,
-        stroke_width: 1,
-    };
-    let filled = ShapeStyle {
-        filled: true,
-        ..line
-    };
+    let line = ShapeStyle { color: color.to_rgba(), filled: false, stroke_width: 1 };
+    let filled = ShapeStyle { filled: true, ..line };
     let point = |(x, y): &(f64, f64)| (pixel(*x), pixel(*y));
     let drawn = match shape {
-        Shape::Line([x1, y1, x2, y2]) => {
-            backend.draw_line((pixel(*x1), pixel(*y1)), (pixel(*x2), pixel(*y2)), &line)
-        }
+        Shape::Line([x1, y1, x2, y2]) => backend.draw_line((pixel(*x1), pixel(*y1)), (pixel(*x2), pixel(*y2)), &line),
         Shape::Rect([x, y, width, height]) => {
             let corner = (pixel(x + width), pixel(y + height));
             backend.draw_rect((pixel(*x), pixel(*y)), corner, &filled, true)
@@ -143,9 +127,8 @@ fn draw(backend: &mut SVGBackend, class: usize, shape: &Shape) {
                 Anchor::Middle => HPos::Center,
                 Anchor::End => HPos::Right,
             };
-            let style = TextStyle::from(("sans-serif", 12).into_font())
-                .color(&color)
-                .pos(Pos::new(position, VPos::Bottom));
+            let style =
+                TextStyle::from(("sans-serif", 12).into_font()).color(&color).pos(Pos::new(position, VPos::Bottom));
             backend.draw_text(text, &style, (pixel(*x), pixel(*y)))
         }
     };
@@ -162,9 +145,5 @@ const FARTHEST: f64 = 1e7;
 
 fn pixel(unit: f64) -> i32 {
     let pixel = (unit * SCALE).round();
-    if pixel.is_finite() {
-        pixel.clamp(-FARTHEST, FARTHEST) as i32
-    } else {
-        0
-    }
+    if pixel.is_finite() { pixel.clamp(-FARTHEST, FARTHEST) as i32 } else { 0 }
 }

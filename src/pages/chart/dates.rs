@@ -19,12 +19,7 @@ impl TimeScale {
     /// Dates the wrong way round are turned.
     pub fn new(from: Date, to: Date, x0: f64, x1: f64) -> TimeScale {
         let (from, to) = if to < from { (to, from) } else { (from, to) };
-        TimeScale {
-            from: day_number(from),
-            days: day_number(to) - day_number(from) + 1,
-            x0,
-            x1,
-        }
+        TimeScale { from: day_number(from), days: day_number(to) - day_number(from) + 1, x0, x1 }
     }
 
     pub fn pixels_per_day(&self) -> f64 {
@@ -66,18 +61,12 @@ pub(super) fn day_number(date: Date) -> i64 {
     date.duration_since(Date::constant(1970, 1, 1)).as_hours() / 24
 }
 
-const MONTHS: [&str; 12] = [
-    "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
-];
+const MONTHS: [&str; 12] = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
 
 /// `10 Oct`, with the year if it is not that of the chart's last day.
 pub(super) fn day_in_chart(date: Date, last: Date) -> String {
     let day = format!("{}\u{a0}{}", date.day(), MONTHS[date.month() as usize - 1]);
-    if date.year() == last.year() {
-        day
-    } else {
-        format!("{day}\u{a0}{}", date.year())
-    }
+    if date.year() == last.year() { day } else { format!("{day}\u{a0}{}", date.year()) }
 }
 
 /// Months counted through from the year 0.
@@ -89,13 +78,7 @@ fn month_index(days: i64) -> i64 {
 /// The day a counted month begins.
 fn month_start(index: i64) -> i64 {
     let year = index.div_euclid(12).clamp(-9999, 9999) as i16;
-    day_number(
-        Date::constant(year, 1, 1)
-            .with()
-            .month(index.rem_euclid(12) as i8 + 1)
-            .build()
-            .unwrap_or_default(),
-    )
+    day_number(Date::constant(year, 1, 1).with().month(index.rem_euclid(12) as i8 + 1).build().unwrap_or_default())
 }
 
 fn date_of(days: i64) -> Date {
@@ -121,16 +104,9 @@ pub(super) fn draw_time_axis(canvas: &mut Canvas, time: &TimeScale, style: &Axis
     let px = time.pixels_per_day();
     let (first_month, last_month) = (month_index(time.from), month_index(end - 1));
     let word_room = text_width("Mmm", style.size, false);
-    let mut axis = Axis {
-        canvas,
-        time,
-        style,
-    };
+    let mut axis = Axis { canvas, time, style };
     if time.days <= 45 || px * 30.0 > 330.0 {
-        let every = [1, 2, 5, 7, 14]
-            .into_iter()
-            .find(|n| px * *n as f64 >= style.size * 1.9)
-            .unwrap_or(14);
+        let every = [1, 2, 5, 7, 14].into_iter().find(|n| px * *n as f64 >= style.size * 1.9).unwrap_or(14);
         for day in time.from..end {
             let place = i64::from(date_of(day).day());
             axis.tick(day, 4.0 + if place == 1 { 4.0 } else { 0.0 });
@@ -143,22 +119,13 @@ pub(super) fn draw_time_axis(canvas: &mut Canvas, time: &TimeScale, style: &Axis
             let year = month.div_euclid(12);
             let with_year = month == first_month || month.rem_euclid(12) == 0;
             let name = MONTHS[month.rem_euclid(12) as usize];
-            (
-                start,
-                if with_year {
-                    format!("{name}\u{a0}{year}")
-                } else {
-                    name.to_string()
-                },
-            )
+            (start, if with_year { format!("{name}\u{a0}{year}") } else { name.to_string() })
         }));
         return;
     }
     let month_px = px * 30.4;
     let years = first_month.div_euclid(12)..=last_month.div_euclid(12);
-    if month_px * 12.0 < text_width("2026", style.size, false) * 1.25
-        || month_px * 6.0 < word_room * 1.1
-    {
+    if month_px * 12.0 < text_width("2026", style.size, false) * 1.25 || month_px * 6.0 < word_room * 1.1 {
         // Years alone: each of them, or every second, fifth, tenth.
         let year_px = month_px * 12.0;
         let need = text_width("2026", style.size, false) * 1.2;
@@ -180,10 +147,7 @@ pub(super) fn draw_time_axis(canvas: &mut Canvas, time: &TimeScale, style: &Axis
         }
         return;
     }
-    let step = [1, 3, 6]
-        .into_iter()
-        .find(|n| month_px * *n as f64 >= word_room * 1.1)
-        .unwrap_or(6);
+    let step = [1, 3, 6].into_iter().find(|n| month_px * *n as f64 >= word_room * 1.1).unwrap_or(6);
     let tick_step = if month_px >= 4.0 { 1 } else { step };
     for month in first_month..=last_month {
         let place = month.rem_euclid(12);
@@ -224,8 +188,7 @@ impl Axis<'_> {
         let fits = right - left >= text_width(words, self.style.size, false) || stop - start == 1;
         if fits {
             let y = self.style.base + self.style.size + 3.5;
-            self.canvas
-                .text("tick", (left + right) / 2.0, y, Anchor::Middle, words);
+            self.canvas.text("tick", (left + right) / 2.0, y, Anchor::Middle, words);
         }
     }
 
@@ -244,9 +207,7 @@ impl Axis<'_> {
         if !self.style.second_row {
             return;
         }
-        let starts: Vec<(f64, String)> = words
-            .map(|(day, word)| (self.time.at(day as f64) + 3.0, word))
-            .collect();
+        let starts: Vec<(f64, String)> = words.map(|(day, word)| (self.time.at(day as f64) + 3.0, word)).collect();
         for (index, (x, word)) in starts.iter().enumerate() {
             let width = text_width(word, self.style.size, true);
             let limit = match starts.get(index + 1) {
@@ -270,21 +231,8 @@ mod tests {
     fn axis(from: Date, to: Date, width: f64) -> String {
         let mut canvas = Canvas::new(width);
         let time = TimeScale::new(from, to, 40.0, width);
-        draw_time_axis(
-            &mut canvas,
-            &time,
-            &AxisStyle {
-                base: 100.0,
-                size: 12.0,
-                second_row: true,
-            },
-        );
-        let frame = Frame {
-            kind: "wide",
-            id: "x".into(),
-            title: "",
-            description: "",
-        };
+        draw_time_axis(&mut canvas, &time, &AxisStyle { base: 100.0, size: 12.0, second_row: true });
+        let frame = Frame { kind: "wide", id: "x".into(), title: "", description: "" };
         canvas.finish(140.0, &frame)
     }
 
@@ -300,10 +248,7 @@ mod tests {
     fn a_day_of_another_year_says_so() {
         let last = date(2026, 10, 11);
         assert_eq!(day_in_chart(date(2026, 10, 9), last), "9\u{a0}Oct");
-        assert_eq!(
-            day_in_chart(date(2025, 12, 31), last),
-            "31\u{a0}Dec\u{a0}2025"
-        );
+        assert_eq!(day_in_chart(date(2025, 12, 31), last), "31\u{a0}Dec\u{a0}2025");
     }
 
     #[test]
@@ -319,15 +264,10 @@ mod tests {
     #[test]
     fn a_week_has_days_a_year_months_and_twenty_years_years() {
         let week = axis(date(2026, 9, 28), date(2026, 10, 4), 700.0);
-        assert_eq!(
-            words(&week),
-            ["28", "29", "30", "1", "2", "3", "4", "Sep\u{a0}2026", "Oct"]
-        );
+        assert_eq!(words(&week), ["28", "29", "30", "1", "2", "3", "4", "Sep\u{a0}2026", "Oct"]);
         let year = axis(date(2025, 10, 1), date(2026, 9, 30), 772.0);
-        let twelve = [
-            "Oct", "Nov", "Dec", "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep",
-            "2025", "2026",
-        ];
+        let twelve =
+            ["Oct", "Nov", "Dec", "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "2025", "2026"];
         assert_eq!(words(&year), twelve);
         let narrow = axis(date(2025, 10, 1), date(2026, 9, 30), 340.0);
         assert_eq!(words(&narrow)[..2], ["Oct", "Jan"]);
@@ -339,10 +279,7 @@ mod tests {
     #[test]
     fn the_whole_calendar_and_a_single_day_are_drawn() {
         assert!(axis(Date::MIN, Date::MAX, 772.0).len() < 8000);
-        assert_eq!(
-            words(&axis(date(2026, 5, 5), date(2026, 5, 5), 300.0)),
-            ["5", "May\u{a0}2026"]
-        );
+        assert_eq!(words(&axis(date(2026, 5, 5), date(2026, 5, 5), 300.0)), ["5", "May\u{a0}2026"]);
     }
 
     #[test]

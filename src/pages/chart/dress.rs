@@ -43,19 +43,13 @@ pub(super) fn dress(raw: &str, classes: &[String], frame: &Frame) -> String {
     let mut rest = elements.as_slice();
     while let Some(first) = rest.first() {
         let mark = is_mark(&classes[first.class]);
-        let run = rest
-            .iter()
-            .take_while(|next| joins(first, next, mark))
-            .count()
-            .max(1);
+        let run = rest.iter().take_while(|next| joins(first, next, mark)).count().max(1);
         let (together, after) = rest.split_at(run);
         rest = after;
         let class = escape(&classes[first.class]);
         match &first.shape {
             Shape::Line(_) if run > 1 => push_lines(&mut body, &class, together),
-            Shape::Rect(_) if run > 1 && !mark && !is_hatched(&class) => {
-                push_rects(&mut body, &class, together)
-            }
+            Shape::Rect(_) if run > 1 && !mark && !is_hatched(&class) => push_rects(&mut body, &class, together),
             _ if run >= MARKERS_FROM && mark => {
                 let marker = format!("{id}-m{markers}");
                 markers += 1;
@@ -110,10 +104,7 @@ fn joins(first: &Element, next: &Element, mark: bool) -> bool {
 /// A polygon's corners relative to its first.
 fn offsets(points: &[(i64, i64)]) -> Vec<(i64, i64)> {
     let origin = points.first().copied().unwrap_or_default();
-    points
-        .iter()
-        .map(|point| (point.0 - origin.0, point.1 - origin.1))
-        .collect()
+    points.iter().map(|point| (point.0 - origin.0, point.1 - origin.1)).collect()
 }
 
 /// The point of a mark that its marker is hung on.
@@ -143,10 +134,7 @@ fn push_marker(definitions: &mut String, marker: &str, class: &str, shape: &Shap
 }
 
 fn push_marked(body: &mut String, marker: &str, together: &[Element]) {
-    let points: Vec<_> = together
-        .iter()
-        .map(|element| hook(&element.shape))
-        .collect();
+    let points: Vec<_> = together.iter().map(|element| hook(&element.shape)).collect();
     let _ = writeln!(
         body,
         "<path class=\"marks\" fill=\"none\" marker-start=\"url(#{marker})\" marker-mid=\"url(#{marker})\" \
@@ -238,11 +226,7 @@ fn push_element(body: &mut String, class: &str, id: &str, shape: &Shape) {
             t(y2)
         ),
         Shape::Rect([x, y, width, height]) => {
-            let fill = if is_hatched(class) {
-                format!(" fill=\"url(#{id}-h)\"")
-            } else {
-                String::new()
-            };
+            let fill = if is_hatched(class) { format!(" fill=\"url(#{id}-h)\"") } else { String::new() };
             writeln!(
                 body,
                 "<rect class=\"{class}\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"{fill}/>",
@@ -252,43 +236,22 @@ fn push_element(body: &mut String, class: &str, id: &str, shape: &Shape) {
                 t(height)
             )
         }
-        Shape::Circle([x, y, radius]) => writeln!(
-            body,
-            "<circle class=\"{class}\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>",
-            t(x),
-            t(y),
-            t(radius)
-        ),
+        Shape::Circle([x, y, radius]) => {
+            writeln!(body, "<circle class=\"{class}\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>", t(x), t(y), t(radius))
+        }
         Shape::Path(points) => {
-            writeln!(
-                body,
-                "<path class=\"{class}\" d=\"{}\"/>",
-                path_data(points, false)
-            )
+            writeln!(body, "<path class=\"{class}\" d=\"{}\"/>", path_data(points, false))
         }
         Shape::Polygon(points) => {
-            let fill = if is_hatched(class) {
-                format!(" fill=\"url(#{id}-h)\"")
-            } else {
-                String::new()
-            };
-            writeln!(
-                body,
-                "<path class=\"{class}\" d=\"{}\"{fill}/>",
-                path_data(points, true)
-            )
+            let fill = if is_hatched(class) { format!(" fill=\"url(#{id}-h)\"") } else { String::new() };
+            writeln!(body, "<path class=\"{class}\" d=\"{}\"{fill}/>", path_data(points, true))
         }
         Shape::Text(x, y, anchor, content) => {
             let anchor = match anchor.as_str() {
                 "start" => String::new(),
                 other => format!(" text-anchor=\"{other}\""),
             };
-            writeln!(
-                body,
-                "<text class=\"{class}\" x=\"{}\" y=\"{}\"{anchor}>{content}</text>",
-                t(x),
-                t(y)
-            )
+            writeln!(body, "<text class=\"{class}\" x=\"{}\" y=\"{}\"{anchor}>{content}</text>", t(x), t(y))
         }
     };
 }
@@ -297,11 +260,7 @@ fn push_element(body: &mut String, class: &str, id: &str, shape: &Shape) {
 fn tenths(value: i64) -> String {
     let sign = if value < 0 { "-" } else { "" };
     let (whole, tenth) = (value.abs() / 10, value.abs() % 10);
-    if tenth == 0 {
-        format!("{sign}{whole}")
-    } else {
-        format!("{sign}{whole}.{tenth}")
-    }
+    if tenth == 0 { format!("{sign}{whole}") } else { format!("{sign}{whole}.{tenth}") }
 }
 
 /// Reads Plotters' own output: one tag a line, a text's content on the line below its tag.
@@ -325,23 +284,13 @@ fn parse(raw: &str, class_count: usize) -> (i64, i64, Vec<Element>) {
             let length = tag[start..].find('"')?;
             Some(&tag[start..start + length])
         };
-        let length = |key: &str| {
-            attribute(key)
-                .and_then(|text| text.parse().ok())
-                .unwrap_or(0i64)
-        };
+        let length = |key: &str| attribute(key).and_then(|text| text.parse().ok()).unwrap_or(0i64);
         if name == "svg" {
             (width, height) = (length("width"), length("height"));
             continue;
         }
-        let color = [attribute("stroke"), attribute("fill")]
-            .into_iter()
-            .flatten()
-            .find(|color| *color != "none");
-        let Some(class) = colors
-            .iter()
-            .position(|known| Some(known.as_str()) == color)
-        else {
+        let color = [attribute("stroke"), attribute("fill")].into_iter().flatten().find(|color| *color != "none");
+        let Some(class) = colors.iter().position(|known| Some(known.as_str()) == color) else {
             continue;
         };
         let points = || {
@@ -364,11 +313,7 @@ fn parse(raw: &str, class_count: usize) -> (i64, i64, Vec<Element>) {
                 length("x"),
                 length("y"),
                 attribute("text-anchor").unwrap_or("start").to_string(),
-                lines
-                    .next()
-                    .unwrap_or_default()
-                    .replace("&apos;", "'")
-                    .to_string(),
+                lines.next().unwrap_or_default().replace("&apos;", "'").to_string(),
             ),
             _ => continue,
         };
@@ -383,12 +328,7 @@ mod tests {
     use super::*;
 
     fn frame() -> Frame<'static> {
-        Frame {
-            kind: "wide",
-            id: "c-x".into(),
-            title: "A & B",
-            description: "",
-        }
+        Frame { kind: "wide", id: "c-x".into(), title: "A & B", description: "" }
     }
 
     #[test]
@@ -410,19 +350,11 @@ mod tests {
     fn a_row_of_marks_becomes_one_path_that_ends_where_the_last_mark_stands() {
         let mut canvas = Canvas::new(100.0);
         for step in 0..6 {
-            canvas.circle(
-                "pt a",
-                10.0 + f64::from(step) * 3.3,
-                20.0 - f64::from(step),
-                3.4,
-            );
+            canvas.circle("pt a", 10.0 + f64::from(step) * 3.3, 20.0 - f64::from(step), 3.4);
         }
         let svg = canvas.finish(50.0, &frame());
         assert!(svg.contains("<circle class=\"pt a\" cx=\"0\" cy=\"0\" r=\"3.4\"/></marker>"));
-        assert!(
-            svg.contains("d=\"M10 20l3.3-1l3.3-1l3.3-1l3.3-1l3.3-1\""),
-            "{svg}"
-        );
+        assert!(svg.contains("d=\"M10 20l3.3-1l3.3-1l3.3-1l3.3-1l3.3-1\""), "{svg}");
     }
 
     #[test]
@@ -431,9 +363,6 @@ mod tests {
         canvas.line("err a", 10.0, 30.0, 10.0, 20.0);
         canvas.line("err a", 15.5, 30.0, 15.5, 25.0);
         let svg = canvas.finish(50.0, &frame());
-        assert!(
-            svg.contains("<path class=\"err a\" d=\"M10 30v-10m5.5 10v-5\"/>"),
-            "{svg}"
-        );
+        assert!(svg.contains("<path class=\"err a\" d=\"M10 30v-10m5.5 10v-5\"/>"), "{svg}");
     }
 }

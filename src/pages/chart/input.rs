@@ -175,15 +175,8 @@ pub enum Lane {
 
 impl Lane {
     /// All lanes, top to bottom.
-    pub const ALL: [Lane; 7] = [
-        Lane::Lamp,
-        Lane::Flow,
-        Lane::Dose,
-        Lane::Food,
-        Lane::Arrivals,
-        Lane::Losses,
-        Lane::Work,
-    ];
+    pub const ALL: [Lane; 7] =
+        [Lane::Lamp, Lane::Flow, Lane::Dose, Lane::Food, Lane::Arrivals, Lane::Losses, Lane::Work];
 
     /// The word at the lane's end.
     pub fn word(self) -> &'static str {

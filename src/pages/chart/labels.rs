@@ -14,10 +14,7 @@ pub(super) struct Area {
 
 impl Area {
     fn meets(&self, other: &Area) -> bool {
-        self.left < other.right
-            && other.left < self.right
-            && self.top < other.bottom
-            && other.top < self.bottom
+        self.left < other.right && other.left < self.right && self.top < other.bottom && other.top < self.bottom
     }
 }
 
@@ -43,12 +40,7 @@ impl Labels {
             Anchor::Middle => at.0 - width / 2.0,
             Anchor::End => at.0 - width,
         };
-        Area {
-            left: left - 2.0,
-            top: at.1 - size * 0.8,
-            right: left + width + 2.0,
-            bottom: at.1 + size * 0.22,
-        }
+        Area { left: left - 2.0, top: at.1 - size * 0.8, right: left + width + 2.0, bottom: at.1 + size * 0.22 }
     }
 
     /// Draws the text at the first position that is free and lies between `left` and `right`; false if there is none.
@@ -61,9 +53,7 @@ impl Labels {
         positions: &[Position],
         (left, right): (f64, f64),
     ) -> bool {
-        let bold = class
-            .split(' ')
-            .any(|word| word == "strong" || word == "unit");
+        let bold = class.split(' ').any(|word| word == "strong" || word == "unit");
         for position in positions {
             let area = Labels::area_of(text, size, bold, *position);
             // Two units stand on each side of the words and may hang over the edge.
@@ -133,30 +123,9 @@ mod tests {
         let mut labels = Labels::default();
         let here = (10.0, 20.0, Anchor::Start);
         let below = (10.0, 40.0, Anchor::Start);
-        assert!(labels.place(
-            &mut canvas,
-            "note",
-            "one",
-            12.0,
-            &[here, below],
-            (0.0, 100.0)
-        ));
-        assert!(labels.place(
-            &mut canvas,
-            "note",
-            "two",
-            12.0,
-            &[here, below],
-            (0.0, 100.0)
-        ));
-        assert!(!labels.place(
-            &mut canvas,
-            "note",
-            "three",
-            12.0,
-            &[here, below],
-            (0.0, 100.0)
-        ));
+        assert!(labels.place(&mut canvas, "note", "one", 12.0, &[here, below], (0.0, 100.0)));
+        assert!(labels.place(&mut canvas, "note", "two", 12.0, &[here, below], (0.0, 100.0)));
+        assert!(!labels.place(&mut canvas, "note", "three", 12.0, &[here, below], (0.0, 100.0)));
         assert!(!labels.place(
             &mut canvas,
             "note",

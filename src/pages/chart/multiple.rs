@@ -18,33 +18,16 @@ const RADIUS: f64 = 2.4;
 pub fn draw_multiple(chart: &TimeChart) -> String {
     let scale = fitted_scale(chart, 10.0, BASE);
     let edges = edges(chart);
-    let values = if edges.is_empty() {
-        ends(&scale)
-    } else {
-        edges.clone()
-    };
-    let decimals = values
-        .iter()
-        .map(|value| decimals_of(*value, 0))
-        .max()
-        .unwrap_or(0);
-    let words: Vec<String> = values
-        .iter()
-        .map(|value| number(*value, decimals))
-        .collect();
-    let x0 = words
-        .iter()
-        .map(|word| text_width(word, SIZE, false) + 7.0)
-        .fold(40.0, f64::max);
+    let values = if edges.is_empty() { ends(&scale) } else { edges.clone() };
+    let decimals = values.iter().map(|value| decimals_of(*value, 0)).max().unwrap_or(0);
+    let words: Vec<String> = values.iter().map(|value| number(*value, decimals)).collect();
+    let x0 = words.iter().map(|word| text_width(word, SIZE, false) + 7.0).fold(40.0, f64::max);
     let x1 = WIDTH - 6.0;
     let time = TimeScale::new(chart.from, chart.to, x0, x1);
     let mut canvas = Canvas::new(WIDTH);
     draw_band(&mut canvas, chart, &scale, x0, x1);
     if edges.is_empty() {
-        for value in values
-            .iter()
-            .filter(|value| scale.base - scale.y(**value) > 0.5)
-        {
+        for value in values.iter().filter(|value| scale.base - scale.y(**value) > 0.5) {
             canvas.line("grid", x0, scale.y(*value), x1, scale.y(*value));
         }
     }
@@ -52,22 +35,10 @@ pub fn draw_multiple(chart: &TimeChart) -> String {
     for (word, y) in words.iter().zip(spread(&wanted, 0.0, HEIGHT)) {
         canvas.text("tick", x0 - 5.0, y + 4.5, Anchor::End, word);
     }
-    draw_time_axis(
-        &mut canvas,
-        &time,
-        &AxisStyle {
-            base: BASE,
-            size: 12.5,
-            second_row: false,
-        },
-    );
+    draw_time_axis(&mut canvas, &time, &AxisStyle { base: BASE, size: 12.5, second_row: false });
     draw_days(&mut canvas, chart, &time, &scale);
     let mut points: Vec<(Mark, Placed)> = Vec::new();
-    for series in chart
-        .series
-        .iter()
-        .filter(|series| series.mark != Mark::Diamond)
-    {
+    for series in chart.series.iter().filter(|series| series.mark != Mark::Diamond) {
         for point in &series.points {
             if time.contains(point.time.date()) && point.value.is_finite() {
                 let (x, y) = (time.moment(point.time), scale.y(point.value));
@@ -78,18 +49,8 @@ pub fn draw_multiple(chart: &TimeChart) -> String {
     points.sort_by_key(|(_, each)| each.point.time);
     let spacing = (x1 - x0) / points.len().max(1) as f64;
     let radius = if spacing > 3.0 { RADIUS } else { 1.4 };
-    draw_bars(
-        &mut canvas,
-        &scale,
-        points.iter().map(|(_, each)| each),
-        false,
-    );
-    draw_limits(
-        &mut canvas,
-        &scale,
-        points.iter().map(|(_, each)| each),
-        RADIUS,
-    );
+    draw_bars(&mut canvas, &scale, points.iter().map(|(_, each)| each), false);
+    draw_limits(&mut canvas, &scale, points.iter().map(|(_, each)| each), RADIUS);
     if let Some((_, last)) = points.last() {
         draw_plumb(&mut canvas, &scale, &edges, last);
     }
@@ -101,12 +62,7 @@ pub fn draw_multiple(chart: &TimeChart) -> String {
         }
     }
     let id = format!("m-{}", tame(&chart.id));
-    let frame = Frame {
-        kind: "multiple",
-        id,
-        title: &chart.title,
-        description: &chart.description,
-    };
+    let frame = Frame { kind: "multiple", id, title: &chart.title, description: &chart.description };
     canvas.finish(HEIGHT, &frame)
 }
 
@@ -120,24 +76,11 @@ fn ends(scale: &super::scale::Scale) -> Vec<f64> {
 }
 
 /// A sensor's days as a line and a ribbon, interrupted where a day is missing.
-fn draw_days(
-    canvas: &mut Canvas,
-    chart: &TimeChart,
-    time: &TimeScale,
-    scale: &super::scale::Scale,
-) {
+fn draw_days(canvas: &mut Canvas, chart: &TimeChart, time: &TimeScale, scale: &super::scale::Scale) {
     for run in super::sensor::runs(chart, time) {
         let upper = run.iter().map(|column| (column.x, scale.y(column.high)));
-        let lower = run
-            .iter()
-            .rev()
-            .map(|column| (column.x, scale.y(column.low)));
+        let lower = run.iter().rev().map(|column| (column.x, scale.y(column.low)));
         canvas.polygon("range a", upper.chain(lower).collect());
-        canvas.path(
-            "trace a",
-            run.iter()
-                .map(|column| (column.x, scale.y(column.mean)))
-                .collect(),
-        );
+        canvas.path("trace a", run.iter().map(|column| (column.x, scale.y(column.mean))).collect());
     }
 }

@@ -9,10 +9,7 @@ use super::time::{LABEL, mark_area, tame};
 
 /// Draws the plan, the front pane at the bottom. Between the readings nothing is filled in: nobody measured there.
 pub fn draw_plan(plan: &Plan) -> Drawn {
-    Drawn {
-        wide: draw(plan, true),
-        narrow: draw(plan, false),
-    }
+    Drawn { wide: draw(plan, true), narrow: draw(plan, false) }
 }
 
 fn draw(plan: &Plan, wide: bool) -> String {
@@ -28,42 +25,19 @@ fn draw(plan: &Plan, wide: bool) -> String {
     let x = |cm: f64| x0 + cm.clamp(0.0, length) * px;
     let y = |cm: f64| base - cm.clamp(0.0, depth) * px;
     let mut canvas = Canvas::new(width);
-    canvas.text(
-        "unit",
-        if wide { 4.0 } else { 0.0 },
-        16.0,
-        Anchor::Start,
-        &plan.unit,
-    );
+    canvas.text("unit", if wide { 4.0 } else { 0.0 }, 16.0, Anchor::Start, &plan.unit);
     canvas.rect("place", x0, top, x1 - x0, base - top);
     draw_rulers(&mut canvas, (length, depth), (x0, x1, top, base), px, small);
     let mut labels = Labels::default();
     for (left, right, y) in [(x0, x1, top), (x0, x1, base)] {
-        labels.reserve(Area {
-            left,
-            right,
-            top: y - 0.5,
-            bottom: y + 0.5,
-        });
+        labels.reserve(Area { left, right, top: y - 0.5, bottom: y + 0.5 });
     }
     for (x, top, bottom) in [(x0, top, base), (x1, top, base)] {
-        labels.reserve(Area {
-            left: x - 0.5,
-            right: x + 0.5,
-            top,
-            bottom,
-        });
+        labels.reserve(Area { left: x - 0.5, right: x + 0.5, top, bottom });
     }
-    let points: Vec<_> = plan
-        .points
-        .iter()
-        .filter(|p| p.x_cm.is_finite() && p.y_cm.is_finite() && p.value.is_finite())
-        .collect();
-    let colonies: Vec<_> = plan
-        .colonies
-        .iter()
-        .filter(|c| c.x_cm.is_finite() && c.y_cm.is_finite())
-        .collect();
+    let points: Vec<_> =
+        plan.points.iter().filter(|p| p.x_cm.is_finite() && p.y_cm.is_finite() && p.value.is_finite()).collect();
+    let colonies: Vec<_> = plan.colonies.iter().filter(|c| c.x_cm.is_finite() && c.y_cm.is_finite()).collect();
     let radius = if wide { 3.4 } else { 2.8 };
     for point in &points {
         canvas.circle("pt a", x(point.x_cm), y(point.y_cm), radius);
@@ -81,11 +55,7 @@ fn draw(plan: &Plan, wide: bool) -> String {
     let letters: Vec<String> = (0..colonies.len())
         .map(|index| {
             let letter = char::from(b'A' + (index % 26) as u8);
-            if index < 26 {
-                letter.to_string()
-            } else {
-                format!("{letter}{}", index / 26 + 1)
-            }
+            if index < 26 { letter.to_string() } else { format!("{letter}{}", index / 26 + 1) }
         })
         .collect();
     for (colony, letter) in colonies.iter().zip(&letters) {
@@ -93,26 +63,12 @@ fn draw(plan: &Plan, wide: bool) -> String {
         let words = if wide { &colony.label } else { letter };
         let class = if wide { "note halo" } else { "lab strong halo" };
         let _ = labels.place(&mut canvas, class, words, LABEL, &places, bounds)
-            || labels.place(
-                &mut canvas,
-                class,
-                short_form(words),
-                LABEL,
-                &places,
-                bounds,
-            );
+            || labels.place(&mut canvas, class, short_form(words), LABEL, &places, bounds);
     }
     for point in &points {
         let words = number(point.value, usize::from(plan.decimals));
         let places = around(x(point.x_cm), y(point.y_cm), radius);
-        let is_placed = labels.place(
-            &mut canvas,
-            "lab a strong halo",
-            &words,
-            LABEL,
-            &places,
-            bounds,
-        );
+        let is_placed = labels.place(&mut canvas, "lab a strong halo", &words, LABEL, &places, bounds);
         if !is_placed {
             // A number is never left out: with no free place it hangs over what is below its dot.
             let (x, y) = (x(point.x_cm), y(point.y_cm) + radius + 14.0);
@@ -121,20 +77,9 @@ fn draw(plan: &Plan, wide: bool) -> String {
     }
     let mut end = base + small * 2.0 + 16.0;
     if wide && width - x1 > 60.0 {
-        let lines = wrap(
-            "Dots: readings. Diamonds: colonies.",
-            LABEL,
-            false,
-            width - x1 - 12.0,
-        );
+        let lines = wrap("Dots: readings. Diamonds: colonies.", LABEL, false, width - x1 - 12.0);
         for (row, line) in lines.iter().enumerate() {
-            canvas.text(
-                "lab",
-                x1 + 10.0,
-                top + 12.0 + row as f64 * 16.0,
-                Anchor::Start,
-                line,
-            );
+            canvas.text("lab", x1 + 10.0, top + 12.0 + row as f64 * 16.0, Anchor::Start, line);
         }
     }
     if !wide {
@@ -149,12 +94,7 @@ fn draw(plan: &Plan, wide: bool) -> String {
     }
     let id = format!("p-{}{}", tame(&plan.id), if wide { "" } else { "-n" });
     let kind = if wide { "wide" } else { "narrow" };
-    let frame = Frame {
-        kind,
-        id,
-        title: &plan.title,
-        description: &plan.description,
-    };
+    let frame = Frame { kind, id, title: &plan.title, description: &plan.description };
     canvas.finish(end, &frame)
 }
 
@@ -166,9 +106,7 @@ fn inside(plan: &Plan) -> (f64, f64) {
     if !(length.is_finite() && length > 0.0 && depth.is_finite() && depth > 0.0) {
         (length, depth) = places
             .filter(|(x, y)| x.is_finite() && y.is_finite())
-            .fold((10.0_f64, 10.0_f64), |most, place| {
-                (most.0.max(place.0), most.1.max(place.1))
-            });
+            .fold((10.0_f64, 10.0_f64), |most, place| (most.0.max(place.0), most.1.max(place.1)));
     }
     (length, depth)
 }
@@ -181,29 +119,13 @@ fn draw_rulers(
     px: f64,
     small: f64,
 ) {
-    let along = Scale {
-        low: 0.0,
-        high: length,
-        top: 0.0,
-        base: x1 - x0,
-    };
+    let along = Scale { low: 0.0, high: length, top: 0.0, base: x1 - x0 };
     for tick in along.ticks(((x1 - x0) / 70.0).max(2.0) as usize).0 {
         let x = x0 + tick * px;
         canvas.line("axis", x, base, x, base + 5.0);
-        canvas.text(
-            "tick",
-            x,
-            base + small + 6.0,
-            Anchor::Middle,
-            &number(tick, 0),
-        );
+        canvas.text("tick", x, base + small + 6.0, Anchor::Middle, &number(tick, 0));
     }
-    let up = Scale {
-        low: 0.0,
-        high: depth,
-        top,
-        base,
-    };
+    let up = Scale { low: 0.0, high: depth, top, base };
     for tick in up.ticks(((base - top) / 50.0).max(2.0) as usize).0 {
         let y = base - tick * px;
         canvas.line("axis", x0 - 5.0, y, x0, y);
@@ -212,13 +134,7 @@ fn draw_rulers(
     let words = "front pane, cm from the left";
     let half = text_width(words, small, false) / 2.0;
     let middle = ((x0 + x1) / 2.0).max(half);
-    canvas.text(
-        "note",
-        middle,
-        base + 2.0 * small + 9.0,
-        Anchor::Middle,
-        words,
-    );
+    canvas.text("note", middle, base + 2.0 * small + 9.0, Anchor::Middle, words);
 }
 
 fn around(x: f64, y: f64, radius: f64) -> Vec<Position> {

@@ -12,46 +12,23 @@ use super::time::{Beside, LABEL, Sheet, edges, mark_area};
 /// Draws every series, comparisons first, then readings with the latest of them larger and labelled.
 pub(super) fn draw_readings(sheet: &mut Sheet) {
     let chart = sheet.chart;
-    let (comparisons, readings): (Vec<&Series>, Vec<&Series>) = chart
-        .series
-        .iter()
-        .partition(|series| series.mark == Mark::Diamond);
+    let (comparisons, readings): (Vec<&Series>, Vec<&Series>) =
+        chart.series.iter().partition(|series| series.mark == Mark::Diamond);
     for series in comparisons {
         draw_comparison(sheet, series);
     }
-    let placed: Vec<Vec<Placed>> = readings
-        .iter()
-        .map(|series| placed(sheet, series))
-        .collect();
+    let placed: Vec<Vec<Placed>> = readings.iter().map(|series| placed(sheet, series)).collect();
     let count: usize = placed.iter().map(Vec::len).sum();
     let size = MarkSize::for_count(count, sheet.x1 - sheet.x0, sheet.layout.radius);
     let all: Vec<&Placed> = placed.iter().flatten().collect();
-    let last = all
-        .iter()
-        .copied()
-        .max_by(|a, b| a.point.time.cmp(&b.point.time));
+    let last = all.iter().copied().max_by(|a, b| a.point.time.cmp(&b.point.time));
     let scale = sheet.scale;
-    draw_bars(
-        &mut sheet.canvas,
-        &scale,
-        all.iter().copied(),
-        size.thick_bars,
-    );
+    draw_bars(&mut sheet.canvas, &scale, all.iter().copied(), size.thick_bars);
     draw_limits(&mut sheet.canvas, &scale, all.iter().copied(), size.radius);
     for (series, points) in readings.iter().zip(&placed) {
-        for each in points
-            .iter()
-            .filter(|each| each.point.bound == Bound::Exactly)
-        {
+        for each in points.iter().filter(|each| each.point.bound == Bound::Exactly) {
             if !last.is_some_and(|last| std::ptr::eq(last, each)) {
-                draw_mark(
-                    &mut sheet.canvas,
-                    "pt a",
-                    series.mark,
-                    each.x,
-                    each.y,
-                    size.radius,
-                );
+                draw_mark(&mut sheet.canvas, "pt a", series.mark, each.x, each.y, size.radius);
             }
         }
     }
@@ -82,18 +59,9 @@ pub(super) fn draw_readings(sheet: &mut Sheet) {
 
 /// Keeps words off the readings, the latest of them first if there are very many.
 pub(super) fn reserve_marks(sheet: &mut Sheet) {
-    let points = sheet
-        .chart
-        .series
-        .iter()
-        .flat_map(|series| placed(sheet, series).into_iter().rev());
-    let areas: Vec<_> = points
-        .take(400)
-        .map(|each| mark_area(each.x, each.y, sheet.layout.radius))
-        .collect();
-    areas
-        .into_iter()
-        .for_each(|area| sheet.labels.reserve(area));
+    let points = sheet.chart.series.iter().flat_map(|series| placed(sheet, series).into_iter().rev());
+    let areas: Vec<_> = points.take(400).map(|each| mark_area(each.x, each.y, sheet.layout.radius)).collect();
+    areas.into_iter().for_each(|area| sheet.labels.reserve(area));
 }
 
 /// A reading and where it stands.
@@ -108,11 +76,7 @@ fn placed<'a>(sheet: &Sheet, series: &'a Series) -> Vec<Placed<'a>> {
         .points
         .iter()
         .filter(|point| sheet.time.contains(point.time.date()) && point.value.is_finite())
-        .map(|point| Placed {
-            point,
-            x: sheet.time.moment(point.time),
-            y: sheet.scale.y(point.value),
-        })
+        .map(|point| Placed { point, x: sheet.time.moment(point.time), y: sheet.scale.y(point.value) })
         .collect();
     placed.sort_by_key(|each| each.point.time);
     placed
@@ -145,18 +109,11 @@ pub(super) fn draw_bars<'a>(
     points: impl Iterator<Item = &'a Placed<'a>> + Clone,
     thick: bool,
 ) {
-    let with_bar = points.filter(|each| {
-        each.point.bound == Bound::Exactly && each.point.u.is_finite() && each.point.u > 0.0
-    });
+    let with_bar =
+        points.filter(|each| each.point.bound == Bound::Exactly && each.point.u.is_finite() && each.point.u > 0.0);
     let mut bar = |class: &str, each: &Placed, times: f64| {
         let (value, reach) = (each.point.value, each.point.u * times);
-        canvas.line(
-            class,
-            each.x,
-            scale.y(value - reach),
-            each.x,
-            scale.y(value + reach),
-        );
+        canvas.line(class, each.x, scale.y(value - reach), each.x, scale.y(value + reach));
     };
     for each in with_bar.clone() {
         bar("err a", each, 2.0);
@@ -203,15 +160,7 @@ pub(super) fn draw_mark(canvas: &mut Canvas, class: &str, mark: Mark, x: f64, y:
         }
         Mark::Diamond => {
             let reach = r * 1.3;
-            canvas.polygon(
-                class,
-                vec![
-                    (x, y - reach),
-                    (x + reach, y),
-                    (x, y + reach),
-                    (x - reach, y),
-                ],
-            );
+            canvas.polygon(class, vec![(x, y - reach), (x + reach, y), (x, y + reach), (x - reach, y)]);
         }
     }
 }
@@ -237,50 +186,23 @@ fn draw_comparison(sheet: &mut Sheet, series: &Series) {
         sheet.canvas.path("trace d dash", path);
     }
     let scale = sheet.scale;
-    for each in points
-        .iter()
-        .filter(|each| each.point.u.is_finite() && each.point.u > 0.0)
-    {
+    for each in points.iter().filter(|each| each.point.u.is_finite() && each.point.u > 0.0) {
         let (value, reach) = (each.point.value, 2.0 * each.point.u);
-        sheet.canvas.line(
-            "err d",
-            each.x,
-            scale.y(value - reach),
-            each.x,
-            scale.y(value + reach),
-        );
+        sheet.canvas.line("err d", each.x, scale.y(value - reach), each.x, scale.y(value + reach));
     }
     let radius = sheet.layout.radius;
     for each in &points {
-        draw_mark(
-            &mut sheet.canvas,
-            "pt d",
-            Mark::Diamond,
-            each.x,
-            each.y,
-            radius,
-        );
+        draw_mark(&mut sheet.canvas, "pt d", Mark::Diamond, each.x, each.y, radius);
     }
-    let value = value_with_u(
-        last.point.value,
-        last.point.u,
-        usize::from(sheet.chart.decimals),
-    );
-    let text = last
-        .point
-        .label
-        .clone()
-        .unwrap_or_else(|| match series.label.as_str() {
-            "" => value,
-            label => format!("{label}, {value}"),
-        });
+    let value = value_with_u(last.point.value, last.point.u, usize::from(sheet.chart.decimals));
+    let text = last.point.label.clone().unwrap_or_else(|| match series.label.as_str() {
+        "" => value,
+        label => format!("{label}, {value}"),
+    });
     if sheet.layout.column {
         name_end(sheet, "lab d", &text, (last.x, last.y), last.y - 9.0);
     } else {
-        let near = [
-            (last.x, last.y - 10.0, Anchor::End),
-            (last.x, last.y + 20.0, Anchor::End),
-        ];
+        let near = [(last.x, last.y - 10.0, Anchor::End), (last.x, last.y + 20.0, Anchor::End)];
         sheet.place("lab d halo", short_form(&text), LABEL, &near);
     }
 }
@@ -293,32 +215,19 @@ fn name_last(sheet: &mut Sheet, last: &Placed) {
         Bound::Above => format!("above {}", number(last.point.value, decimals)),
     };
     if sheet.layout.column {
-        let text = last.point.label.clone().unwrap_or_else(|| {
-            format!(
-                "{value} on\u{a0}{}",
-                day_in_chart(last.point.time.date(), sheet.chart.to)
-            )
-        });
+        let text = last
+            .point
+            .label
+            .clone()
+            .unwrap_or_else(|| format!("{value} on\u{a0}{}", day_in_chart(last.point.time.date(), sheet.chart.to)));
         let lead_from = Some(last.x);
-        sheet.beside(Beside {
-            class: "lab a strong",
-            text,
-            y: last.y,
-            lead_from,
-        });
+        sheet.beside(Beside { class: "lab a strong", text, y: last.y, lead_from });
         return;
     }
     let scale = sheet.scale;
-    let reach = if last.point.u.is_finite() {
-        2.0 * last.point.u.abs()
-    } else {
-        0.0
-    };
+    let reach = if last.point.u.is_finite() { 2.0 * last.point.u.abs() } else { 0.0 };
     let (upper, lower) = match last.point.bound {
-        Bound::Exactly => (
-            scale.y(last.point.value + reach),
-            scale.y(last.point.value - reach),
-        ),
+        Bound::Exactly => (scale.y(last.point.value + reach), scale.y(last.point.value - reach)),
         _ => (last.y - 5.0, last.y + 5.0),
     };
     let right = sheet.x1.max(last.x);
@@ -331,10 +240,8 @@ fn name_last(sheet: &mut Sheet, last: &Placed) {
         (right, scale.top + 12.0, Anchor::End),
         (right, scale.base - 6.0, Anchor::End),
     ];
-    let in_plot: Vec<Position> = near
-        .into_iter()
-        .filter(|(_, y, _)| (scale.top - 4.0..=scale.base - 2.0).contains(y))
-        .collect();
+    let in_plot: Vec<Position> =
+        near.into_iter().filter(|(_, y, _)| (scale.top - 4.0..=scale.base - 2.0).contains(y)).collect();
     sheet.place("lab a strong halo", &value, LABEL, &in_plot);
 }
 
@@ -357,9 +264,7 @@ fn name_limits(sheet: &mut Sheet, all: &[&Placed]) {
     let mut start = 0;
     while start < in_order.len() {
         let first = in_order[start];
-        let same = |each: &&&Placed| {
-            each.point.bound == first.point.bound && each.point.value == first.point.value
-        };
+        let same = |each: &&&Placed| each.point.bound == first.point.bound && each.point.value == first.point.value;
         let run = in_order[start..].iter().take_while(same).count().max(1);
         let last = in_order[start + run - 1];
         start += run;
@@ -374,11 +279,7 @@ fn name_limits(sheet: &mut Sheet, all: &[&Placed]) {
         }
         let limit = first.point.value;
         let value = super::text::plain_number(limit, 0);
-        let value = if value.len() > number(limit, decimals).len() {
-            number(limit, decimals)
-        } else {
-            value
-        };
+        let value = if value.len() > number(limit, decimals).len() { number(limit, decimals) } else { value };
         let text = format!("{word} {value}");
         let middle = (first.x + last.x) / 2.0;
         let positions = [

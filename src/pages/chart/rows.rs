@@ -59,41 +59,22 @@ impl Rows {
         let mut row = |amounts: &[Amount]| {
             let shown = amounts.iter().any(|each| is_shown(each, time));
             shown.then(|| {
-                let (label_y, base) = if layout.column {
-                    (y + 20.0, y + 22.0)
-                } else {
-                    (y + 13.0, y + 33.0)
-                };
+                let (label_y, base) = if layout.column { (y + 20.0, y + 22.0) } else { (y + 13.0, y + 33.0) };
                 y = base + 8.0;
                 Row { label_y, base }
             })
         };
         let doses = row(&chart.doses);
         let changes = row(&chart.water_changes);
-        let mut events: Vec<&LaneEvent> = chart
-            .lanes
-            .iter()
-            .filter(|event| time.contains(event.date))
-            .collect();
+        let mut events: Vec<&LaneEvent> = chart.lanes.iter().filter(|event| time.contains(event.date)).collect();
         events.sort_by_key(|event| (event.date, event.number));
         let lanes = (!events.is_empty()).then(|| {
             let title_y = y + 14.0;
             let (discs, ticks) = gather(&events, time, layout);
             y = title_y + 21.0 + LANE_STEP * 6.0 + 15.0;
-            Lanes {
-                title_y,
-                first: title_y + 21.0,
-                discs,
-                ticks,
-            }
+            Lanes { title_y, first: title_y + 21.0, discs, ticks }
         });
-        Rows {
-            doses,
-            changes,
-            lanes,
-            axis_end,
-            height: (y + 4.0).ceil(),
-        }
+        Rows { doses, changes, lanes, axis_end, height: (y + 4.0).ceil() }
     }
 
     /// Dotted lines from what changed up through the curve, interrupted where the dates are written.
@@ -141,14 +122,9 @@ fn is_shown(amount: &Amount, time: &TimeScale) -> bool {
 
 /// The amount, if all are the same.
 fn same_amount(amounts: &[Amount], time: &TimeScale) -> Option<f64> {
-    let mut shown = amounts
-        .iter()
-        .filter(|each| is_shown(each, time))
-        .map(|each| each.amount);
+    let mut shown = amounts.iter().filter(|each| is_shown(each, time)).map(|each| each.amount);
     let first = shown.next()?;
-    shown
-        .all(|amount| (amount - first).abs() < first.abs() * 1e-6)
-        .then_some(first)
+    shown.all(|amount| (amount - first).abs() < first.abs() * 1e-6).then_some(first)
 }
 
 #[derive(Clone, Copy, PartialEq)]
@@ -160,10 +136,7 @@ enum Stem {
 /// Bars whose height is the amount. Daily doses closer than three units become one outline.
 fn draw_stems(sheet: &mut Sheet, base: f64, amounts: &[Amount], stem: Stem) {
     let time = sheet.time;
-    let mut shown: Vec<&Amount> = amounts
-        .iter()
-        .filter(|each| is_shown(each, &time))
-        .collect();
+    let mut shown: Vec<&Amount> = amounts.iter().filter(|each| is_shown(each, &time)).collect();
     shown.sort_by_key(|each| each.date);
     let tallest = shown.iter().map(|each| each.amount).fold(0.0, f64::max);
     if tallest <= 0.0 {
@@ -177,13 +150,7 @@ fn draw_stems(sheet: &mut Sheet, base: f64, amounts: &[Amount], stem: Stem) {
             let width = (time.pixels_per_day() * 7.0).clamp(1.0, 4.0);
             for each in &shown {
                 let tall = height(each.amount);
-                canvas.rect(
-                    "wc",
-                    time.noon(each.date) - width / 2.0,
-                    base - tall,
-                    width,
-                    tall,
-                );
+                canvas.rect("wc", time.noon(each.date) - width / 2.0, base - tall, width, tall);
             }
         }
         Stem::Dose if crowded(&shown, &time) => draw_outline(canvas, &time, base, &shown, height),
@@ -197,42 +164,26 @@ fn draw_stems(sheet: &mut Sheet, base: f64, amounts: &[Amount], stem: Stem) {
     let small = sheet.layout.small;
     for each in shown.iter().filter(|each| !each.label.is_empty()) {
         let (x, y) = (time.noon(each.date), base - height(each.amount));
-        let beside = [
-            (x + 5.0, base - 3.0, Anchor::Start),
-            (x - 5.0, y + 9.0, Anchor::End),
-        ];
+        let beside = [(x + 5.0, base - 3.0, Anchor::Start), (x - 5.0, y + 9.0, Anchor::End)];
         sheet.place("note halo", &each.label, small, &beside);
     }
 }
 
 /// Whether most doses stand closer than three units.
 fn crowded(shown: &[&Amount], time: &TimeScale) -> bool {
-    let close = shown
-        .windows(2)
-        .filter(|pair| time.noon(pair[1].date) - time.noon(pair[0].date) < 3.0)
-        .count();
+    let close = shown.windows(2).filter(|pair| time.noon(pair[1].date) - time.noon(pair[0].date) < 3.0).count();
     close * 2 > shown.len()
 }
 
 /// A filled outline over days that follow one another, each column as high as the mean of its doses.
-fn draw_outline(
-    canvas: &mut Canvas,
-    time: &TimeScale,
-    base: f64,
-    shown: &[&Amount],
-    height: impl Fn(f64) -> f64,
-) {
+fn draw_outline(canvas: &mut Canvas, time: &TimeScale, base: f64, shown: &[&Amount], height: impl Fn(f64) -> f64) {
     // Days, from the first to the one after the last, and the height over them.
     let mut columns: Vec<(i64, i64, f64)> = Vec::new();
     let days_a_column = (1.0 / time.pixels_per_day()).ceil().max(1.0) as i64;
     let mut rest = shown;
     while let Some(first) = rest.first() {
         let start = day_number(first.date);
-        let inside = rest
-            .iter()
-            .take_while(|each| day_number(each.date) < start + days_a_column)
-            .count()
-            .max(1);
+        let inside = rest.iter().take_while(|each| day_number(each.date) < start + days_a_column).count().max(1);
         let (column, after) = rest.split_at(inside);
         let mean = column.iter().map(|each| each.amount).sum::<f64>() / column.len() as f64;
         columns.push((start, start + days_a_column, height(mean)));
@@ -254,17 +205,9 @@ fn draw_outline(
 
 /// Names a row; the tallest amount is said at its height if the amounts differ.
 fn name_row(sheet: &mut Sheet, row: Row, label: &str, same: bool, amounts: &[Amount], unit: &str) {
-    let at = if sheet.layout.column {
-        sheet.x1 + 10.0
-    } else {
-        sheet.x0
-    };
+    let at = if sheet.layout.column { sheet.x1 + 10.0 } else { sheet.x0 };
     let room = sheet.layout.width - at;
-    let class = if sheet.layout.column {
-        "lab"
-    } else {
-        "note halo"
-    };
+    let class = if sheet.layout.column { "lab" } else { "note halo" };
     let lines = super::text::wrap(label, LABEL, false, room);
     for (index, line) in lines.iter().take(2).enumerate() {
         let y = row.label_y - if lines.len() > 1 { 8.0 } else { 0.0 } + index as f64 * 14.0;
@@ -274,15 +217,9 @@ fn name_row(sheet: &mut Sheet, row: Row, label: &str, same: bool, amounts: &[Amo
     let tallest = shown.map(|each| each.amount).fold(0.0, f64::max);
     if !same && tallest > 0.0 {
         let words = format!("{}{unit}", plain_number(tallest, 0));
-        let short = if words.len() > 5 {
-            number(tallest, 1)
-        } else {
-            words
-        };
+        let short = if words.len() > 5 { number(tallest, 1) } else { words };
         let y = row.base - TALLEST + 8.0;
-        sheet
-            .canvas
-            .text("tick", sheet.x0 - 6.0, y, Anchor::End, &short);
+        sheet.canvas.text("tick", sheet.x0 - 6.0, y, Anchor::End, &short);
     }
 }
 
@@ -295,22 +232,12 @@ impl Lanes {
         let (x0, x1, radius) = (sheet.x0, sheet.x1, sheet.layout.disc);
         let column = sheet.layout.column;
         let title_x = if column { 4.0 } else { 0.0 };
-        sheet.canvas.text(
-            "lab strong halo",
-            title_x,
-            self.title_y,
-            Anchor::Start,
-            "What changed",
-        );
+        sheet.canvas.text("lab strong halo", title_x, self.title_y, Anchor::Start, "What changed");
         for lane in Lane::ALL {
-            sheet
-                .canvas
-                .line("lane", x0, self.y(lane), x1, self.y(lane));
+            sheet.canvas.line("lane", x0, self.y(lane), x1, self.y(lane));
         }
         for (x, lane) in &self.ticks {
-            sheet
-                .canvas
-                .line("ev-tick", *x, self.y(*lane) - 4.0, *x, self.y(*lane) + 4.0);
+            sheet.canvas.line("ev-tick", *x, self.y(*lane) - 4.0, *x, self.y(*lane) + 4.0);
         }
         let mut labels = Labels::default();
         for (x, lane) in &self.ticks {
@@ -322,9 +249,7 @@ impl Lanes {
             (area.left, area.right) = (area.left - inner, area.right + inner);
             labels.reserve(area);
             if inner > 0.0 {
-                sheet
-                    .canvas
-                    .rect("ev", disc.x - inner, y - radius, 2.0 * inner, 2.0 * radius);
+                sheet.canvas.rect("ev", disc.x - inner, y - radius, 2.0 * inner, 2.0 * radius);
                 sheet.canvas.circle("ev", disc.x - inner, y, radius);
                 sheet.canvas.circle("ev", disc.x + inner, y, radius);
             } else {
@@ -333,65 +258,35 @@ impl Lanes {
         }
         for disc in &self.discs {
             let y = self.y(disc.lane) + 4.2;
-            sheet
-                .canvas
-                .text("evn", disc.x, y, Anchor::Middle, &disc.words);
+            sheet.canvas.text("evn", disc.x, y, Anchor::Middle, &disc.words);
         }
         for lane in Lane::ALL {
             let y = self.y(lane);
             if column {
-                sheet
-                    .canvas
-                    .text("lab", x1 + 10.0, y + 4.0, Anchor::Start, lane.word());
+                sheet.canvas.text("lab", x1 + 10.0, y + 4.0, Anchor::Start, lane.word());
             } else {
                 // The word gives way to a disc at the left end.
-                let ends = [
-                    (x0, y - 3.0, Anchor::Start),
-                    (x1, y - 3.0, Anchor::End),
-                    (x0 + 40.0, y - 3.0, Anchor::Start),
-                ];
+                let ends =
+                    [(x0, y - 3.0, Anchor::Start), (x1, y - 3.0, Anchor::End), (x0 + 40.0, y - 3.0, Anchor::Start)];
                 let bounds = (0.0, sheet.layout.width);
-                if !labels.place(
-                    &mut sheet.canvas,
-                    "note halo",
-                    lane.word(),
-                    13.0,
-                    &ends,
-                    bounds,
-                ) {
-                    sheet
-                        .canvas
-                        .text("note halo", x0, y - 3.0, Anchor::Start, lane.word());
+                if !labels.place(&mut sheet.canvas, "note halo", lane.word(), 13.0, &ends, bounds) {
+                    sheet.canvas.text("note halo", x0, y - 3.0, Anchor::Start, lane.word());
                 }
             }
         }
         if column {
             for disc in &self.discs {
                 let (y, away) = (self.y(disc.lane) + 4.0, disc.half + 4.5);
-                let sides = [
-                    (disc.x + away, y, Anchor::Start),
-                    (disc.x - away, y, Anchor::End),
-                ];
+                let sides = [(disc.x + away, y, Anchor::Start), (disc.x - away, y, Anchor::End)];
                 let bounds = (x0, x1);
-                labels.place(
-                    &mut sheet.canvas,
-                    "note halo",
-                    &disc.text,
-                    sheet.layout.small,
-                    &sides,
-                    bounds,
-                );
+                labels.place(&mut sheet.canvas, "note halo", &disc.text, sheet.layout.small, &sides, bounds);
             }
         }
     }
 }
 
 /// One disc for each event, or for events of a lane too close for one each. The latest get discs, the rest ticks.
-fn gather(
-    events: &[&LaneEvent],
-    time: &TimeScale,
-    layout: &Layout,
-) -> (Vec<Disc>, Vec<(f64, Lane)>) {
+fn gather(events: &[&LaneEvent], time: &TimeScale, layout: &Layout) -> (Vec<Disc>, Vec<(f64, Lane)>) {
     let mut discs: Vec<Disc> = Vec::new();
     for lane in Lane::ALL {
         let mut row: Vec<Disc> = Vec::new();
@@ -426,10 +321,7 @@ fn gather(
     let latest = |disc: &Disc| disc.events.last().copied().unwrap_or(disc.x);
     discs.sort_by(|a, b| latest(b).total_cmp(&latest(a)).then(a.lane.cmp(&b.lane)));
     let beyond = discs.split_off(discs.len().min(layout.most_discs));
-    let ticks = beyond
-        .into_iter()
-        .flat_map(|disc| disc.events.into_iter().map(move |x| (x, disc.lane)))
-        .collect();
+    let ticks = beyond.into_iter().flat_map(|disc| disc.events.into_iter().map(move |x| (x, disc.lane))).collect();
     discs.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.lane.cmp(&b.lane)));
     (discs, ticks)
 }
@@ -447,17 +339,9 @@ impl Disc {
             [] => String::new(),
         };
         // All its dotted lines must meet it.
-        let spread = self
-            .events
-            .iter()
-            .map(|x| (x - self.x).abs())
-            .fold(0.0, f64::max);
+        let spread = self.events.iter().map(|x| (x - self.x).abs()).fold(0.0, f64::max);
         let words = text_width(&self.words, 12.5, true) / 2.0 + 3.5;
-        self.half = if self.numbers.len() > 1 {
-            words.max(radius).max(spread + 3.0)
-        } else {
-            radius
-        };
+        self.half = if self.numbers.len() > 1 { words.max(radius).max(spread + 3.0) } else { radius };
     }
 }
 
@@ -469,22 +353,10 @@ mod tests {
     #[test]
     fn neighbours_in_a_lane_share_a_disc_and_old_events_become_ticks() {
         let time = TimeScale::new(date(2025, 10, 1), date(2026, 9, 30), 38.0, 772.0);
-        let event = |day: i8, lane, number| LaneEvent {
-            date: date(2026, 3, day),
-            lane,
-            number,
-            text: "x".into(),
-        };
-        let events = [
-            event(1, Lane::Dose, 1),
-            event(2, Lane::Lamp, 2),
-            event(3, Lane::Dose, 3),
-            event(30, Lane::Dose, 4),
-        ];
-        let layout = Layout {
-            most_discs: 2,
-            ..super::super::time::test_layout()
-        };
+        let event = |day: i8, lane, number| LaneEvent { date: date(2026, 3, day), lane, number, text: "x".into() };
+        let events =
+            [event(1, Lane::Dose, 1), event(2, Lane::Lamp, 2), event(3, Lane::Dose, 3), event(30, Lane::Dose, 4)];
+        let layout = Layout { most_discs: 2, ..super::super::time::test_layout() };
         let (discs, ticks) = gather(&events.iter().collect::<Vec<_>>(), &time, &layout);
         let words: Vec<_> = discs.iter().map(|disc| disc.words.as_str()).collect();
         assert_eq!(words, ["1,\u{a0}3", "4"]);

@@ -8,19 +8,11 @@ use jiff::civil::{Date, date};
 use super::*;
 
 fn day(number: i32) -> Date {
-    date(2025, 10, 1)
-        .checked_add(number.days())
-        .expect("a date of this decade")
+    date(2025, 10, 1).checked_add(number.days()).expect("a date of this decade")
 }
 
 fn reading(number: i32, value: f64, bound: Bound) -> Point {
-    Point {
-        time: day(number).at(19, 0, 0, 0),
-        value,
-        u: 0.5,
-        bound,
-        label: None,
-    }
+    Point { time: day(number).at(19, 0, 0, 0), value, u: 0.5, bound, label: None }
 }
 
 fn full_chart() -> TimeChart {
@@ -35,10 +27,7 @@ fn full_chart() -> TimeChart {
         band: Some((Some(2.0), Some(10.0))),
         band_labels: ("bottom of band".into(), "top of band".into()),
         series: vec![
-            Series {
-                points: (1..20).map(|n| exact(n * 8)).collect(),
-                ..Default::default()
-            },
+            Series { points: (1..20).map(|n| exact(n * 8)).collect(), ..Default::default() },
             Series {
                 mark: Mark::Square,
                 points: (20..30)
@@ -48,11 +37,7 @@ fn full_chart() -> TimeChart {
                 ..Default::default()
             },
         ],
-        breaks: vec![Break {
-            date: day(160),
-            before_label: "lot 1".into(),
-            after_label: "lot 2 <b>".into(),
-        }],
+        breaks: vec![Break { date: day(160), before_label: "lot 1".into(), after_label: "lot 2 <b>".into() }],
         gaps: vec![(day(232), day(248))],
         trend: Some(TrendLine {
             from: day(260),
@@ -65,32 +50,12 @@ fn full_chart() -> TimeChart {
             high_to: 4.6,
             label: "trend".into(),
         }),
-        doses: (0..60)
-            .map(|n| Amount {
-                date: day(n * 6),
-                amount: 1.2,
-                label: String::new(),
-            })
-            .collect(),
+        doses: (0..60).map(|n| Amount { date: day(n * 6), amount: 1.2, label: String::new() }).collect(),
         dose_label: "dose, mL".into(),
-        water_changes: vec![Amount {
-            date: day(30),
-            amount: 10.0,
-            label: String::new(),
-        }],
+        water_changes: vec![Amount { date: day(30), amount: 10.0, label: String::new() }],
         lanes: vec![
-            LaneEvent {
-                date: day(40),
-                lane: Lane::Lamp,
-                number: 1,
-                text: "90 → 100 %".into(),
-            },
-            LaneEvent {
-                date: day(90),
-                lane: Lane::Work,
-                number: 2,
-                text: "a & b".into(),
-            },
+            LaneEvent { date: day(40), lane: Lane::Lamp, number: 1, text: "90 → 100 %".into() },
+            LaneEvent { date: day(90), lane: Lane::Work, number: 2, text: "a & b".into() },
         ],
         decimals: 1,
         quiet_days: vec![day(240)],
@@ -100,65 +65,27 @@ fn full_chart() -> TimeChart {
 
 /// What holds for every drawing.
 fn check(svg: &str) {
-    let classes: BTreeSet<&str> = svg
-        .split("class=\"")
-        .skip(1)
-        .filter_map(|rest| rest.split('"').next())
-        .collect();
+    let classes: BTreeSet<&str> = svg.split("class=\"").skip(1).filter_map(|rest| rest.split('"').next()).collect();
     assert!(classes.iter().all(|class| !class.is_empty()), "{svg}");
     assert!(svg.starts_with("<svg class=\"chart ") && svg.ends_with("</svg>\n"));
     assert!(svg.contains("role=\"img\" aria-labelledby=\""));
     assert!(svg.contains("<title id=\"") && svg.contains("<desc id=\""));
     // Colours and type belong to the style sheet. `url(#…)` names a pattern or a marker.
     let without_references = svg.replace("url(#", "");
-    for forbidden in [
-        "#",
-        "rgb(",
-        "style=",
-        "font-",
-        "opacity",
-        "sans-serif",
-        "stroke=",
-        "xmlns",
-        "NaN",
-        "inf",
-    ] {
-        assert!(
-            !without_references.contains(forbidden),
-            "{forbidden} in {svg}"
-        );
+    for forbidden in ["#", "rgb(", "style=", "font-", "opacity", "sans-serif", "stroke=", "xmlns", "NaN", "inf"] {
+        assert!(!without_references.contains(forbidden), "{forbidden} in {svg}");
     }
     assert!(
         !svg.contains("fill=\"")
-            || svg
-                .replace("fill=\"url(#", "")
-                .replace("fill=\"none\"", "")
-                .find("fill=\"")
-                .is_none()
+            || svg.replace("fill=\"url(#", "").replace("fill=\"none\"", "").find("fill=\"").is_none()
     );
-    let ids: Vec<&str> = svg
-        .split(" id=\"")
-        .skip(1)
-        .filter_map(|rest| rest.split('"').next())
-        .collect();
-    assert_eq!(
-        ids.iter().collect::<BTreeSet<_>>().len(),
-        ids.len(),
-        "{ids:?}"
-    );
-    for reference in svg
-        .split("url(#")
-        .skip(1)
-        .filter_map(|rest| rest.split(')').next())
-    {
-        assert!(
-            ids.contains(&reference),
-            "{reference} is nowhere in {ids:?}"
-        );
+    let ids: Vec<&str> = svg.split(" id=\"").skip(1).filter_map(|rest| rest.split('"').next()).collect();
+    assert_eq!(ids.iter().collect::<BTreeSet<_>>().len(), ids.len(), "{ids:?}");
+    for reference in svg.split("url(#").skip(1).filter_map(|rest| rest.split(')').next()) {
+        assert!(ids.contains(&reference), "{reference} is nowhere in {ids:?}");
     }
     for tag in ["svg", "text", "defs", "marker", "pattern", "title", "desc"] {
-        let opened =
-            svg.matches(&format!("<{tag}>")).count() + svg.matches(&format!("<{tag} ")).count();
+        let opened = svg.matches(&format!("<{tag}>")).count() + svg.matches(&format!("<{tag} ")).count();
         assert_eq!(opened, svg.matches(&format!("</{tag}>")).count(), "{tag}");
     }
 }
@@ -166,9 +93,7 @@ fn check(svg: &str) {
 fn check_time_chart(chart: &TimeChart) {
     let drawn = draw_time_chart(chart);
     let multiple = draw_multiple(chart);
-    [&drawn.wide, &drawn.narrow, &multiple]
-        .into_iter()
-        .for_each(|svg| check(svg));
+    [&drawn.wide, &drawn.narrow, &multiple].into_iter().for_each(|svg| check(svg));
 }
 
 #[test]
@@ -200,45 +125,24 @@ fn a_full_chart_has_all_its_parts() {
             "quiet",
             "hatch",
         ] {
-            assert!(
-                svg.contains(&format!("class=\"{class}\"")),
-                "{class} in {svg}"
-            );
+            assert!(svg.contains(&format!("class=\"{class}\"")), "{class} in {svg}");
         }
-        for words in [
-            "no readings",
-            "lot 1",
-            "What changed",
-            ">lamp<",
-            ">losses<",
-            ">below 2<",
-        ] {
+        for words in ["no readings", "lot 1", "What changed", ">lamp<", ">losses<", ">below 2<"] {
             assert!(svg.contains(words), "{words} in {svg}");
         }
         assert!(svg.contains("mg/L &lt;NO₃&gt;") && svg.contains("Nitrate &lt;year&gt;"));
         assert!(svg.contains("lot 2 &lt;b&gt;"));
     }
-    assert!(
-        drawn.wide.contains("viewBox=\"0 0 940 ") && drawn.narrow.contains("viewBox=\"0 0 340 ")
-    );
+    assert!(drawn.wide.contains("viewBox=\"0 0 940 ") && drawn.narrow.contains("viewBox=\"0 0 340 "));
     assert!(drawn.wide.contains("top of band, 10") && drawn.wide.contains("bottom of band, 2"));
-    assert!(
-        drawn
-            .wide
-            .contains("2.5\u{a0}±\u{a0}0.5 on\u{a0}18\u{a0}Sep"),
-        "{}",
-        drawn.wide
-    );
+    assert!(drawn.wide.contains("2.5\u{a0}±\u{a0}0.5 on\u{a0}18\u{a0}Sep"), "{}", drawn.wide);
     assert!(drawn.wide.contains("a &amp; b"));
     assert!(draw_multiple(&chart).contains("viewBox=\"0 0 300 112\""));
 }
 
 #[test]
 fn the_same_chart_is_drawn_in_the_same_bytes_and_wide_and_narrow_share_no_id() {
-    let (one, other) = (
-        draw_time_chart(&full_chart()),
-        draw_time_chart(&full_chart()),
-    );
+    let (one, other) = (draw_time_chart(&full_chart()), draw_time_chart(&full_chart()));
     assert_eq!(one, other);
     check(&format!("{}{}", one.wide.trim_end(), one.narrow).replacen("</svg>\n", "</svg>\n", 1));
 }
@@ -247,10 +151,7 @@ fn the_same_chart_is_drawn_in_the_same_bytes_and_wide_and_narrow_share_no_id() {
 fn a_limit_is_an_open_triangle_and_never_a_dot() {
     let mut chart = full_chart();
     chart.series = vec![Series {
-        points: vec![
-            reading(50, 2.0, Bound::Below),
-            reading(90, 40.0, Bound::Above),
-        ],
+        points: vec![reading(50, 2.0, Bound::Below), reading(90, 40.0, Bound::Above)],
         ..Default::default()
     }];
     let drawn = draw_time_chart(&chart);
@@ -262,15 +163,8 @@ fn a_limit_is_an_open_triangle_and_never_a_dot() {
         assert!(svg.contains("class=\"cens-line\""));
     }
     // The dashed line of the lower limit ends on the baseline, where zero is.
-    let dashes = drawn
-        .wide
-        .split("class=\"cens-line\"")
-        .nth(1)
-        .and_then(|rest| rest.split("/>").next());
-    assert!(
-        dashes.is_some_and(|line| line.contains("y1=\"308.4\"") && line.contains("y2=\"320\"")),
-        "{dashes:?}"
-    );
+    let dashes = drawn.wide.split("class=\"cens-line\"").nth(1).and_then(|rest| rest.split("/>").next());
+    assert!(dashes.is_some_and(|line| line.contains("y1=\"308.4\"") && line.contains("y2=\"320\"")), "{dashes:?}");
     // The words are longer than the column beside the plot, so the date stands beneath.
     for words in [">above 40.0<", ">on\u{a0}30\u{a0}Dec\u{a0}2025<"] {
         assert!(drawn.wide.contains(words), "{}", drawn.wide);
@@ -280,11 +174,7 @@ fn a_limit_is_an_open_triangle_and_never_a_dot() {
 #[test]
 fn nothing_one_thing_and_endless_time_are_drawn_too() {
     check_time_chart(&TimeChart::default());
-    let week = TimeChart {
-        from: day(0),
-        to: day(6),
-        ..Default::default()
-    };
+    let week = TimeChart { from: day(0), to: day(6), ..Default::default() };
     check_time_chart(&week);
     assert!(draw_time_chart(&week).wide.contains(">no readings<"));
     let mut one = full_chart();
@@ -294,13 +184,9 @@ fn nothing_one_thing_and_endless_time_are_drawn_too() {
     let mut equal = full_chart();
     equal.band = None;
     equal.trend = None;
-    equal
-        .series
-        .iter_mut()
-        .flat_map(|series| &mut series.points)
-        .for_each(|point| {
-            (point.value, point.u) = (8.0, 0.0);
-        });
+    equal.series.iter_mut().flat_map(|series| &mut series.points).for_each(|point| {
+        (point.value, point.u) = (8.0, 0.0);
+    });
     check_time_chart(&equal);
     let mut endless = full_chart();
     (endless.from, endless.to) = (Date::MIN, Date::MAX);
@@ -313,27 +199,14 @@ fn nothing_one_thing_and_endless_time_are_drawn_too() {
     broken.series[0].points[0].value = f64::NAN;
     broken.series[0].points[1].u = f64::INFINITY;
     broken.series[0].points[2].value = 1e300;
-    broken.daily = Some(vec![DailyRange {
-        date: day(3),
-        mean: f64::NAN,
-        low: 1.0,
-        high: 2.0,
-    }]);
+    broken.daily = Some(vec![DailyRange { date: day(3), mean: f64::NAN, low: 1.0, high: 2.0 }]);
     check_time_chart(&broken);
     let mut crowd = full_chart();
     crowd.lanes = (0..300)
-        .map(|n| LaneEvent {
-            date: day(n),
-            lane: Lane::ALL[n as usize % 7],
-            number: n as u32 + 1,
-            text: "x".into(),
-        })
+        .map(|n| LaneEvent { date: day(n), lane: Lane::ALL[n as usize % 7], number: n as u32 + 1, text: "x".into() })
         .collect();
     check_time_chart(&crowd);
-    let discs = draw_time_chart(&crowd)
-        .wide
-        .matches("class=\"evn\"")
-        .count();
+    let discs = draw_time_chart(&crowd).wide.matches("class=\"evn\"").count();
     assert!((1..=25).contains(&discs), "{discs}");
 }
 
@@ -343,21 +216,14 @@ fn five_hundred_readings_and_twenty_years_of_days_stay_small() {
     (chart.from, chart.to) = (day(0), day(2500));
     chart.lanes.clear();
     chart.series = vec![Series {
-        points: (0..500)
-            .map(|n| reading(n * 5, 8.0 + f64::from(n % 7) * 0.1, Bound::Exactly))
-            .collect(),
+        points: (0..500).map(|n| reading(n * 5, 8.0 + f64::from(n % 7) * 0.1, Bound::Exactly)).collect(),
         ..Default::default()
     }];
     let size = draw_time_chart(&chart).wide.len();
     assert!(size < 18_000, "{size}");
     chart.series.clear();
     (chart.from, chart.to) = (day(0), day(7300));
-    let range = |n: i32| DailyRange {
-        date: day(n),
-        mean: 25.0,
-        low: 24.5 - f64::from(n % 5) * 0.1,
-        high: 25.5,
-    };
+    let range = |n: i32| DailyRange { date: day(n), mean: 25.0, low: 24.5 - f64::from(n % 5) * 0.1, high: 25.5 };
     chart.daily = Some((0..7300).map(range).collect());
     let drawn = draw_time_chart(&chart);
     check(&drawn.wide);
@@ -368,43 +234,18 @@ fn five_hundred_readings_and_twenty_years_of_days_stay_small() {
 #[test]
 fn a_computed_an_assumed_and_a_stated_line_look_different() {
     let points = vec![
-        LinePoint {
-            date: day(10),
-            value: 4.0,
-            low: 3.0,
-            high: 5.0,
-        },
-        LinePoint {
-            date: day(200),
-            value: 5.0,
-            low: 4.0,
-            high: 6.0,
-        },
+        LinePoint { date: day(10), value: 4.0, low: 3.0, high: 5.0 },
+        LinePoint { date: day(200), value: 5.0, low: 4.0, high: 6.0 },
     ];
-    let line = |basis| ValueLine {
-        basis,
-        label: "x".into(),
-        points: points.clone(),
-    };
-    let chart = |basis| TimeChart {
-        series: vec![],
-        trend: None,
-        gaps: vec![],
-        lines: vec![line(basis)],
-        ..full_chart()
-    };
+    let line = |basis| ValueLine { basis, label: "x".into(), points: points.clone() };
+    let chart =
+        |basis| TimeChart { series: vec![], trend: None, gaps: vec![], lines: vec![line(basis)], ..full_chart() };
     let computed = draw_time_chart(&chart(LineBasis::Computed)).wide;
     let assumed = draw_time_chart(&chart(LineBasis::Assumed)).wide;
     let stated = draw_time_chart(&chart(LineBasis::Stated)).wide;
-    [&computed, &assumed, &stated]
-        .into_iter()
-        .for_each(|svg| check(svg));
+    [&computed, &assumed, &stated].into_iter().for_each(|svg| check(svg));
     assert!(computed.contains("\"ribbon b\"") && computed.contains("\"trend b\""));
-    assert!(
-        assumed.contains("\"guess b\"")
-            && assumed.contains("\"trend b dash\"")
-            && assumed.contains("\"gap\"")
-    );
+    assert!(assumed.contains("\"guess b\"") && assumed.contains("\"trend b dash\"") && assumed.contains("\"gap\""));
     assert!(stated.contains("\"trace stated\"") && !stated.contains("ribbon"));
 }
 
@@ -413,9 +254,7 @@ fn a_reading_outside_the_band_is_joined_to_its_edge() {
     let mut chart = full_chart();
     chart.series.truncate(1);
     assert!(!draw_time_chart(&chart).wide.contains("plumb"));
-    chart.series[0]
-        .points
-        .push(reading(360, 14.0, Bound::Exactly));
+    chart.series[0].points.push(reading(360, 14.0, Bound::Exactly));
     assert!(draw_time_chart(&chart).wide.contains("class=\"plumb\""));
     assert!(draw_multiple(&chart).contains("class=\"plumb\""));
 }
@@ -426,25 +265,13 @@ fn days_bars_and_plans_are_drawn_and_survive_nothing() {
         id: "lamp".into(),
         unit: "%".into(),
         lines: vec![
-            (
-                "blue <450>".into(),
-                vec![(8.0, 0.0), (12.0, 90.0), (20.0, 0.0), (30.0, 5.0)],
-            ),
-            (
-                "white".into(),
-                vec![(8.0, 0.0), (12.0, f64::NAN), (20.0, 30.0)],
-            ),
+            ("blue <450>".into(), vec![(8.0, 0.0), (12.0, 90.0), (20.0, 0.0), (30.0, 5.0)]),
+            ("white".into(), vec![(8.0, 0.0), (12.0, f64::NAN), (20.0, 30.0)]),
         ],
         y_max: Some(100.0),
         ..Default::default()
     };
-    let bar = |basis, u| Bar {
-        label: "lamp & pump".into(),
-        value: 120.0,
-        u,
-        basis,
-        note: "8 h".into(),
-    };
+    let bar = |basis, u| Bar { label: "lamp & pump".into(), value: 120.0, u, basis, note: "8 h".into() };
     let bars = Bars {
         id: "power".into(),
         unit: "kWh".into(),
@@ -453,10 +280,7 @@ fn days_bars_and_plans_are_drawn_and_survive_nothing() {
             bar(BarBasis::Stated, 0.0),
             bar(BarBasis::Computed, 20.0),
             bar(BarBasis::Assumed, f64::NAN),
-            Bar {
-                value: -4.0,
-                ..Default::default()
-            },
+            Bar { value: -4.0, ..Default::default() },
         ],
         ..Default::default()
     };
@@ -465,16 +289,8 @@ fn days_bars_and_plans_are_drawn_and_survive_nothing() {
         unit: "µmol/m²/s".into(),
         length_cm: 90.0,
         width_cm: 45.0,
-        points: vec![PlanPoint {
-            x_cm: 10.0,
-            y_cm: 10.0,
-            value: 180.0,
-        }],
-        colonies: vec![PlanColony {
-            x_cm: 60.0,
-            y_cm: 30.0,
-            label: "finger leather".into(),
-        }],
+        points: vec![PlanPoint { x_cm: 10.0, y_cm: 10.0, value: 180.0 }],
+        colonies: vec![PlanColony { x_cm: 60.0, y_cm: 30.0, label: "finger leather".into() }],
         ..Default::default()
     };
     let drawings = [
@@ -490,10 +306,7 @@ fn days_bars_and_plans_are_drawn_and_survive_nothing() {
         check(&drawn.narrow);
     }
     assert!(drawings[0].wide.contains("blue &lt;450&gt;") && drawings[0].wide.contains(">24:00<"));
-    assert!(
-        drawings[2].wide.contains("120\u{a0}±\u{a0}10")
-            && drawings[2].wide.contains("computed, 8 h")
-    );
+    assert!(drawings[2].wide.contains("120\u{a0}±\u{a0}10") && drawings[2].wide.contains("computed, 8 h"));
     assert!(drawings[2].wide.contains(">−4<"));
     assert!(drawings[4].wide.contains(">180<") && drawings[4].wide.contains(">finger leather<"));
     assert!(drawings[4].narrow.contains(">A<") && drawings[4].narrow.contains(">finger leather<"));

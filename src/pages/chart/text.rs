@@ -3,11 +3,11 @@
 /// Advance widths of Helvetica in thousandths of the type size, from the space to the tilde. Source: the font metrics
 /// Adobe published for the fourteen standard PostScript fonts, Helvetica.afm; fonts that replace it share them.
 const WIDTHS: [u16; 95] = [
-    278, 278, 355, 556, 556, 889, 667, 191, 333, 333, 389, 584, 278, 333, 278, 278, 556, 556, 556,
-    556, 556, 556, 556, 556, 556, 556, 278, 278, 584, 584, 584, 556, 1015, 667, 667, 722, 722, 667,
-    611, 778, 722, 278, 500, 667, 556, 833, 722, 778, 667, 778, 722, 667, 611, 722, 667, 944, 667,
-    667, 611, 278, 278, 278, 469, 556, 333, 556, 556, 500, 556, 556, 278, 556, 556, 222, 222, 500,
-    222, 833, 556, 556, 556, 556, 333, 500, 278, 556, 500, 722, 500, 500, 500, 334, 260, 334, 584,
+    278, 278, 355, 556, 556, 889, 667, 191, 333, 333, 389, 584, 278, 333, 278, 278, 556, 556, 556, 556, 556, 556, 556,
+    556, 556, 556, 278, 278, 584, 584, 584, 556, 1015, 667, 667, 722, 722, 667, 611, 778, 722, 278, 500, 667, 556, 833,
+    722, 778, 667, 778, 722, 667, 611, 722, 667, 944, 667, 667, 611, 278, 278, 278, 469, 556, 333, 556, 556, 500, 556,
+    556, 278, 556, 556, 222, 222, 500, 222, 833, 556, 556, 556, 556, 333, 500, 278, 556, 500, 722, 500, 500, 500, 334,
+    260, 334, 584,
 ];
 
 /// How far a text runs, in units of the drawing. The reader's own sans may run wider than Helvetica, so this errs
@@ -56,11 +56,7 @@ pub(super) fn short_form(text: &str) -> &str {
 pub(super) fn number(value: f64, decimals: usize) -> String {
     let text = format!("{:.*}", decimals, value.abs());
     let is_zero = text.bytes().all(|byte| byte == b'0' || byte == b'.');
-    if value < 0.0 && !is_zero {
-        format!("−{text}")
-    } else {
-        text
-    }
+    if value < 0.0 && !is_zero { format!("−{text}") } else { text }
 }
 
 /// A number with as few digits after the point as say it to one part in a thousand, at least `least`, at most six.
@@ -70,9 +66,7 @@ pub(super) fn plain_number(value: f64, least: usize) -> String {
 
 /// The digits after the point that `plain_number` uses.
 pub(super) fn decimals_of(value: f64, least: usize) -> usize {
-    let tolerance = (value.abs() * 1e-3)
-        .min(10f64.powi(-(least as i32)) * 0.05)
-        .max(1e-9);
+    let tolerance = (value.abs() * 1e-3).min(10f64.powi(-(least as i32)) * 0.05).max(1e-9);
     (least..6)
         .find(|decimals| {
             let scale = 10f64.powi(*decimals as i32);
@@ -84,11 +78,7 @@ pub(super) fn decimals_of(value: f64, least: usize) -> usize {
 /// A value with one standard uncertainty, `6.0 ± 0.8`, the spaces unbreakable.
 pub(super) fn value_with_u(value: f64, u: f64, decimals: usize) -> String {
     if u.is_finite() && u > 0.0 {
-        format!(
-            "{}\u{a0}±\u{a0}{}",
-            number(value, decimals),
-            number(u, decimals)
-        )
+        format!("{}\u{a0}±\u{a0}{}", number(value, decimals), number(u, decimals))
     } else {
         number(value, decimals)
     }
@@ -135,10 +125,7 @@ mod tests {
 
     #[test]
     fn lines_break_at_plain_spaces_only() {
-        assert_eq!(
-            wrap("fragment A in the jar tank", 13.0, false, 110.0),
-            ["fragment A in the", "jar tank"]
-        );
+        assert_eq!(wrap("fragment A in the jar tank", 13.0, false, 110.0), ["fragment A in the", "jar tank"]);
         assert_eq!(wrap("6.0\u{a0}±\u{a0}0.8", 13.0, false, 10.0).len(), 1);
         assert!(wrap("", 13.0, false, 10.0).is_empty());
     }

@@ -13,10 +13,7 @@ use super::{lines, readings, sensor};
 ///
 /// Dates outside `from..=to` are left out, values that are not finite too; an empty chart is a pair of axes.
 pub fn draw_time_chart(chart: &TimeChart) -> Drawn {
-    Drawn {
-        wide: draw(chart, &WIDE),
-        narrow: draw(chart, &NARROW),
-    }
+    Drawn { wide: draw(chart, &WIDE), narrow: draw(chart, &NARROW) }
 }
 
 /// The measures of one size of drawing, in its own units.
@@ -106,8 +103,7 @@ impl Sheet<'_> {
     /// Places words at the first of these positions that is free, within the drawing.
     pub fn place(&mut self, class: &str, text: &str, size: f64, positions: &[Position]) -> bool {
         let bounds = (0.0, self.layout.width);
-        self.labels
-            .place(&mut self.canvas, class, text, size, positions, bounds)
+        self.labels.place(&mut self.canvas, class, text, size, positions, bounds)
     }
 }
 
@@ -136,11 +132,7 @@ fn draw(chart: &TimeChart, layout: &Layout) -> String {
     draw_ticks(&mut sheet.canvas, &scale, &ticks, x0, x1);
     let unit_at = if layout.column { 4.0 } else { 0.0 };
     sheet.place("unit", &chart.unit, 12.5, &[(unit_at, 16.0, Anchor::Start)]);
-    let axis = AxisStyle {
-        base: layout.base,
-        size: layout.small,
-        second_row: true,
-    };
+    let axis = AxisStyle { base: layout.base, size: layout.small, second_row: true };
     draw_time_axis(&mut sheet.canvas, &time, &axis);
     draw_quiet_days(&mut sheet);
     rows.draw_drops(&mut sheet);
@@ -155,40 +147,21 @@ fn draw(chart: &TimeChart, layout: &Layout) -> String {
     draw_beside(&mut sheet);
     if is_empty {
         let (x, y) = ((x0 + x1) / 2.0, (scale.top + scale.base) / 2.0);
-        sheet
-            .canvas
-            .text("note", x, y, Anchor::Middle, "no readings");
+        sheet.canvas.text("note", x, y, Anchor::Middle, "no readings");
     }
     let id = format!("c-{}{}", tame(&chart.id), layout.id_end);
-    let frame = Frame {
-        kind: layout.kind,
-        id,
-        title: &chart.title,
-        description: &chart.description,
-    };
+    let frame = Frame { kind: layout.kind, id, title: &chart.title, description: &chart.description };
     sheet.canvas.finish(rows.height, &frame)
 }
 
 /// An id that is safe in markup and in `url(#…)`.
 pub(super) fn tame(id: &str) -> String {
-    id.chars()
-        .map(|c| {
-            if c.is_ascii_alphanumeric() || c == '_' {
-                c
-            } else {
-                '-'
-            }
-        })
-        .collect()
+    id.chars().map(|c| if c.is_ascii_alphanumeric() || c == '_' { c } else { '-' }).collect()
 }
 
 pub(super) fn edges(chart: &TimeChart) -> Vec<f64> {
     let (low, high) = chart.band.unwrap_or_default();
-    let mut edges: Vec<f64> = [low, high]
-        .into_iter()
-        .flatten()
-        .filter(|value| value.is_finite())
-        .collect();
+    let mut edges: Vec<f64> = [low, high].into_iter().flatten().filter(|value| value.is_finite()).collect();
     edges.sort_by(f64::total_cmp);
     edges.dedup();
     edges
@@ -207,8 +180,7 @@ fn shown_values(chart: &TimeChart) -> (Vec<f64>, bool) {
     let time = TimeScale::new(chart.from, chart.to, 0.0, 1.0);
     let mut to_zero = false;
     let points = chart.series.iter().flat_map(|series| &series.points);
-    for point in points.filter(|point| time.contains(point.time.date()) && point.value.is_finite())
-    {
+    for point in points.filter(|point| time.contains(point.time.date()) && point.value.is_finite()) {
         values.push(point.value);
         if point.bound == Bound::Above {
             // Room for the dashed line that says the value lies above.
@@ -219,20 +191,11 @@ fn shown_values(chart: &TimeChart) -> (Vec<f64>, bool) {
             let reach = 2.0 * point.u.abs();
             // A bar that reaches below zero around a positive value is cut at zero: nothing is less than none.
             let low = point.value - reach;
-            values.push(if point.value >= 0.0 {
-                low.max(0.0)
-            } else {
-                low
-            });
+            values.push(if point.value >= 0.0 { low.max(0.0) } else { low });
             values.push(point.value + reach);
         }
     }
-    for day in chart
-        .daily
-        .iter()
-        .flatten()
-        .filter(|day| time.contains(day.date))
-    {
+    for day in chart.daily.iter().flatten().filter(|day| time.contains(day.date)) {
         values.extend([day.low, day.mean, day.high]);
     }
     for line in &chart.lines {
@@ -251,10 +214,7 @@ pub(super) fn draw_band(canvas: &mut Canvas, chart: &TimeChart, scale: &Scale, x
     let Some((low, high)) = chart.band else {
         return;
     };
-    let (low, high) = (
-        low.filter(|v| v.is_finite()),
-        high.filter(|v| v.is_finite()),
-    );
+    let (low, high) = (low.filter(|v| v.is_finite()), high.filter(|v| v.is_finite()));
     if low.is_none() && high.is_none() {
         return;
     }
@@ -272,10 +232,7 @@ fn name_band(sheet: &mut Sheet) {
     let Some((low, high)) = chart.band else {
         return;
     };
-    let (low, high) = (
-        low.filter(|v| v.is_finite()),
-        high.filter(|v| v.is_finite()),
-    );
+    let (low, high) = (low.filter(|v| v.is_finite()), high.filter(|v| v.is_finite()));
     let edges = [(low, &chart.band_labels.0), (high, &chart.band_labels.1)];
     if sheet.layout.column {
         for (edge, label) in edges {
@@ -285,12 +242,7 @@ fn name_band(sheet: &mut Sheet) {
             if !label.is_empty() {
                 let text = format!("{label}, {}", plain_number(value, 0));
                 let y = sheet.scale.y(value);
-                sheet.beside(Beside {
-                    class: "lab band-t",
-                    text,
-                    y,
-                    lead_from: None,
-                });
+                sheet.beside(Beside { class: "lab band-t", text, y, lead_from: None });
             }
         }
         return;
@@ -303,9 +255,7 @@ fn name_band(sheet: &mut Sheet) {
         (None, Some(high)) => format!("band up to {}", plain_number(high, 0)),
         (None, None) => return,
     };
-    let y = high
-        .or(low)
-        .map_or(sheet.scale.top, |value| sheet.scale.y(value));
+    let y = high.or(low).map_or(sheet.scale.top, |value| sheet.scale.y(value));
     let x = sheet.x0 + 4.0;
     let mut inside = vec![(x, y - 5.0, Anchor::Start), (x, y + 15.0, Anchor::Start)];
     inside.push((sheet.x1, y - 5.0, Anchor::End));
@@ -314,16 +264,9 @@ fn name_band(sheet: &mut Sheet) {
 }
 
 fn draw_quiet_days(sheet: &mut Sheet) {
-    for date in sheet
-        .chart
-        .quiet_days
-        .iter()
-        .filter(|date| sheet.time.contains(**date))
-    {
+    for date in sheet.chart.quiet_days.iter().filter(|date| sheet.time.contains(**date)) {
         let x = sheet.time.noon(*date);
-        sheet
-            .canvas
-            .line("quiet", x, sheet.scale.base, x, sheet.scale.base - 5.0);
+        sheet.canvas.line("quiet", x, sheet.scale.base, x, sheet.scale.base - 5.0);
     }
 }
 
@@ -333,23 +276,15 @@ const NOTE_ROWS: [f64; 2] = [30.0, 16.0];
 fn draw_gaps(sheet: &mut Sheet) {
     let (top, base) = (sheet.scale.top, sheet.scale.base);
     for (before, after) in sheet.chart.gaps.clone() {
-        let (left, right) = (
-            sheet.time.noon(before.min(after)),
-            sheet.time.noon(before.max(after)),
-        );
+        let (left, right) = (sheet.time.noon(before.min(after)), sheet.time.noon(before.max(after)));
         let air = (sheet.layout.radius + 3.0).min((right - left) * 0.2);
         let (left, right) = (left + air, right - air);
         if right - left < 1.0 {
             continue;
         }
-        sheet
-            .canvas
-            .rect("gap", left, top, right - left, base - top);
+        sheet.canvas.rect("gap", left, top, right - left, base - top);
         let middle = (left + right) / 2.0;
-        let mut positions: Vec<Position> = NOTE_ROWS
-            .iter()
-            .map(|y| (middle, *y, Anchor::Middle))
-            .collect();
+        let mut positions: Vec<Position> = NOTE_ROWS.iter().map(|y| (middle, *y, Anchor::Middle)).collect();
         positions.extend(NOTE_ROWS.iter().map(|y| (right, *y, Anchor::End)));
         positions.extend(NOTE_ROWS.iter().map(|y| (left, *y, Anchor::Start)));
         if !sheet.place("note", "no readings", sheet.layout.small, &positions) {
@@ -360,19 +295,12 @@ fn draw_gaps(sheet: &mut Sheet) {
 
 fn draw_breaks(sheet: &mut Sheet) {
     let size = sheet.layout.small;
-    let mut breaks: Vec<_> = sheet
-        .chart
-        .breaks
-        .iter()
-        .filter(|each| sheet.time.contains(each.date))
-        .collect();
+    let mut breaks: Vec<_> = sheet.chart.breaks.iter().filter(|each| sheet.time.contains(each.date)).collect();
     breaks.sort_by_key(|each| each.date);
     // The name of what follows says more than the name of what came before, so it chooses its place first.
     for each in &breaks {
         let x = sheet.time.start(each.date);
-        sheet
-            .canvas
-            .line("break", x, sheet.scale.top - 16.0, x, sheet.scale.base);
+        sheet.canvas.line("break", x, sheet.scale.top - 16.0, x, sheet.scale.base);
         let after = |row: f64| (x + 4.0, row, Anchor::Start);
         let both = [after(NOTE_ROWS[1]), after(NOTE_ROWS[0])];
         let full = sheet.place("note", &each.after_label, size, &both)
@@ -405,10 +333,7 @@ fn draw_beside(sheet: &mut Sheet) {
         })
         .filter(|(_, lines)| !lines.is_empty())
         .collect();
-    let wanted: Vec<(f64, f64)> = blocks
-        .iter()
-        .map(|(label, lines)| (label.y, lines.len() as f64 * LINE))
-        .collect();
+    let wanted: Vec<(f64, f64)> = blocks.iter().map(|(label, lines)| (label.y, lines.len() as f64 * LINE)).collect();
     let centres = spread(&wanted, sheet.scale.top - 10.0, sheet.scale.base + 12.0);
     for ((label, lines), centre) in blocks.iter().zip(centres) {
         let first = centre - (lines.len() as f64 - 1.0) * LINE / 2.0 + 4.0;
@@ -430,12 +355,7 @@ fn draw_beside(sheet: &mut Sheet) {
 
 /// The ground a mark covers.
 pub(super) fn mark_area(x: f64, y: f64, radius: f64) -> Area {
-    Area {
-        left: x - radius,
-        top: y - radius,
-        right: x + radius,
-        bottom: y + radius,
-    }
+    Area { left: x - radius, top: y - radius, right: x + radius, bottom: y + radius }
 }
 
 #[cfg(test)]

@@ -4,7 +4,6 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 
 use super::view::*;
-use super::water::month_text;
 use crate::pages::chart;
 use crate::pages::model::colony::*;
 use crate::pages::model::*;
@@ -17,50 +16,25 @@ pub fn href(key: &str) -> String {
 
 pub fn pages(view: &View) -> Vec<Page> {
     let mut pages = vec![list_page(view)];
-    pages.extend(
-        view.record
-            .colonies
-            .values()
-            .map(|colony| colony_page(view, colony)),
-    );
+    pages.extend(view.record.colonies.values().map(|colony| colony_page(view, colony)));
     pages
 }
 
 fn list_page(view: &View) -> Page {
     let as_of = view.record.as_of;
     let mut groups: Vec<ColonyGroup> = Vec::new();
-    let mut colonies: Vec<&Colony> = view
-        .record
-        .colonies
-        .values()
-        .filter(|colony| colony.is_here_on(as_of))
-        .collect();
+    let mut colonies: Vec<&Colony> = view.record.colonies.values().filter(|colony| colony.is_here_on(as_of)).collect();
     colonies.sort_by_key(|colony| (colony.group.value, colony.arrived.value));
     let count = colonies.len();
     for (place, colony) in colonies.into_iter().enumerate() {
         let title = sentence_case(&colony.group.value.shown());
         if groups.last().is_none_or(|group| group.title != title) {
-            groups.push(ColonyGroup {
-                title,
-                colonies: Vec::new(),
-            });
+            groups.push(ColonyGroup { title, colonies: Vec::new() });
         }
-        let card = ColonyCard {
-            plate: (place + 1).to_string(),
-            ..card(view, colony)
-        };
-        groups
-            .last_mut()
-            .expect("a group was just pushed")
-            .colonies
-            .push(card);
+        let card = ColonyCard { plate: (place + 1).to_string(), ..card(view, colony) };
+        groups.last_mut().expect("a group was just pushed").colonies.push(card);
     }
-    let mut ended: Vec<EndedRow> = view
-        .record
-        .colonies
-        .values()
-        .filter_map(ended_row)
-        .collect();
+    let mut ended: Vec<EndedRow> = view.record.colonies.values().filter_map(ended_row).collect();
     ended.sort_by(|a, b| b.date.iso.cmp(&a.date.iso));
     let body = ColoniesPage {
         standfirst: format!(
@@ -115,12 +89,7 @@ fn portrait(view: &View, colony: &Colony) -> Option<Photo> {
 }
 
 fn photos_of<'a>(view: &View<'a>, colony: &Colony) -> Vec<&'a crate::record::Photo> {
-    let mut photos: Vec<_> = view
-        .record
-        .photos
-        .values()
-        .filter(|photo| photo.of.contains(&colony.key))
-        .collect();
+    let mut photos: Vec<_> = view.record.photos.values().filter(|photo| photo.of.contains(&colony.key)).collect();
     photos.sort_by(|a, b| (a.date, &a.path).cmp(&(b.date, &b.path)));
     photos
 }
@@ -139,11 +108,7 @@ fn size_u(size: &crate::record::colony::Size) -> f64 {
 fn size_shown(size: &crate::record::colony::Size) -> Shown {
     let u = size_u(size);
     let decimals = if size.measure.is_count() { 0 } else { 1 };
-    let mut shown = Shown::new(
-        fixed(size.value, decimals),
-        size.measure.unit(),
-        Basis::Measured,
-    );
+    let mut shown = Shown::new(fixed(size.value, decimals), size.measure.unit(), Basis::Measured);
     if u > 0.0 {
         shown = shown.spread(format!("±\u{a0}{}", fixed(u, decimals)));
     }
@@ -159,11 +124,7 @@ struct Growth {
 /// First against last of the measure with the most sizes.
 fn growth(colony: &Colony) -> Option<Growth> {
     let measure = main_measure(colony)?;
-    let sizes: Vec<_> = colony
-        .sizes
-        .iter()
-        .filter(|size| size.measure == measure)
-        .collect();
+    let sizes: Vec<_> = colony.sizes.iter().filter(|size| size.measure == measure).collect();
     let (first, last) = (sizes.first()?, sizes.last()?);
     let days = days_between(first.on, last.on);
     if days < 60 {
@@ -186,27 +147,14 @@ fn growth(colony: &Colony) -> Option<Growth> {
             "less than the error of measuring, so it has hardly grown"
         }
     );
-    Some(Growth {
-        days,
-        visible,
-        text,
-    })
+    Some(Growth { days, visible, text })
 }
 
 fn main_measure(colony: &Colony) -> Option<Measure> {
     Measure::WORDS
         .iter()
         .map(|(_, measure)| *measure)
-        .map(|measure| {
-            (
-                colony
-                    .sizes
-                    .iter()
-                    .filter(|size| size.measure == measure)
-                    .count(),
-                measure,
-            )
-        })
+        .map(|measure| (colony.sizes.iter().filter(|size| size.measure == measure).count(), measure))
         .filter(|(count, _)| *count > 0)
         .max_by(|a, b| a.0.cmp(&b.0).then(b.1.cmp(&a.1)))
         .map(|(_, measure)| measure)
@@ -234,34 +182,22 @@ fn colony_page(view: &View, colony: &Colony) -> Page {
     let standfirst = growth(colony).map(|growth| growth.text).unwrap_or_default();
     let mut before = Vec::new();
     for event in colony.events.iter().rev().take(3) {
-        let title = format!(
-            "The six weeks before {}: {}",
-            date_text(event.on).text,
-            event.what
-        );
+        let title = format!("The six weeks before {}: {}", date_text(event.on).text, event.what);
         before.push(super::log::before(view, event.on, &title));
     }
     if let Some(ended) = &colony.ended
         && ended.how == EndKind::Lost
     {
-        let title = format!(
-            "The six weeks before it was lost, {}",
-            date_text(ended.on).text
-        );
+        let title = format!("The six weeks before it was lost, {}", date_text(ended.on).text);
         before.insert(0, super::log::before(view, ended.on, &title));
     }
-    let light_rows = ["par", "dli"]
-        .iter()
-        .filter_map(|what| view.row(&format!("light.{}.{what}", colony.key)))
-        .collect();
+    let light_rows =
+        ["par", "dli"].iter().filter_map(|what| view.row(&format!("light.{}.{what}", colony.key))).collect();
     let body = ColonyPage {
         name: colony.name.value.clone(),
         standfirst,
         photo: portrait(view, colony),
-        identity: colony
-            .identity
-            .as_ref()
-            .map_or("none yet".into(), |identity| identity.value.clone()),
+        identity: colony.identity.as_ref().map_or("none yet".into(), |identity| identity.value.clone()),
         group: sentence_case(&colony.group.value.shown()),
         claims: claims(colony),
         origin: origin(colony),
@@ -271,32 +207,19 @@ fn colony_page(view: &View, colony: &Colony) -> Page {
         sizes: sizes_table(view, colony),
         lineage_chart: None,
         lineage: lineage(view, colony),
-        lineage_note: "How a link is known stands beside it. A name proves nothing about descent."
-            .into(),
+        lineage_note: "How a link is known stands beside it. A name proves nothing about descent.".into(),
         placements: placements(view, colony),
         light_chart: None,
         needs: needs(view, colony),
         events: events(view, colony),
-        story: colony
-            .story
-            .as_deref()
-            .map(super::log::paragraphs)
-            .unwrap_or_default(),
+        story: colony.story.as_deref().map(super::log::paragraphs).unwrap_or_default(),
         before,
-        figures: if colony.is_here_on(as_of) {
-            light_rows
-        } else {
-            Vec::new()
-        },
+        figures: if colony.is_here_on(as_of) { light_rows } else { Vec::new() },
         cautions: view
             .cautions
             .iter()
             .filter(|caution| {
-                caution.why.iter().any(|(_, place)| {
-                    place
-                        .as_ref()
-                        .is_some_and(|place| place.file == colony.place.file)
-                })
+                caution.why.iter().any(|(_, place)| place.as_ref().is_some_and(|place| place.file == colony.place.file))
             })
             .map(|caution| view.caution(caution))
             .collect(),
@@ -320,17 +243,11 @@ fn claims(colony: &Colony) -> Vec<Claim> {
         by.extend(claim.by.as_ref().map(|by| format!("by {by}")));
         by.extend(claim.on.map(|on| date_text(on).text));
         by.extend(claim.sure.clone());
-        for (kind, text, scientific) in [
-            ("Called", &claim.called, false),
-            ("Thought to be", &claim.thought_to_be, true),
-        ] {
+        for (kind, text, scientific) in
+            [("Called", &claim.called, false), ("Thought to be", &claim.thought_to_be, true)]
+        {
             if let Some(text) = text {
-                rows.push(Claim {
-                    kind: kind.into(),
-                    text: text.clone(),
-                    scientific,
-                    by: by.join(", "),
-                });
+                rows.push(Claim { kind: kind.into(), text: text.clone(), scientific, by: by.join(", ") });
             }
         }
     }
@@ -340,46 +257,24 @@ fn claims(colony: &Colony) -> Vec<Claim> {
 fn origin(colony: &Colony) -> Vec<Fact> {
     let text = |text: String| vec![Run::text(text)];
     let source = colony.source.as_ref();
-    let quarantine = colony
-        .quarantine
-        .as_ref()
-        .map_or("not known".into(), |quarantine| {
-            let span = match (quarantine.from, quarantine.to) {
-                (Some(from), Some(to)) => format!(
-                    "{} to {}, {} days",
-                    date_text(from).text,
-                    date_text(to).text,
-                    days_between(from, to)
-                ),
-                (Some(from), None) => format!("from {}", date_text(from).text),
-                _ => "dates not known".into(),
-            };
-            if quarantine.dips.is_empty() {
-                span
-            } else {
-                format!("{span}; dips: {}", quarantine.dips.join(", "))
+    let quarantine = colony.quarantine.as_ref().map_or("not known".into(), |quarantine| {
+        let span = match (quarantine.from, quarantine.to) {
+            (Some(from), Some(to)) => {
+                format!("{} to {}, {} days", date_text(from).text, date_text(to).text, days_between(from, to))
             }
-        });
+            (Some(from), None) => format!("from {}", date_text(from).text),
+            _ => "dates not known".into(),
+        };
+        if quarantine.dips.is_empty() { span } else { format!("{span}; dips: {}", quarantine.dips.join(", ")) }
+    });
     vec![
         Fact::new("Arrived", text(date_text(colony.arrived.value).text)),
         Fact::new(
             "Source",
-            text(source.map_or("not known".into(), |source| {
-                source.kind.value.word().replace('-', " ")
-            })),
+            text(source.map_or("not known".into(), |source| source.kind.value.word().replace('-', " "))),
         ),
-        Fact::new(
-            "From",
-            text(
-                source
-                    .and_then(|source| source.from.clone())
-                    .unwrap_or_else(|| "not known".into()),
-            ),
-        ),
-        Fact::new(
-            "Papers",
-            text(source.map_or("not known".into(), |source| source.papers.word().into())),
-        ),
+        Fact::new("From", text(source.and_then(|source| source.from.clone()).unwrap_or_else(|| "not known".into()))),
+        Fact::new("Papers", text(source.map_or("not known".into(), |source| source.papers.word().into()))),
         Fact::new("Quarantine", text(quarantine)),
     ]
 }
@@ -397,30 +292,20 @@ fn photo_series(view: &View, colony: &Colony) -> Vec<PhotoSeries> {
             None => {
                 series.push(PhotoSeries {
                     title,
-                    note: "Colour depends on the lamp’s channels; compare shapes, not shades."
-                        .into(),
+                    note: "Colour depends on the lamp’s channels; compare shapes, not shades.".into(),
                     photos: Vec::new(),
                 });
                 series.len() - 1
             }
         };
         let row = &mut series[place];
-        let before: Option<Date> = row
-            .photos
-            .last()
-            .and_then(|photo| photo.date.as_ref()?.iso.parse().ok());
-        shown.days_between =
-            before
-                .zip(found.date)
-                .map(|(before, date)| match days_between(before, date) {
-                    0 => "the same day".into(),
-                    1 => "a day later".into(),
-                    days => format!("{days} days later"),
-                });
-        shown.size = found
-            .date
-            .and_then(|date| colony.sizes.iter().find(|size| size.on == date))
-            .map(size_shown);
+        let before: Option<Date> = row.photos.last().and_then(|photo| photo.date.as_ref()?.iso.parse().ok());
+        shown.days_between = before.zip(found.date).map(|(before, date)| match days_between(before, date) {
+            0 => "the same day".into(),
+            1 => "a day later".into(),
+            days => format!("{days} days later"),
+        });
+        shown.size = found.date.and_then(|date| colony.sizes.iter().find(|size| size.on == date)).map(size_shown);
         row.photos.push(shown);
     }
     series
@@ -428,23 +313,16 @@ fn photo_series(view: &View, colony: &Colony) -> Vec<PhotoSeries> {
 
 fn growth_chart(view: &View, colony: &Colony) -> Option<ChartBlock> {
     let measure = main_measure(colony)?;
-    let sizes: Vec<_> = colony
-        .sizes
-        .iter()
-        .filter(|size| size.measure == measure)
-        .collect();
+    let sizes: Vec<_> = colony.sizes.iter().filter(|size| size.measure == measure).collect();
     if sizes.len() < 2 {
         return None;
     }
     let to = view.record.as_of;
     let from = sizes[0].on.saturating_sub(14.days());
     let decimals = if measure.is_count() { 0 } else { 1 };
-    let sentence = growth(colony).map_or_else(
-        || "Too short a time for growth to show.".into(),
-        |growth| growth.text,
-    );
+    let sentence = growth(colony).map_or_else(|| "Too short a time for growth to show.".into(), |growth| growth.text);
     let changes = view.changes(from, to, 40);
-    let drawn = super::water::draw(&chart::TimeChart {
+    let drawn = super::curves::draw(&chart::TimeChart {
         id: format!("growth-{}", colony.key),
         title: format!("{} of {}", sentence_case(measure.word()), colony.name.value),
         description: sentence.clone(),
@@ -465,7 +343,7 @@ fn growth_chart(view: &View, colony: &Colony) -> Option<ChartBlock> {
                 .collect(),
             label: String::new(),
         }],
-        lanes: super::water::lanes(&changes),
+        lanes: super::curves::lanes(&changes),
         decimals,
         ..chart::TimeChart::default()
     });
@@ -489,11 +367,7 @@ fn growth_chart(view: &View, colony: &Colony) -> Option<ChartBlock> {
         table_summary: format!("The {} sizes as a table", sizes.len()),
         table: Table {
             caption: format!("{}, {}", sentence_case(measure.word()), measure.unit()),
-            head: vec![
-                HeadCell::text("Date"),
-                HeadCell::number(measure.unit()),
-                HeadCell::number("u"),
-            ],
+            head: vec![HeadCell::text("Date"), HeadCell::number(measure.unit()), HeadCell::number("u")],
             rows,
         },
         changes: changes.into_iter().map(|(_, change)| change).collect(),
@@ -519,21 +393,13 @@ fn sizes_table(view: &View, colony: &Colony) -> Option<Table> {
                     size.measure.unit()
                 ))
                 .known(Basis::Measured),
-                Cell {
-                    href: place.href,
-                    ..Cell::text(place.text)
-                },
+                Cell { href: place.href, ..Cell::text(place.text) },
             ]
         })
         .collect();
     Some(Table {
         caption: "Sizes as measured".into(),
-        head: vec![
-            HeadCell::text("Date"),
-            HeadCell::text("What"),
-            HeadCell::number("Size"),
-            HeadCell::text("Where"),
-        ],
+        head: vec![HeadCell::text("Date"), HeadCell::text("What"), HeadCell::number("Size"), HeadCell::text("Where")],
         rows,
     })
 }
@@ -553,25 +419,11 @@ fn lineage(view: &View, colony: &Colony) -> Vec<LineageRow> {
         at = mother;
     }
     for child in view.record.colonies.values() {
-        if let Some(parent) = child
-            .parent
-            .as_ref()
-            .filter(|parent| parent.colony.value == colony.key)
-        {
+        if let Some(parent) = child.parent.as_ref().filter(|parent| parent.colony.value == colony.key) {
             rows.push(link_row(view, "Daughter", child, parent.on, parent.grade));
             for grandchild in view.record.colonies.values() {
-                if let Some(parent) = grandchild
-                    .parent
-                    .as_ref()
-                    .filter(|parent| parent.colony.value == child.key)
-                {
-                    rows.push(link_row(
-                        view,
-                        "Daughter’s daughter",
-                        grandchild,
-                        parent.on,
-                        parent.grade,
-                    ));
+                if let Some(parent) = grandchild.parent.as_ref().filter(|parent| parent.colony.value == child.key) {
+                    rows.push(link_row(view, "Daughter’s daughter", grandchild, parent.on, parent.grade));
                 }
             }
         }
@@ -587,18 +439,14 @@ fn link_row(
     grade: crate::record::colony::Grade,
 ) -> LineageRow {
     let fate = match &other.ended {
-        Some(ended) => format!(
-            "{}, {}",
-            ended_row(other).map(|row| row.how).unwrap_or_default(),
-            date_text(ended.on).text
-        ),
+        Some(ended) => {
+            format!("{}, {}", ended_row(other).map(|row| row.how).unwrap_or_default(), date_text(ended.on).text)
+        }
         None => {
             let tank = other
                 .placement_on(view.record.as_of)
                 .and_then(|placement| view.record.tanks.get(&placement.tank.value));
-            tank.map_or("alive".into(), |tank| {
-                format!("alive in {}", tank.name.value)
-            })
+            tank.map_or("alive".into(), |tank| format!("alive in {}", tank.name.value))
         }
     };
     LineageRow {
@@ -620,27 +468,20 @@ fn placements(view: &View, colony: &Colony) -> Vec<PlacementRow> {
             let tank = view.record.tanks.get(&placement.tank.value);
             let until = match colony.placements.get(place + 1) {
                 Some(next) => format!("until {}", date_text(next.since).text),
-                None => colony.ended.as_ref().map_or("until now".into(), |ended| {
-                    format!("until {}", date_text(ended.on).text)
-                }),
+                None => colony
+                    .ended
+                    .as_ref()
+                    .map_or("until now".into(), |ended| format!("until {}", date_text(ended.on).text)),
             };
             PlacementRow {
                 since: date_text(placement.since),
                 until,
                 tank: match tank {
-                    Some(tank) => PlaceLink::new(
-                        tank.name.value.clone(),
-                        super::home_of(view.record, &tank.key),
-                    ),
+                    Some(tank) => PlaceLink::new(tank.name.value.clone(), super::home_of(view.record, &tank.key)),
                     None => PlaceLink::plain(placement.tank.value.clone()),
                 },
-                place: placement
-                    .where_text
-                    .clone()
-                    .unwrap_or_else(|| "not recorded".into()),
-                depth: placement.depth.map_or("not recorded".into(), |depth| {
-                    format!("{}\u{a0}cm", fixed(depth, 0))
-                }),
+                place: placement.where_text.clone().unwrap_or_else(|| "not recorded".into()),
+                depth: placement.depth.map_or("not recorded".into(), |depth| format!("{}\u{a0}cm", fixed(depth, 0))),
                 light: (place + 1 == colony.placements.len() && colony.ended.is_none())
                     .then(|| light_figure(view, colony, "dli").map(shown))
                     .flatten(),
@@ -657,24 +498,16 @@ fn placements(view: &View, colony: &Colony) -> Vec<PlacementRow> {
 }
 
 /// Light of a colony is a figure of the tank it stands in.
-fn light_figure<'a>(
-    view: &View<'a>,
-    colony: &Colony,
-    what: &str,
-) -> Option<&'a crate::figures::Figure> {
+fn light_figure<'a>(view: &View<'a>, colony: &Colony, what: &str) -> Option<&'a crate::figures::Figure> {
     let tank = &colony.placement_on(view.record.as_of)?.tank.value;
-    view.findings
-        .figures
-        .get(tank, &format!("light.{}.{what}", colony.key))
-        .filter(|figure| !figure.private)
+    view.findings.figures.get(tank, &format!("light.{}.{what}", colony.key)).filter(|figure| !figure.private)
 }
 
 fn needs(view: &View, colony: &Colony) -> Vec<NeedRow> {
     let mut rows = Vec::new();
     if colony.needs_light.is_some() {
         let figure = light_figure(view, colony, "par");
-        let (wanted, verdict) =
-            super::light::verdict(colony.needs_light.as_ref().map(|needs| needs.value), figure);
+        let (wanted, verdict) = super::light::verdict(colony.needs_light.as_ref().map(|needs| needs.value), figure);
         rows.push(NeedRow {
             need: "Light".into(),
             wanted: wanted.unwrap_or_default(),
@@ -683,12 +516,10 @@ fn needs(view: &View, colony: &Colony) -> Vec<NeedRow> {
         });
     }
     if let Some(flow) = &colony.needs_flow {
-        let today = colony
-            .placement_on(view.record.as_of)
-            .and_then(|placement| match &placement.flow {
-                Some(Flow::Speed(speed)) => Some(speed.value),
-                _ => None,
-            });
+        let today = colony.placement_on(view.record.as_of).and_then(|placement| match &placement.flow {
+            Some(Flow::Speed(speed)) => Some(speed.value),
+            _ => None,
+        });
         let verdict = match today {
             None => "not known",
             Some(speed) if speed < flow.value.0 => "below",
@@ -697,11 +528,7 @@ fn needs(view: &View, colony: &Colony) -> Vec<NeedRow> {
         };
         rows.push(NeedRow {
             need: "Flow".into(),
-            wanted: format!(
-                "{} to {}\u{a0}cm/s",
-                fixed(flow.value.0, 0),
-                fixed(flow.value.1, 0)
-            ),
+            wanted: format!("{} to {}\u{a0}cm/s", fixed(flow.value.0, 0), fixed(flow.value.1, 0)),
             today: today.map(|speed| Shown::new(fixed(speed, 0), "cm/s", Basis::Measured)),
             verdict: verdict.into(),
         });
@@ -732,11 +559,7 @@ fn events(view: &View, colony: &Colony) -> Vec<DatedText> {
         for harvest in &entry.harvests {
             if harvest.of.value == colony.key {
                 let text = format!("Harvested {}", super::log::typed(&harvest.amount.value));
-                found.push(DatedText {
-                    date: date_text(entry.date()),
-                    text,
-                    href: Some(view.entry_href(index)),
-                });
+                found.push(DatedText { date: date_text(entry.date()), text, href: Some(view.entry_href(index)) });
             }
         }
     }

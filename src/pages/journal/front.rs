@@ -16,20 +16,12 @@ const CHANGE_WEEKS: i64 = 12;
 pub fn page(view: &View, others: &[View]) -> Page {
     let tank = view.tank;
     let as_of = view.record.as_of;
-    let states: Vec<&WaterState> = view
-        .of
-        .water
-        .values()
-        .filter(|state| state.parameter.is_of_the_water())
-        .collect();
+    let states: Vec<&WaterState> = view.of.water.values().filter(|state| state.parameter.is_of_the_water()).collect();
     let count = tank.entries.len();
     let open: Vec<CautionBlock> = view
         .cautions
         .iter()
-        .filter(|caution| {
-            caution.acknowledged.is_none()
-                && caution.tank.as_deref().is_none_or(|key| key == tank.key)
-        })
+        .filter(|caution| caution.acknowledged.is_none() && caution.tanks.contains(&tank.key))
         .map(|caution| view.caution(caution))
         .collect();
     let rest: Vec<PlaceLink> = open
@@ -45,12 +37,16 @@ pub fn page(view: &View, others: &[View]) -> Page {
         now: now(view, &states, &open),
         hero: hero(view),
         glance: glance(view),
-        water_note: "Shaded: the band the keeper wants. Bars: two standard uncertainties of the kit. Last four months.".into(),
+        water_note: "Shaded: the band the keeper wants. Bars: two standard uncertainties of the kit. Last four months."
+            .into(),
         water_lead: water::lead(&states),
         water_groups: water::groups(view, &states),
         water_href: view.href("water/index.html"),
         entries_note: newest.map_or("No entry yet.".into(), |entry| {
-            format!("Last entry {}. Silence since then means that nobody has written, not that nothing happened.", entry.when.strftime("%-d %B"))
+            format!(
+                "Last entry {}. Silence since then means that nobody has written, not that nothing happened.",
+                entry.when.strftime("%-d %B")
+            )
         }),
         entries: (0..count).rev().take(4).map(|index| view.entry_card(index)).collect(),
         log_href: view.href("log/index.html"),
@@ -68,27 +64,23 @@ pub fn page(view: &View, others: &[View]) -> Page {
         cautions: open.into_iter().take(3).collect(),
         cautions_href: "cautions.html".into(),
         colonies_note: String::new(),
-        colonies: view
-            .record
-            .colonies_in(&tank.key, as_of)
-            .map(|colony| super::colony::card(view, colony))
-            .collect(),
+        colonies: view.record.colonies_in(&tank.key, as_of).map(|colony| super::colony::card(view, colony)).collect(),
         colonies_href: "colony/index.html".into(),
-        chapters: if is_main { view.record.chapters.iter().rev().map(|chapter| super::story::chapter_card(view, chapter)).collect() } else { Vec::new() },
+        chapters: if is_main {
+            view.record.chapters.iter().rev().map(|chapter| super::story::chapter_card(view, chapter)).collect()
+        } else {
+            Vec::new()
+        },
         story_href: (is_main && !view.record.chapters.is_empty()).then(|| "story/index.html".into()),
-        other_tanks: others.iter().filter(|other| other.tank.key != tank.key).map(super::reference::tank_card).collect(),
+        other_tanks: others
+            .iter()
+            .filter(|other| other.tank.key != tank.key)
+            .map(super::reference::tank_card)
+            .collect(),
     };
-    let description = format!(
-        "{}: how it is doing, what changed, what went wrong and what is still open.",
-        tank.name.value
-    );
-    Page::new(
-        view.href("index.html"),
-        "front",
-        tank.name.value.clone(),
-        description,
-        PageBody::Front(Box::new(body)),
-    )
+    let description =
+        format!("{}: how it is doing, what changed, what went wrong and what is still open.", tank.name.value);
+    Page::new(view.href("index.html"), "front", tank.name.value.clone(), description, PageBody::Front(Box::new(body)))
 }
 
 /// The photo the keeper chose, else the newest photo of the whole tank, else the newest of all.
@@ -103,9 +95,7 @@ fn hero(view: &View) -> Option<Photo> {
         view.record
             .photos
             .values()
-            .filter(|found| {
-                found.header.is_some() && (!front || found.view.as_deref() == Some("front"))
-            })
+            .filter(|found| found.header.is_some() && (!front || found.view.as_deref() == Some("front")))
             .max_by(|a, b| (a.date, &a.path).cmp(&(b.date, &b.path)))
     };
     newest(true).or_else(|| newest(false)).map(photo)
@@ -113,17 +103,10 @@ fn hero(view: &View) -> Option<Photo> {
 
 fn now(view: &View, states: &[&WaterState], cautions: &[CautionBlock]) -> Vec<Run> {
     let banded = states.iter().filter(|state| state.band.is_some()).count();
-    let inside = states
-        .iter()
-        .filter(|state| state.standing == Standing::Inside)
-        .count();
+    let inside = states.iter().filter(|state| state.standing == Standing::Inside).count();
     let mut runs = Vec::new();
     if banded > 0 {
-        let quantities = if banded == 1 {
-            "quantity stands in its band"
-        } else {
-            "quantities stand in their bands"
-        };
+        let quantities = if banded == 1 { "quantity stands in its band" } else { "quantities stand in their bands" };
         runs.push(Run::text(format!(
             "{} of {} {quantities}",
             sentence_case(&water::word_number(inside)),
@@ -131,12 +114,7 @@ fn now(view: &View, states: &[&WaterState], cautions: &[CautionBlock]) -> Vec<Ru
         )));
         let outside: Vec<&&WaterState> = states
             .iter()
-            .filter(|state| {
-                matches!(
-                    state.standing,
-                    Standing::Below | Standing::Above | Standing::TooCloseToTell
-                )
-            })
+            .filter(|state| matches!(state.standing, Standing::Below | Standing::Above | Standing::TooCloseToTell))
             .collect();
         for (place, state) in outside.iter().take(4).enumerate() {
             runs.push(Run::text(if place == 0 { "; " } else { ", " }));
@@ -146,48 +124,26 @@ fn now(view: &View, states: &[&WaterState], cautions: &[CautionBlock]) -> Vec<Ru
                 _ => "on its edge",
             };
             let href = view.href(&format!("water/{}.html", state.parameter.key()));
-            runs.push(Run::link(
-                format!("{} {words}", lower(state.parameter.shown())),
-                href,
-            ));
+            runs.push(Run::link(format!("{} {words}", lower(state.parameter.shown())), href));
         }
         runs.push(Run::text(". "));
     }
-    let people = cautions
-        .iter()
-        .filter(|caution| caution.class == Danger::People)
-        .count();
+    let people = cautions.iter().filter(|caution| caution.class == Danger::People).count();
     if people > 0 {
-        let text = sentence_case(&water::counted(
-            people,
-            "danger to people",
-            "dangers to people",
-        ));
+        let text = sentence_case(&water::counted(people, "danger to people", "dangers to people"));
         runs.push(Run::link(text, "cautions.html"));
         runs.push(Run::text(" to look at. "));
     }
-    let overdue = view
-        .of
-        .tasks
-        .iter()
-        .filter(|task| task.overdue_days.is_some())
-        .count();
+    let overdue = view.of.tasks.iter().filter(|task| task.overdue_days.is_some()).count();
     if overdue > 0 {
         runs.push(Run::link(
-            sentence_case(&water::counted(
-                overdue,
-                "task is overdue",
-                "tasks are overdue",
-            )),
+            sentence_case(&water::counted(overdue, "task is overdue", "tasks are overdue")),
             view.href("upkeep.html"),
         ));
         runs.push(Run::text(". "));
     }
     if let Some(entry) = view.tank.entries.last() {
-        runs.push(Run::text(format!(
-            "Last entry {}.",
-            date_text(entry.date()).text
-        )));
+        runs.push(Run::text(format!("Last entry {}.", date_text(entry.date()).text)));
     }
     runs
 }
@@ -217,10 +173,7 @@ fn glance(view: &View) -> Vec<Fact> {
             if !after.is_empty() {
                 runs.push(Run::text(after.to_string()));
             }
-            facts.push(Fact {
-                basis_word: Some(figure.basis.word().into()),
-                ..Fact::new(label, runs)
-            });
+            facts.push(Fact { basis_word: Some(figure.basis.word().into()), ..Fact::new(label, runs) });
         }
     };
     add("Water", "water.net-volume", "");
@@ -231,15 +184,9 @@ fn glance(view: &View) -> Vec<Fact> {
     add("Water changed", "water.changed-per-month", " a month");
     add("Weight when filled", "load.mass-filled", "");
     add("Work", "upkeep.minutes-per-week", " a week");
-    let lamps: Vec<_> = tank
-        .devices_at(as_of)
-        .filter(|device| device.role.value == Role::Lamp)
-        .collect();
+    let lamps: Vec<_> = tank.devices_at(as_of).filter(|device| device.role.value == Role::Lamp).collect();
     for lamp in lamps {
-        let mut runs = vec![Run::link(
-            lamp.name.value.clone(),
-            super::gear::device_href(view, &lamp.key),
-        )];
+        let mut runs = vec![Run::link(lamp.name.value.clone(), super::gear::device_href(view, &lamp.key))];
         if let Some(watts) = super::gear::watts(view, lamp) {
             runs.push(Run::text(", "));
             runs.push(Run::value(watts));
@@ -256,18 +203,11 @@ fn glance(view: &View) -> Vec<Fact> {
         .collect();
     if let Some(low) = daily.iter().copied().reduce(f64::min) {
         let high = daily.iter().copied().fold(low, f64::max);
-        let value = Shown::new(
-            format!("{} to {}", fixed(low, 1), fixed(high, 1)),
-            "mol/m²",
-            Basis::Computed,
-        )
-        .linked(view.href("light.html"));
+        let value = Shown::new(format!("{} to {}", fixed(low, 1), fixed(high, 1)), "mol/m²", Basis::Computed)
+            .linked(view.href("light.html"));
         let fact = Fact {
             basis_word: Some("computed".into()),
-            ..Fact::new(
-                "Light at the corals",
-                vec![Run::value(value), Run::text(" a day")],
-            )
+            ..Fact::new("Light at the corals", vec![Run::value(value), Run::text(" a day")])
         };
         facts.insert(facts.len().min(3), fact);
     }
@@ -281,7 +221,7 @@ fn changes_block(view: &View) -> Option<ChartBlock> {
     if changes.is_empty() {
         return None;
     }
-    let drawn = water::draw(&chart::TimeChart {
+    let drawn = super::curves::draw(&chart::TimeChart {
         id: "changes".into(),
         title: "What changed in the last twelve weeks".into(),
         description: format!(
@@ -290,7 +230,7 @@ fn changes_block(view: &View) -> Option<ChartBlock> {
         ),
         from,
         to,
-        lanes: water::lanes(&changes),
+        lanes: super::curves::lanes(&changes),
         ..chart::TimeChart::default()
     });
     Some(ChartBlock {

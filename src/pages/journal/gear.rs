@@ -1,14 +1,10 @@
-//! Equipment: the list, a page for each device, movement of the water and power.
+//! Equipment: the list, and a page for each device.
 
 use jiff::civil::Date;
 
 use super::log::typed;
 use super::view::*;
-use crate::figures::energy::hours_at_full;
-use crate::pages::chart;
 use crate::pages::model::equipment::*;
-use crate::pages::model::movement::*;
-use crate::pages::model::power::*;
 use crate::pages::model::*;
 use crate::record::equipment::{Schedule, Settings};
 use crate::record::{Device, Role, days_between};
@@ -25,13 +21,8 @@ pub fn device_link(view: &View, key: &str) -> PlaceLink {
 }
 
 pub fn pages(view: &View) -> Vec<Page> {
-    let mut pages = vec![list_page(view), movement(view), power(view)];
-    pages.extend(
-        view.tank
-            .devices
-            .values()
-            .map(|device| device_page(view, device)),
-    );
+    let mut pages = vec![list_page(view)];
+    pages.extend(view.tank.devices.values().map(|device| device_page(view, device)));
     pages
 }
 
@@ -51,24 +42,9 @@ fn list_page(view: &View) -> Page {
             ],
         ),
         ("Heat", &[Role::Heater, Role::Chiller, Role::Fan]),
-        (
-            "Dosing and top-off",
-            &[Role::DosingPump, Role::TopOff, Role::Co2Cylinder],
-        ),
-        (
-            "Control and measurement",
-            &[
-                Role::Controller,
-                Role::Thermometer,
-                Role::Probe,
-                Role::LeakAlarm,
-                Role::Camera,
-            ],
-        ),
-        (
-            "Power and protection",
-            &[Role::PowerStrip, Role::GroundFaultProtection, Role::Battery],
-        ),
+        ("Dosing and top-off", &[Role::DosingPump, Role::TopOff, Role::Co2Cylinder]),
+        ("Control and measurement", &[Role::Controller, Role::Thermometer, Role::Probe, Role::LeakAlarm, Role::Camera]),
+        ("Power and protection", &[Role::PowerStrip, Role::GroundFaultProtection, Role::Battery]),
     ];
     let mut shown: Vec<DeviceGroup> = groups
         .iter()
@@ -94,9 +70,7 @@ fn list_page(view: &View) -> Page {
     shown.retain(|group| !group.devices.is_empty());
     let count = view.tank.devices_at(as_of).count();
     let body = EquipmentPage {
-        standfirst: format!(
-            "{count} devices in service. What makers state is told apart from what was observed."
-        ),
+        standfirst: format!("{count} devices in service. What makers state is told apart from what was observed."),
         groups: shown,
         retired: view
             .tank
@@ -128,29 +102,14 @@ pub fn watts(view: &View, device: &Device) -> Option<Shown> {
         ));
     }
     let power = view.record.spec_of(view.tank, device)?.power.as_ref()?;
-    Some(Shown::new(
-        fixed(power.value.typed, power.value.decimals.into()),
-        power.value.unit.symbol,
-        Basis::Stated,
-    ))
+    Some(Shown::new(fixed(power.value.typed, power.value.decimals.into()), power.value.unit.symbol, Basis::Stated))
 }
 
 fn card(view: &View, device: &Device) -> DeviceCard {
-    let today = device
-        .settings
-        .at(view.record.as_of)
-        .map(|stretch| setting_line(&stretch.value))
-        .unwrap_or_default();
+    let today = device.settings.at(view.record.as_of).map(|stretch| setting_line(&stretch.value)).unwrap_or_default();
     let service = match &device.out_of_service {
-        Some(end) => format!(
-            "{} to {}",
-            date_text(device.in_service.value).text,
-            date_text(end.value).text
-        ),
-        None => format!(
-            "in service since {}",
-            date_text(device.in_service.value).text
-        ),
+        Some(end) => format!("{} to {}", date_text(device.in_service.value).text, date_text(end.value).text),
+        None => format!("in service since {}", date_text(device.in_service.value).text),
     };
     DeviceCard {
         name: device.name.value.clone(),
@@ -159,10 +118,7 @@ fn card(view: &View, device: &Device) -> DeviceCard {
         power: watts(view, device),
         setting: today,
         service,
-        photo: device
-            .photo
-            .as_ref()
-            .and_then(|photo| view.photo(&photo.value)),
+        photo: device.photo.as_ref().and_then(|photo| view.photo(&photo.value)),
     }
 }
 
@@ -170,22 +126,13 @@ fn card(view: &View, device: &Device) -> DeviceCard {
 fn setting_rows(settings: &Settings) -> Vec<(String, String)> {
     let mut rows = Vec::new();
     if let Some(level) = &settings.level {
-        rows.push((
-            "Level".into(),
-            format!("{}\u{a0}%", crate::figures::number(level.value * 100.0)),
-        ));
+        rows.push(("Level".into(), format!("{}\u{a0}%", crate::figures::number(level.value * 100.0))));
     }
     if let Some(schedule) = &settings.schedule {
         rows.push(("Hours".into(), schedule_text(&schedule.value)));
     }
     if let Some(duty) = &settings.duty {
-        rows.push((
-            "Duty".into(),
-            format!(
-                "{}\u{a0}% of the time",
-                crate::figures::number(duty.value * 100.0)
-            ),
-        ));
+        rows.push(("Duty".into(), format!("{}\u{a0}% of the time", crate::figures::number(duty.value * 100.0))));
     }
     for (label, quantity) in [
         ("Set to", &settings.temperature),
@@ -215,12 +162,7 @@ fn schedule_text(schedule: &Schedule) -> String {
         Schedule::Always => "always on".into(),
         Schedule::Off => "off".into(),
         Schedule::Span { from, to, ramp } if *ramp > 0.0 => {
-            format!(
-                "{} to {}, with ramps of {} min at both ends",
-                clock(from),
-                clock(to),
-                fixed(ramp * 60.0, 0)
-            )
+            format!("{} to {}, with ramps of {} min at both ends", clock(from), clock(to), fixed(ramp * 60.0, 0))
         }
         Schedule::Span { from, to, .. } => format!("{} to {}", clock(from), clock(to)),
         Schedule::Points(points) => {
@@ -233,20 +175,13 @@ fn schedule_text(schedule: &Schedule) -> String {
     }
 }
 
-fn setting_line(settings: &Settings) -> String {
+pub fn setting_line(settings: &Settings) -> String {
     let rows = setting_rows(settings);
-    rows.into_iter()
-        .take(3)
-        .map(|(label, text)| format!("{} {text}", lower(&label)))
-        .collect::<Vec<_>>()
-        .join(", ")
+    rows.into_iter().take(3).map(|(label, text)| format!("{} {text}", lower(&label))).collect::<Vec<_>>().join(", ")
 }
 
 fn facts_of(settings: &Settings) -> Vec<Fact> {
-    setting_rows(settings)
-        .into_iter()
-        .map(|(label, text)| Fact::new(label, vec![Run::text(text)]))
-        .collect()
+    setting_rows(settings).into_iter().map(|(label, text)| Fact::new(label, vec![Run::text(text)])).collect()
 }
 
 /// Settings since the start, newest first.
@@ -273,53 +208,29 @@ pub fn history(view: &View, device: &Device) -> Vec<SettingSince> {
 /// A device's settings on one day beside today's.
 pub fn filmed_rows(view: &View, device: &Device, filmed: Date) -> Option<(Vec<FilmedRow>, String)> {
     let then = setting_rows(&device.settings.at(filmed)?.value);
-    let today = device
-        .settings
-        .at(view.record.as_of)
-        .map(|stretch| setting_rows(&stretch.value))
-        .unwrap_or_default();
-    let mut labels: Vec<String> = then
-        .iter()
-        .chain(&today)
-        .map(|(label, _)| label.clone())
-        .collect();
+    let today = device.settings.at(view.record.as_of).map(|stretch| setting_rows(&stretch.value)).unwrap_or_default();
+    let mut labels: Vec<String> = then.iter().chain(&today).map(|(label, _)| label.clone()).collect();
     labels.sort();
     labels.dedup();
     // In the order in which settings are told, not of the alphabet.
-    let order = |label: &String| {
-        then.iter()
-            .chain(&today)
-            .position(|(known, _)| known == label)
-    };
+    let order = |label: &String| then.iter().chain(&today).position(|(known, _)| known == label);
     labels.sort_by_key(order);
     let find = |rows: &[(String, String)], label: &str| {
-        rows.iter()
-            .find(|(known, _)| known == label)
-            .map_or("not recorded".to_string(), |(_, text)| text.clone())
+        rows.iter().find(|(known, _)| known == label).map_or("not recorded".to_string(), |(_, text)| text.clone())
     };
     let rows: Vec<FilmedRow> = labels
         .into_iter()
         .map(|label| {
             let (filmed, today) = (find(&then, &label), find(&today, &label));
-            FilmedRow {
-                changed: filmed != today,
-                filmed,
-                today,
-                label,
-            }
+            FilmedRow { changed: filmed != today, filmed, today, label }
         })
         .collect();
     let changed = rows.iter().filter(|row| row.changed).count();
     let sentence = match changed {
         0 => "The same as today.".to_string(),
-        count => format!(
-            "{} changed since.",
-            sentence_case(&super::water::counted(
-                count,
-                "setting has",
-                "settings have"
-            ))
-        ),
+        count => {
+            format!("{} changed since.", sentence_case(&super::water::counted(count, "setting has", "settings have")))
+        }
     };
     Some((rows, sentence))
 }
@@ -327,11 +238,7 @@ pub fn filmed_rows(view: &View, device: &Device, filmed: Date) -> Option<(Vec<Fi
 fn device_page(view: &View, device: &Device) -> Page {
     let as_of = view.record.as_of;
     let spec = view.record.spec_of(view.tank, device);
-    let today = device
-        .settings
-        .at(as_of)
-        .map(|stretch| facts_of(&stretch.value))
-        .unwrap_or_default();
+    let today = device.settings.at(as_of).map(|stretch| facts_of(&stretch.value)).unwrap_or_default();
     let filmed = view
         .record
         .videos
@@ -340,10 +247,7 @@ fn device_page(view: &View, device: &Device) -> Page {
         .filter_map(|video| {
             let (rows, sentence) = filmed_rows(view, device, video.filmed.value)?;
             Some(FilmedSettings {
-                video: PlaceLink::new(
-                    video.title.value.clone(),
-                    format!("video/{}.html", video.key),
-                ),
+                video: PlaceLink::new(video.title.value.clone(), format!("video/{}.html", video.key)),
                 filmed: date_text(video.filmed.value),
                 rows,
                 sentence,
@@ -359,10 +263,7 @@ fn device_page(view: &View, device: &Device) -> Page {
         name: device.name.value.clone(),
         role: sentence_case(&device.role.value.shown()),
         standfirst: device.note.clone().unwrap_or_default(),
-        photo: device
-            .photo
-            .as_ref()
-            .and_then(|photo| view.photo(&photo.value)),
+        photo: device.photo.as_ref().and_then(|photo| view.photo(&photo.value)),
         facts: device_facts(view, device),
         today,
         filmed,
@@ -380,22 +281,17 @@ fn device_page(view: &View, device: &Device) -> Page {
         upkeep_chart: None,
         why: device.why.clone(),
         again: device.again.as_ref().map(|again| again.answer.clone()),
-        again_because: device
-            .again
-            .as_ref()
-            .and_then(|again| again.because.clone())
-            .unwrap_or_default(),
+        again_because: device.again.as_ref().and_then(|again| again.because.clone()).unwrap_or_default(),
         photos: view
             .record
             .photos
             .values()
             .filter(|found| found.of.contains(&device.key))
             .filter(|found| {
-                device.photo.as_ref().is_none_or(|own| {
-                    view.record
-                        .photo(&own.value)
-                        .is_none_or(|own| own.path != found.path)
-                })
+                device
+                    .photo
+                    .as_ref()
+                    .is_none_or(|own| view.record.photo(&own.value).is_none_or(|own| own.path != found.path))
             })
             .map(photo)
             .collect(),
@@ -405,11 +301,7 @@ fn device_page(view: &View, device: &Device) -> Page {
             .cautions
             .iter()
             .filter(|caution| {
-                caution.why.iter().any(|(_, place)| {
-                    place
-                        .as_ref()
-                        .is_some_and(|place| place.file == device.place.file)
-                })
+                caution.why.iter().any(|(_, place)| place.as_ref().is_some_and(|place| place.file == device.place.file))
             })
             .map(|caution| view.caution(caution))
             .collect(),
@@ -419,74 +311,38 @@ fn device_page(view: &View, device: &Device) -> Page {
         device_href(view, &device.key),
         "equipment",
         device.name.value.clone(),
-        format!(
-            "{}: what its maker states, how it is set, and what was observed.",
-            device.name.value
-        ),
+        format!("{}: what its maker states, how it is set, and what was observed.", device.name.value),
         PageBody::Device(Box::new(body)),
     );
-    page.trail = vec![PlaceLink::new(
-        "Equipment",
-        view.href("equipment/index.html"),
-    )];
+    page.trail = vec![PlaceLink::new("Equipment", view.href("equipment/index.html"))];
     page
 }
 
 fn device_facts(view: &View, device: &Device) -> Vec<Fact> {
-    let mut facts = vec![Fact::new(
-        "Role",
-        vec![Run::text(device.role.value.shown())],
-    )];
+    let mut facts = vec![Fact::new("Role", vec![Run::text(device.role.value.shown())])];
     let service = match &device.out_of_service {
-        Some(end) => format!(
-            "{} to {}",
-            date_text(device.in_service.value).text,
-            date_text(end.value).text
-        ),
+        Some(end) => format!("{} to {}", date_text(device.in_service.value).text, date_text(end.value).text),
         None => format!("since {}", date_text(device.in_service.value).text),
     };
     facts.push(Fact::new("In service", vec![Run::text(service)]));
     if let Some(watts) = watts(view, device) {
-        let word = if watts.basis == Some(Basis::Measured) {
-            "measured"
-        } else {
-            "stated"
-        };
-        facts.push(Fact {
-            basis_word: Some(word.into()),
-            ..Fact::new("Power at full level", vec![Run::value(watts)])
-        });
+        let word = if watts.basis == Some(Basis::Measured) { "measured" } else { "stated" };
+        facts.push(Fact { basis_word: Some(word.into()), ..Fact::new("Power at full level", vec![Run::value(watts)]) });
     }
     if let Some(position) = &device.position {
-        facts.push(Fact::new(
-            "Position",
-            vec![Run::text(position.value.word().replace('-', " "))],
-        ));
+        facts.push(Fact::new("Position", vec![Run::text(position.value.word().replace('-', " "))]));
     }
-    for (label, link) in [
-        ("Plugged into", &device.plugged),
-        ("Protected by", &device.protection),
-    ] {
+    for (label, link) in [("Plugged into", &device.plugged), ("Protected by", &device.protection)] {
         if let Some(link) = link {
             let link = device_link(view, &link.value);
-            facts.push(Fact::new(
-                label,
-                vec![Run {
-                    text: link.text,
-                    href: link.href,
-                    ..Run::default()
-                }],
-            ));
+            facts.push(Fact::new(label, vec![Run { text: link.text, href: link.href, ..Run::default() }]));
         }
     }
     if let Some(rating) = &device.rating {
         facts.push(Fact::new("Rating", vec![Run::text(typed(&rating.value))]));
     }
     if let Some(bought) = &device.bought_on {
-        facts.push(Fact::new(
-            "Bought",
-            vec![Run::text(date_text(bought.value).text)],
-        ));
+        facts.push(Fact::new("Bought", vec![Run::text(date_text(bought.value).text)]));
     }
     facts
 }
@@ -524,18 +380,9 @@ fn forgets(device: &Device) -> Vec<Fact> {
         return Vec::new();
     };
     let mut facts = vec![
-        Fact::new(
-            "Keeps its settings",
-            vec![Run::text(forgets.keeps_settings.word())],
-        ),
-        Fact::new(
-            "Keeps its clock",
-            vec![Run::text(forgets.keeps_clock.word())],
-        ),
-        Fact::new(
-            "Restarts by itself",
-            vec![Run::text(forgets.restarts_itself.word())],
-        ),
+        Fact::new("Keeps its settings", vec![Run::text(forgets.keeps_settings.word())]),
+        Fact::new("Keeps its clock", vec![Run::text(forgets.keeps_clock.word())]),
+        Fact::new("Restarts by itself", vec![Run::text(forgets.restarts_itself.word())]),
         Fact::new(
             "When power returns",
             vec![Run::text(match forgets.state_at_power_up.word() {
@@ -556,11 +403,7 @@ fn forgets_note(device: &Device, as_of: Date) -> String {
     match device.forgets.as_ref().map(|forgets| &forgets.tested_on) {
         None => "What it forgets in a power cut is not recorded.".into(),
         Some(None) => "Never rehearsed.".into(),
-        Some(Some(tested)) => format!(
-            "Rehearsed {}, {}.",
-            date_text(tested.value).text,
-            ago(tested.value, as_of)
-        ),
+        Some(Some(tested)) => format!("Rehearsed {}, {}.", date_text(tested.value).text, ago(tested.value, as_of)),
     }
 }
 
@@ -571,73 +414,39 @@ fn service(view: &View, device: &Device) -> (String, Vec<UpkeepDone>) {
         .upkeep
         .tasks
         .values()
-        .filter(|task| {
-            task.device
-                .as_ref()
-                .is_some_and(|named| named.value == device.key)
-        })
+        .filter(|task| task.device.as_ref().is_some_and(|named| named.value == device.key))
         .map(|task| task.key.as_str())
         .collect();
     let mut rows: Vec<UpkeepDone> = Vec::new();
     let mut before: Option<Date> = None;
     for (index, entry) in view.tank.entries.iter().enumerate() {
-        let Some(done) = entry
-            .done
-            .iter()
-            .find(|done| tasks.contains(&done.value.as_str()))
-        else {
+        let Some(done) = entry.done.iter().find(|done| tasks.contains(&done.value.as_str())) else {
             continue;
         };
-        let what = view
-            .tank
-            .upkeep
-            .tasks
-            .get(&done.value)
-            .map_or(done.value.clone(), |task| task.what.clone());
-        let tests: Vec<f64> = entry
-            .flow_tests
-            .iter()
-            .filter(|(name, _)| name.value == device.key)
-            .map(|(_, flow)| flow.value)
-            .collect();
+        let what = view.tank.upkeep.tasks.get(&done.value).map_or(done.value.clone(), |task| task.what.clone());
+        let tests: Vec<f64> =
+            entry.flow_tests.iter().filter(|(name, _)| name.value == device.key).map(|(_, flow)| flow.value).collect();
         // A flow test of the same day, or of the week before, is the "before" of a cleaning.
         let earlier = view.tank.entries[..index]
             .iter()
             .rev()
             .take_while(|other| days_between(other.date(), entry.date()) <= 14)
             .find_map(|other| {
-                other
-                    .flow_tests
-                    .iter()
-                    .rev()
-                    .find(|(name, _)| name.value == device.key)
-                    .map(|(_, flow)| flow.value)
+                other.flow_tests.iter().rev().find(|(name, _)| name.value == device.key).map(|(_, flow)| flow.value)
             });
         let gained = match (tests.as_slice(), earlier) {
-            ([first, .., last], _) => format!(
-                "flow from {} to {} L/h, measured",
-                fixed(*first, 0),
-                fixed(*last, 0)
-            ),
-            ([after], Some(earlier)) => format!(
-                "flow from {} to {} L/h, measured",
-                fixed(earlier, 0),
-                fixed(*after, 0)
-            ),
-            ([after], None) => format!(
-                "flow {} L/h afterwards, measured; not measured before",
-                fixed(*after, 0)
-            ),
+            ([first, .., last], _) => format!("flow from {} to {} L/h, measured", fixed(*first, 0), fixed(*last, 0)),
+            ([after], Some(earlier)) => {
+                format!("flow from {} to {} L/h, measured", fixed(earlier, 0), fixed(*after, 0))
+            }
+            ([after], None) => format!("flow {} L/h afterwards, measured; not measured before", fixed(*after, 0)),
             _ => "not measured".into(),
         };
         rows.push(UpkeepDone {
             date: date_text(entry.date()),
             task: what,
             after: before.map_or("the first time".into(), |before| {
-                format!(
-                    "{} days after the last time",
-                    days_between(before, entry.date())
-                )
+                format!("{} days after the last time", days_between(before, entry.date()))
             }),
             gained,
             href: Some(view.entry_href(index)),
@@ -651,370 +460,26 @@ fn service(view: &View, device: &Device) -> (String, Vec<UpkeepDone>) {
         .iter()
         .filter(|task| tasks.contains(&task.key.as_str()))
         .map(|task| {
-            let habit = task.habit_days.map_or(String::new(), |days| {
-                format!(", by habit every {} days", fixed(days, 0))
-            });
-            let last = task.done.last().map_or("never done yet".into(), |last| {
-                format!("last {}", ago(*last, view.record.as_of))
-            });
-            format!(
-                "{}: every {} days by intent{habit}, {last}",
-                sentence_case(&task.what),
-                fixed(task.every_days, 0)
-            )
+            let habit =
+                task.habit_days.map_or(String::new(), |days| format!(", by habit every {} days", fixed(days, 0)));
+            let last = task
+                .done
+                .last()
+                .map_or("never done yet".into(), |last| format!("last {}", ago(*last, view.record.as_of)));
+            format!("{}: every {} days by intent{habit}, {last}", sentence_case(&task.what), fixed(task.every_days, 0))
         })
         .collect();
-    (
-        if states.is_empty() {
-            String::new()
-        } else {
-            sentence(&states.join("; "))
-        },
-        rows,
-    )
+    (if states.is_empty() { String::new() } else { sentence(&states.join("; ")) }, rows)
 }
 
 fn mentions(view: &View, device: &Device) -> Vec<DatedText> {
     let mut found = Vec::new();
     for (index, entry) in view.tank.entries.iter().enumerate().rev() {
-        let seen = entry
-            .seen
-            .iter()
-            .find(|(name, _)| name.value == device.key)
-            .map(|(_, text)| text.clone());
-        let shown = entry
-            .photos
-            .iter()
-            .any(|photo| photo.of.contains(&device.key));
+        let seen = entry.seen.iter().find(|(name, _)| name.value == device.key).map(|(_, text)| text.clone());
+        let shown = entry.photos.iter().any(|photo| photo.of.contains(&device.key));
         if let Some(text) = seen.or_else(|| shown.then(|| heading(entry))) {
-            found.push(DatedText {
-                date: date_text(entry.date()),
-                text,
-                href: Some(view.entry_href(index)),
-            });
+            found.push(DatedText { date: date_text(entry.date()), text, href: Some(view.entry_href(index)) });
         }
     }
     found
-}
-
-fn movement(view: &View) -> Page {
-    let pumps: Vec<PumpRow> = view
-        .of
-        .pumps
-        .iter()
-        .filter_map(|pump| {
-            let device = view.tank.device(&pump.device)?;
-            let mut remarks = Vec::new();
-            if let Some(head) = &device.head {
-                remarks.push(format!("lifts {}", typed(&head.value)));
-            }
-            match pump.last_cleaned {
-                Some(date) => remarks.push(format!(
-                    "{} days since cleaning",
-                    days_between(date, view.record.as_of)
-                )),
-                None => remarks.push("never logged as cleaned".into()),
-            }
-            Some(PumpRow {
-                device: device_link(view, &pump.device),
-                role: sentence_case(&device.role.value.shown()),
-                setting: device
-                    .settings
-                    .at(view.record.as_of)
-                    .map(|stretch| setting_line(&stretch.value))
-                    .unwrap_or_default(),
-                stated: pump.stated.as_ref().and_then(|key| view.shown(key)),
-                derated: pump.derated.as_ref().and_then(|key| view.shown(key)),
-                tested: pump.last_test.map(|(date, flow)| {
-                    let mut shown = Shown::new(fixed(flow, 0), "L/h", Basis::Measured);
-                    shown.unit_title =
-                        Some(format!("litres an hour, tested {}", date_text(date).text));
-                    shown
-                }),
-                remark: sentence_case(&remarks.join(", ")),
-            })
-        })
-        .collect();
-    let total = |label: &str, stated: &str, observed: &str| StatedRow {
-        label: label.into(),
-        stated: view.shown(stated),
-        observed: view.shown(observed),
-        remark: "Turnover counts pumps, not water.".into(),
-    };
-    let body = MovementPage {
-        standfirst:
-            "What the makers say the pumps move, and what is left after head, level and dirt."
-                .into(),
-        totals: vec![total(
-            "Turnover of all pumps",
-            "flow.turnover-stated",
-            "flow.turnover",
-        )],
-        pumps,
-        history: None,
-        figures: view.rows("flow."),
-        cautions: view.cautions_of("flow"),
-    };
-    Page::new(
-        view.href("movement.html"),
-        "movement",
-        "Water movement",
-        "Turnover stated and derated, pump by pump.",
-        PageBody::Movement(Box::new(body)),
-    )
-}
-
-fn power(view: &View) -> Page {
-    let total = view.figure("power.energy-per-day");
-    let cost = view.figure("power.cost-per-month");
-    let rate = total
-        .zip(cost)
-        .map(|(total, cost)| cost.value / total.value.max(1e-9));
-    let currency = cost.map(|cost| cost.unit.clone()).unwrap_or_default();
-    let mut bars = Vec::new();
-    let devices: Vec<PowerRow> = view
-        .of
-        .power
-        .devices
-        .iter()
-        .filter_map(|share| {
-            let device = view.tank.device(&share.device)?;
-            let figure = view.figure(&share.figure)?;
-            bars.push(chart::Bar {
-                label: device.name.value.clone(),
-                value: figure.value,
-                u: figure.uncertainty,
-                basis: chart::BarBasis::Computed,
-                note: String::new(),
-            });
-            let schedule = device
-                .settings
-                .at(view.record.as_of)
-                .and_then(|stretch| stretch.value.schedule.as_ref());
-            let hours = hours_at_full(schedule.map(|schedule| &schedule.value));
-            let of_total = total.map_or(0.0, |total| 100.0 * figure.value / total.value.max(1e-9));
-            Some(PowerRow {
-                device: device_link(view, &share.device),
-                watts: watts(view, device),
-                duty: format!(
-                    "{} h a day{}",
-                    crate::figures::number(hours),
-                    if hours < 24.0 {
-                        ", ramps counted by area"
-                    } else {
-                        ""
-                    }
-                ),
-                per_day: Some(shown(figure).linked(format!("#{}", anchor(&figure.key)))),
-                cost_per_month: rate.map(|rate| {
-                    Shown::new(
-                        fixed(figure.value * rate, 2),
-                        currency.clone(),
-                        Basis::Computed,
-                    )
-                }),
-                share: format!("{}\u{a0}%", fixed(of_total, 0)),
-            })
-        })
-        .collect();
-    bars.sort_by(|a, b| b.value.total_cmp(&a.value));
-    let mut totals = Vec::new();
-    for (label, key) in [
-        ("Energy a day", "power.energy-per-day"),
-        ("Cost a month", "power.cost-per-month"),
-        ("Metered a day", "power.metered-per-day"),
-    ] {
-        if let Some(figure) = view.figure(key) {
-            let value = shown(figure).linked(format!("#{}", anchor(key)));
-            totals.push(Fact {
-                basis_word: Some(figure.basis.word().into()),
-                ..Fact::new(label, vec![Run::value(value)])
-            });
-        }
-    }
-    let body = PowerPage {
-        standfirst: "From schedules, ramps and levels, device by device, beside what the meter says.".into(),
-        totals,
-        devices_total: total.map(|total| PowerRow {
-            device: PlaceLink::plain("All devices"),
-            watts: None,
-            duty: String::new(),
-            per_day: Some(shown(total)),
-            cost_per_month: cost.map(shown),
-            share: "100\u{a0}%".into(),
-        }),
-        devices,
-        devices_note: "Power at full level is measured where the keeper metered the plug, else as the maker states it.".into(),
-        bars: (!bars.is_empty()).then(|| bars_block(bars)),
-        meter: meter_table(view),
-        meter_note: "Worked out: from what was set on each of the days. The rest is what nobody explains.".into(),
-        strips: strips(view),
-        figures: view.rows("power."),
-        cautions: view.cautions_of("power"),
-    };
-    Page::new(
-        view.href("power.html"),
-        "power",
-        "Power",
-        "Energy and cost by device, against the meter.",
-        PageBody::Power(Box::new(body)),
-    )
-}
-
-fn bars_block(rows: Vec<chart::Bar>) -> ChartBlock {
-    let table = Table {
-        caption: "Energy a day by device".into(),
-        head: vec![
-            HeadCell::text("Device"),
-            HeadCell::number("kWh a day"),
-            HeadCell::number("u"),
-        ],
-        rows: rows
-            .iter()
-            .map(|bar| {
-                vec![
-                    Cell::header(bar.label.clone()),
-                    Cell::number(fixed(bar.value, 3)),
-                    Cell::number(format!("±\u{a0}{}", fixed(bar.u, 3))),
-                ]
-            })
-            .collect(),
-    };
-    let sentence = rows.first().map_or(String::new(), |most| {
-        format!("Most goes to: {}.", most.label)
-    });
-    let drawn = chart::draw_bars(&chart::Bars {
-        id: "energy".into(),
-        title: "Energy a day by device".into(),
-        description: sentence.clone(),
-        unit: "kWh a day".into(),
-        rows,
-        decimals: 2,
-    });
-    ChartBlock {
-        id: "chart-energy".into(),
-        title: "Energy a day by device".into(),
-        wide: Html::trusted(drawn.wide),
-        narrow: Html::trusted(drawn.narrow),
-        sentence,
-        table_summary: "The numbers as a table".into(),
-        table,
-        ..ChartBlock::default()
-    }
-}
-
-fn meter_table(view: &View) -> Option<Table> {
-    let spans = &view.of.power.spans;
-    if spans.is_empty() {
-        return None;
-    }
-    let rows = spans
-        .iter()
-        .rev()
-        .map(|span| {
-            let rest = span.metered - span.computed;
-            vec![
-                Cell::header(date_text(span.from).text),
-                Cell::date(date_text(span.to).text),
-                Cell::number(fixed(span.metered, 2)).known(Basis::Measured),
-                Cell::number(format!(
-                    "{} ±\u{a0}{}",
-                    fixed(span.computed, 2),
-                    fixed(span.computed_u, 2)
-                ))
-                .known(Basis::Computed),
-                Cell::number(fixed(rest, 2)),
-            ]
-        })
-        .collect();
-    Some(Table {
-        caption: "Metered and worked out, kWh a day".into(),
-        head: vec![
-            HeadCell::text("From"),
-            HeadCell::text("To"),
-            HeadCell::number("Metered"),
-            HeadCell::number("Worked out"),
-            HeadCell::number("Unexplained"),
-        ],
-        rows,
-    })
-}
-
-fn strips(view: &View) -> Vec<StripRow> {
-    let as_of = view.record.as_of;
-    let voltage = view
-        .tank
-        .electricity
-        .at(as_of)
-        .and_then(|stretch| stretch.value.voltage.as_ref())
-        .map(|voltage| voltage.value.value);
-    view.tank
-        .devices_at(as_of)
-        .filter(|device| device.role.value == Role::PowerStrip)
-        .map(|strip| {
-            let on_it: Vec<&Device> = view
-                .tank
-                .devices_at(as_of)
-                .filter(|device| {
-                    device
-                        .plugged
-                        .as_ref()
-                        .is_some_and(|plug| plug.value == strip.key)
-                })
-                .collect();
-            let load: f64 = on_it
-                .iter()
-                .filter_map(|device| {
-                    let spec = view
-                        .record
-                        .spec_of(view.tank, device)
-                        .and_then(|spec| spec.power.as_ref());
-                    device
-                        .watts
-                        .as_ref()
-                        .or(spec)
-                        .map(|power| power.value.value)
-                })
-                .sum();
-            let rating = strip.rating.as_ref().or_else(|| {
-                view.record
-                    .spec_of(view.tank, strip)
-                    .and_then(|spec| spec.rating.as_ref())
-            });
-            let limit = rating.and_then(|rating| match rating.value.dimension {
-                crate::units::Dimension::Power => Some(rating.value.value),
-                _ => voltage.map(|voltage| rating.value.value * voltage),
-            });
-            StripRow {
-                strip: device_link(view, &strip.key),
-                on_it: on_it
-                    .iter()
-                    .map(|device| device_link(view, &device.key))
-                    .collect(),
-                load: Some(Shown::new(fixed(load, 0), "W", Basis::Computed)),
-                rating: rating.map(|rating| Shown::new(typed(&rating.value), "", Basis::Stated)),
-                protection: match &strip.protection {
-                    Some(protection) => {
-                        let link = device_link(view, &protection.value);
-                        vec![
-                            Run::text("protected by "),
-                            Run {
-                                text: link.text,
-                                href: link.href,
-                                ..Run::default()
-                            },
-                        ]
-                    }
-                    None => vec![Run::text("no protection recorded")],
-                },
-                remark: match limit {
-                    Some(limit) => format!(
-                        "{}\u{a0}% of its rating with everything on",
-                        fixed(100.0 * load / limit, 0)
-                    ),
-                    None => "its rating is not recorded".into(),
-                },
-            }
-        })
-        .collect()
 }

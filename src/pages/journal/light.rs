@@ -10,22 +10,11 @@ use crate::record::{LightSurvey, Role, YesNo};
 
 pub fn page(view: &View) -> Page {
     let as_of = view.record.as_of;
-    let lamps: Vec<_> = view
-        .tank
-        .devices_at(as_of)
-        .filter(|device| device.role.value == Role::Lamp)
-        .collect();
+    let lamps: Vec<_> = view.tank.devices_at(as_of).filter(|device| device.role.value == Role::Lamp).collect();
     let mut lamp = Vec::new();
     for device in &lamps {
         let link = device_link(view, &device.key);
-        lamp.push(Fact::new(
-            "Lamp",
-            vec![Run {
-                text: link.text,
-                href: link.href,
-                ..Run::default()
-            }],
-        ));
+        lamp.push(Fact::new("Lamp", vec![Run { text: link.text, href: link.href, ..Run::default() }]));
         if let Some(watts) = super::gear::watts(view, device) {
             lamp.push(Fact::new("Power at full level", vec![Run::value(watts)]));
         }
@@ -33,12 +22,7 @@ pub fn page(view: &View) -> Page {
             lamp.extend(newest.facts);
         }
     }
-    let colonies: Vec<ColonyLight> = view
-        .of
-        .light
-        .iter()
-        .map(|light| colony_light(view, light))
-        .collect();
+    let colonies: Vec<ColonyLight> = view.of.light.iter().map(|light| colony_light(view, light)).collect();
     let body = LightPage {
         standfirst: "What was read under the lamp, and what of it reaches each colony in a day.".into(),
         lamp,
@@ -74,29 +58,16 @@ fn colony_light(view: &View, light: &crate::figures::light::ColonyLight) -> Colo
         .placement_on(view.record.as_of)
         .and_then(|placement| placement.where_text.clone())
         .unwrap_or_else(|| "place not recorded".into());
-    let (wanted, verdict) = verdict(
-        colony.needs_light.as_ref().map(|needs| needs.value),
-        at_peak,
-    );
+    let (wanted, verdict) = verdict(colony.needs_light.as_ref().map(|needs| needs.value), at_peak);
     let missing = (at_peak.is_none()).then(|| {
         let key = format!("light.{}.dli", colony.key);
-        let missing = view
-            .findings
-            .figures
-            .missing
-            .iter()
-            .find(|missing| missing.tank == view.tank.key && missing.key == key);
-        missing.map_or("not known".into(), |missing| {
-            format!("To record: {}", missing.what_to_record.replace('`', ""))
-        })
+        let missing =
+            view.findings.figures.missing.iter().find(|missing| missing.tank == view.tank.key && missing.key == key);
+        missing.map_or("not known".into(), |missing| format!("To record: {}", missing.what_to_record.replace('`', "")))
     });
-    let linked =
-        |figure: &crate::figures::Figure| shown(figure).linked(format!("#{}", anchor(&figure.key)));
+    let linked = |figure: &crate::figures::Figure| shown(figure).linked(format!("#{}", anchor(&figure.key)));
     ColonyLight {
-        colony: PlaceLink::new(
-            colony.name.value.clone(),
-            format!("colony/{}.html", colony.key),
-        ),
+        colony: PlaceLink::new(colony.name.value.clone(), format!("colony/{}.html", colony.key)),
         place,
         at_peak: at_peak.map(linked),
         per_day: per_day.map(linked),
@@ -107,18 +78,11 @@ fn colony_light(view: &View, light: &crate::figures::light::ColonyLight) -> Colo
 }
 
 /// What it wants in words, and where today's light stands in it.
-pub fn verdict(
-    needs: Option<(f64, f64)>,
-    figure: Option<&crate::figures::Figure>,
-) -> (Option<String>, String) {
+pub fn verdict(needs: Option<(f64, f64)>, figure: Option<&crate::figures::Figure>) -> (Option<String>, String) {
     let Some((low, high)) = needs else {
         return (None, "no band".into());
     };
-    let wanted = format!(
-        "{} to {}\u{a0}µmol/m²/s at midday",
-        fixed(low, 0),
-        fixed(high, 0)
-    );
+    let wanted = format!("{} to {}\u{a0}µmol/m²/s at midday", fixed(low, 0), fixed(high, 0));
     let Some(figure) = figure else {
         return (Some(wanted), "not known".into());
     };
@@ -139,43 +103,21 @@ pub fn verdict(
 fn survey_block(view: &View, survey: &LightSurvey) -> Survey {
     let link = device_link(view, &survey.lamp.value);
     let mut facts = vec![
-        Fact::new(
-            "Lamp",
-            vec![Run {
-                text: link.text,
-                href: link.href,
-                ..Run::default()
-            }],
-        ),
-        Fact::new(
-            "Level",
-            vec![Run::text(format!(
-                "{}\u{a0}%",
-                fixed(survey.level.value * 100.0, 0)
-            ))],
-        ),
+        Fact::new("Lamp", vec![Run { text: link.text, href: link.href, ..Run::default() }]),
+        Fact::new("Level", vec![Run::text(format!("{}\u{a0}%", fixed(survey.level.value * 100.0, 0)))]),
     ];
     if let Some(height) = &survey.height {
-        facts.push(Fact::new(
-            "Height over the water",
-            vec![Run::text(typed(&height.value))],
-        ));
+        facts.push(Fact::new("Height over the water", vec![Run::text(typed(&height.value))]));
     }
     if let Some(sensor) = &survey.sensor {
-        let name = view
-            .record
-            .supplies
-            .get(&sensor.value)
-            .map_or(sensor.value.clone(), |supply| supply.name.value.clone());
+        let name =
+            view.record.supplies.get(&sensor.value).map_or(sensor.value.clone(), |supply| supply.name.value.clone());
         facts.push(Fact::new("Sensor", vec![Run::text(name)]));
     }
     let factor = match (&survey.immersion_factor, survey.factor_applied) {
         (Some(factor), YesNo::Yes) => format!("{}, already in the readings", factor.value),
         (Some(factor), YesNo::No) => format!("{}, to be applied", factor.value),
-        (Some(factor), YesNo::Unknown) => format!(
-            "{}; whether it is in the readings is not recorded",
-            factor.value
-        ),
+        (Some(factor), YesNo::Unknown) => format!("{}; whether it is in the readings is not recorded", factor.value),
         (None, _) => "not recorded, up to 30 % on every number".into(),
     };
     facts.push(Fact::new("Immersion factor", vec![Run::text(factor)]));
@@ -183,11 +125,7 @@ fn survey_block(view: &View, survey: &LightSurvey) -> Survey {
         "Read from",
         vec![{
             let link = view.place_link(&survey.place);
-            Run {
-                text: link.text,
-                href: link.href,
-                ..Run::default()
-            }
+            Run { text: link.text, href: link.href, ..Run::default() }
         }],
     ));
     let date = date_text(survey.on.value);
@@ -198,37 +136,21 @@ fn survey_block(view: &View, survey: &LightSurvey) -> Survey {
     let depth = depths
         .iter()
         .copied()
-        .max_by_key(|depth| {
-            survey
-                .points
-                .iter()
-                .filter(|point| point.depth == *depth)
-                .count()
-        })
+        .max_by_key(|depth| survey.points.iter().filter(|point| point.depth == *depth).count())
         .unwrap_or(0.0);
-    let [length, width, _] = view
-        .tank
-        .size
-        .as_ref()
-        .map_or([100.0, 50.0, 50.0], |size| size.value);
+    let [length, width, _] = view.tank.size.as_ref().map_or([100.0, 50.0, 50.0], |size| size.value);
     let colonies = view
         .record
         .colonies_in(&view.tank.key, survey.on.value)
         .filter_map(|colony| {
             let placement = colony.placement_on(survey.on.value)?;
-            Some(chart::PlanColony {
-                x_cm: placement.x?,
-                y_cm: placement.y?,
-                label: colony.name.value.clone(),
-            })
+            Some(chart::PlanColony { x_cm: placement.x?, y_cm: placement.y?, label: colony.name.value.clone() })
         })
         .collect();
     let (low, high) = survey
         .points
         .iter()
-        .fold((f64::INFINITY, 0.0f64), |(low, high), point| {
-            (low.min(point.light), high.max(point.light))
-        });
+        .fold((f64::INFINITY, 0.0f64), |(low, high), point| (low.min(point.light), high.max(point.light)));
     let sentence = format!(
         "{} readings between {} and {} µmol/m²/s; drawn are those {} cm deep, seen from above, the front pane at the bottom.",
         survey.points.len(),
@@ -248,11 +170,7 @@ fn survey_block(view: &View, survey: &LightSurvey) -> Survey {
             .points
             .iter()
             .filter(|point| point.depth == depth)
-            .map(|point| chart::PlanPoint {
-                x_cm: point.x,
-                y_cm: point.y,
-                value: point.light,
-            })
+            .map(|point| chart::PlanPoint { x_cm: point.x, y_cm: point.y, value: point.light })
             .collect(),
         colonies,
         decimals: 0,
@@ -307,12 +225,8 @@ fn day_curve(view: &View) -> Option<ChartBlock> {
             let settings = &device.settings.at(as_of)?.value;
             let schedule = settings.schedule.as_ref()?;
             let level = settings.level.as_ref().map_or(1.0, |level| level.value);
-            let course = schedule
-                .value
-                .course()
-                .into_iter()
-                .map(|(hour, share)| (hour, share * level * 100.0))
-                .collect();
+            let course =
+                schedule.value.course().into_iter().map(|(hour, share)| (hour, share * level * 100.0)).collect();
             Some((device.name.value.clone(), course))
         })
         .collect();
@@ -350,11 +264,7 @@ fn day_curve(view: &View) -> Option<ChartBlock> {
         table_summary: "The points as a table".into(),
         table: Table {
             caption: "Level by time of day".into(),
-            head: vec![
-                HeadCell::text("Lamp"),
-                HeadCell::text("Time"),
-                HeadCell::number("Level, %"),
-            ],
+            head: vec![HeadCell::text("Lamp"), HeadCell::text("Time"), HeadCell::number("Level, %")],
             rows,
         },
         ..ChartBlock::default()

@@ -26,8 +26,7 @@ pub fn pages(view: &View) -> Vec<Page> {
     }
     let order: Vec<i16> = years.keys().copied().collect();
     for (place, year) in order.iter().enumerate() {
-        let link =
-            |year: i16| PlaceLink::new(year.to_string(), view.href(&format!("log/{year}.html")));
+        let link = |year: i16| PlaceLink::new(year.to_string(), view.href(&format!("log/{year}.html")));
         let body = YearPage {
             year: year.to_string(),
             standfirst: format!("{} entries.", years[year].len()),
@@ -45,9 +44,7 @@ pub fn pages(view: &View) -> Vec<Page> {
         ));
     }
     let questions = questions(view);
-    let (answered, open): (Vec<_>, Vec<_>) = questions
-        .into_iter()
-        .partition(|question| question.answer.is_some());
+    let (answered, open): (Vec<_>, Vec<_>) = questions.into_iter().partition(|question| question.answer.is_some());
     let body = LogPage {
         standfirst: format!(
             "{count} entries since {}. A day without an entry is not a day without an event; a quiet entry says that somebody looked.",
@@ -63,11 +60,7 @@ pub fn pages(view: &View) -> Vec<Page> {
                 summary: year_summary(view, &years[year]),
             })
             .collect(),
-        newest: (0..count)
-            .rev()
-            .take(8)
-            .map(|index| view.entry_card(index))
-            .collect(),
+        newest: (0..count).rev().take(8).map(|index| view.entry_card(index)).collect(),
         open_questions: open,
         answered_questions: answered,
         losses: losses(view),
@@ -87,18 +80,10 @@ fn months(view: &View, indices: &[usize]) -> Vec<LogMonth> {
     for &index in indices.iter().rev() {
         let title = view.tank.entries[index].when.strftime("%B").to_string();
         if months.last().is_none_or(|month| month.title != title) {
-            months.push(LogMonth {
-                id: title.to_lowercase(),
-                title,
-                entries: Vec::new(),
-            });
+            months.push(LogMonth { id: title.to_lowercase(), title, entries: Vec::new() });
         }
         let card = view.entry_card(index);
-        months
-            .last_mut()
-            .expect("a month was just pushed")
-            .entries
-            .push(card);
+        months.last_mut().expect("a month was just pushed").entries.push(card);
     }
     months
 }
@@ -106,10 +91,8 @@ fn months(view: &View, indices: &[usize]) -> Vec<LogMonth> {
 fn year_summary(view: &View, indices: &[usize]) -> String {
     let entries = || indices.iter().map(|index| &view.tank.entries[*index]);
     let readings: usize = entries().map(|entry| entry.readings.len()).sum();
-    let changed: f64 = entries()
-        .filter_map(|entry| entry.water_change.as_ref())
-        .map(|change| change.volume.value.value)
-        .sum();
+    let changed: f64 =
+        entries().filter_map(|entry| entry.water_change.as_ref()).map(|change| change.volume.value.value).sum();
     let quiet = entries().filter(|entry| entry.quiet).count();
     let mut parts = vec![format!("{readings} readings")];
     if changed > 0.0 {
@@ -136,25 +119,14 @@ fn amount_facts(view: &View, label: &str, amounts: &[Amount]) -> Vec<Fact> {
                 .supplies
                 .get(key)
                 .map(|supply| supply.name.value.clone())
-                .or_else(|| {
-                    view.record
-                        .colonies
-                        .get(key)
-                        .map(|colony| colony.name.value.clone())
-                })
+                .or_else(|| view.record.colonies.get(key).map(|colony| colony.name.value.clone()))
                 .unwrap_or_else(|| key.replace('-', " "));
             let over = if amount.over_days > 1.0 {
                 format!(", over {} days", fixed(amount.over_days, 0))
             } else {
                 String::new()
             };
-            Fact::new(
-                label,
-                vec![Run::text(format!(
-                    "{name}, {}{over}",
-                    typed(&amount.amount.value)
-                ))],
-            )
+            Fact::new(label, vec![Run::text(format!("{name}, {}{over}", typed(&amount.amount.value)))])
         })
         .collect()
 }
@@ -163,31 +135,18 @@ pub fn entry_facts(view: &View, entry: &Entry) -> Vec<Fact> {
     let mut facts = Vec::new();
     for reading in &entry.readings {
         let shown = Shown::new(
-            format!(
-                "{}{}",
-                bound_word(reading.bound),
-                reading_number(&reading.quantity, reading.parameter.decimals())
-            ),
+            format!("{}{}", bound_word(reading.bound), reading_number(&reading.quantity, reading.parameter.decimals())),
             unit_of(&reading.quantity, reading.parameter),
             Basis::Measured,
         );
         let shown = shown.linked(view.href(&format!("water/{}.html", reading.parameter.key())));
-        facts.push(Fact::new(
-            reading.parameter.shown(),
-            vec![Run::value(shown)],
-        ));
+        facts.push(Fact::new(reading.parameter.shown(), vec![Run::value(shown)]));
     }
     if let Some(top_off) = &entry.top_off {
-        facts.push(Fact::new(
-            "Topped off",
-            vec![Run::text(typed(&top_off.value))],
-        ));
+        facts.push(Fact::new("Topped off", vec![Run::text(typed(&top_off.value))]));
     }
     if let Some(change) = &entry.water_change {
-        facts.push(Fact::new(
-            "Water changed",
-            vec![Run::text(typed(&change.volume.value))],
-        ));
+        facts.push(Fact::new("Water changed", vec![Run::text(typed(&change.volume.value))]));
     }
     facts.extend(amount_facts(view, "Dosed", &entry.doses));
     facts.extend(amount_facts(view, "Fed", &entry.feeds));
@@ -196,25 +155,15 @@ pub fn entry_facts(view: &View, entry: &Entry) -> Vec<Fact> {
         facts.push(Fact::new("Meter", vec![Run::text(typed(&meter.value))]));
     }
     for (device, flow) in &entry.flow_tests {
-        let name = view
-            .tank
-            .device(&device.value)
-            .map_or(device.value.as_str(), |device| &device.name.value);
-        facts.push(Fact::new(
-            format!("Flow test, {name}"),
-            vec![Run::text(typed(flow))],
-        ));
+        let name = view.tank.device(&device.value).map_or(device.value.as_str(), |device| &device.name.value);
+        facts.push(Fact::new(format!("Flow test, {name}"), vec![Run::text(typed(flow))]));
     }
     if !entry.done.is_empty() {
         let names: Vec<String> = entry
             .done
             .iter()
             .map(|done| {
-                view.tank
-                    .upkeep
-                    .tasks
-                    .get(&done.value)
-                    .map_or(done.value.replace('-', " "), |task| task.what.clone())
+                view.tank.upkeep.tasks.get(&done.value).map_or(done.value.replace('-', " "), |task| task.what.clone())
             })
             .collect();
         facts.push(Fact::new("Done", vec![Run::text(list(&names, 12))]));
@@ -224,14 +173,7 @@ pub fn entry_facts(view: &View, entry: &Entry) -> Vec<Fact> {
 
 /// Readings stand as they were typed; those in the parameter's usual unit lose nothing.
 fn reading_number(quantity: &Quantity, decimals: u8) -> String {
-    fixed(
-        quantity.typed,
-        usize::from(
-            quantity
-                .decimals
-                .max(u8::from(decimals == 0 && quantity.decimals > 0)),
-        ),
-    )
+    fixed(quantity.typed, usize::from(quantity.decimals.max(u8::from(decimals == 0 && quantity.decimals > 0))))
 }
 
 fn unit_of(quantity: &Quantity, parameter: crate::record::Parameter) -> String {
@@ -239,9 +181,7 @@ fn unit_of(quantity: &Quantity, parameter: crate::record::Parameter) -> String {
         return String::new();
     }
     match (quantity.dimension, quantity.species) {
-        (Dimension::Concentration, Some(species))
-            if !quantity.unit.symbol.contains(species.symbol()) =>
-        {
+        (Dimension::Concentration, Some(species)) if !quantity.unit.symbol.contains(species.symbol()) => {
             format!("{} {}", quantity.unit.symbol, species.symbol())
         }
         _ => quantity.unit.symbol.to_string(),
@@ -256,16 +196,10 @@ fn entry_page(view: &View, index: usize, entry: &Entry) -> Page {
         PlaceLink::new(date_text(other.date()).text, view.entry_href(index))
     };
     let readings = (!entry.readings.is_empty()).then(|| readings_table(view, entry));
-    let facts = entry_facts(view, entry)
-        .into_iter()
-        .skip(entry.readings.len())
-        .collect();
+    let facts = entry_facts(view, entry).into_iter().skip(entry.readings.len()).collect();
     let mut events = Vec::new();
     if let Some(event) = &entry.event {
-        let lasted = event
-            .lasted_hours
-            .map(|hours| format!(", lasted {}", hours_text(hours)))
-            .unwrap_or_default();
+        let lasted = event.lasted_hours.map(|hours| format!(", lasted {}", hours_text(hours))).unwrap_or_default();
         events.push(DatedText {
             date: date_text(entry.date()),
             text: format!("{}{lasted}", sentence_case(&event.what.value)),
@@ -288,32 +222,17 @@ fn entry_page(view: &View, index: usize, entry: &Entry) -> Page {
                 .colonies
                 .get(&name.value)
                 .map(|colony| colony.name.value.clone())
-                .or_else(|| {
-                    view.tank
-                        .device(&name.value)
-                        .map(|device| device.name.value.clone())
-                })
+                .or_else(|| view.tank.device(&name.value).map(|device| device.name.value.clone()))
                 .unwrap_or_else(|| name.value.replace('-', " "));
-            let href = view
-                .record
-                .colonies
-                .get(&name.value)
-                .map(|colony| format!("colony/{}.html", colony.key));
-            let run = Run {
-                text: text.clone(),
-                href,
-                ..Run::default()
-            };
+            let href = view.record.colonies.get(&name.value).map(|colony| format!("colony/{}.html", colony.key));
+            let run = Run { text: text.clone(), href, ..Run::default() };
             Fact::new(label, vec![run])
         })
         .collect();
     let all = questions(view);
     let here = view.entry_href(index);
-    let wants_before = entry
-        .event
-        .as_ref()
-        .is_some_and(|event| event.kind != EventKind::Other)
-        || !entry.changed.is_empty();
+    let wants_before =
+        entry.event.as_ref().is_some_and(|event| event.kind != EventKind::Other) || !entry.changed.is_empty();
     let mut cautions = Vec::new();
     if !entry.done.is_empty() || entry.water_change.is_some() {
         cautions.extend(view.cautions_of("log"));
@@ -329,65 +248,30 @@ fn entry_page(view: &View, index: usize, entry: &Entry) -> Page {
             age => format!("{} days before the first fill", -age),
         },
         heading: heading(entry),
-        note: entry
-            .note
-            .as_ref()
-            .map(|note| paragraphs(&note.value))
-            .unwrap_or_default(),
+        note: entry.note.as_ref().map(|note| paragraphs(&note.value)).unwrap_or_default(),
         quiet: entry.quiet,
         readings,
         facts,
         events,
         seen,
-        photos: entry
-            .photos
-            .iter()
-            .map(|photo| photo_or_placeholder(view, photo))
-            .collect(),
-        questions: all
-            .iter()
-            .filter(|question| question.asked_href.as_deref() == Some(&here))
-            .cloned()
-            .collect(),
+        photos: entry.photos.iter().map(|photo| photo_or_placeholder(view, photo)).collect(),
+        questions: all.iter().filter(|question| question.asked_href.as_deref() == Some(&here)).cloned().collect(),
         answers: all
             .iter()
-            .filter(|question| {
-                question
-                    .answer
-                    .as_ref()
-                    .is_some_and(|answer| answer.href.as_deref() == Some(&here))
-            })
+            .filter(|question| question.answer.as_ref().is_some_and(|answer| answer.href.as_deref() == Some(&here)))
             .cloned()
             .collect(),
-        corrections: entry
-            .correction
-            .iter()
-            .map(|correction| correction.value.clone())
-            .collect(),
+        corrections: entry.correction.iter().map(|correction| correction.value.clone()).collect(),
         cautions,
-        before: wants_before.then(|| {
-            before(
-                view,
-                entry.date(),
-                &format!("The six weeks before {}", date_text(entry.date()).text),
-            )
-        }),
+        before: wants_before
+            .then(|| before(view, entry.date(), &format!("The six weeks before {}", date_text(entry.date()).text))),
         source: Some(view.place_link(&entry.place)),
         previous: index.checked_sub(1).map(link),
         next: (index + 1 < view.tank.entries.len()).then(|| link(index + 1)),
     };
     let title = format!("{}, {}", body.heading, date_text(entry.date()).text);
-    let description = entry.note.as_ref().map_or_else(
-        || title.clone(),
-        |note| note.value.chars().take(150).collect(),
-    );
-    let mut page = Page::new(
-        here,
-        "log",
-        title,
-        description,
-        PageBody::Entry(Box::new(body)),
-    );
+    let description = entry.note.as_ref().map_or_else(|| title.clone(), |note| note.value.chars().take(150).collect());
+    let mut page = Page::new(here, "log", title, description, PageBody::Entry(Box::new(body)));
     let year = entry.date().year();
     page.trail = vec![
         PlaceLink::new("Log", view.href("log/index.html")),
@@ -420,19 +304,9 @@ fn readings_table(view: &View, entry: &Entry) -> Table {
         .iter()
         .map(|reading| {
             let state = view.of.water.get(&reading.parameter);
-            let point = state.and_then(|state| {
-                state
-                    .series
-                    .points
-                    .iter()
-                    .find(|point| point.place == reading.place)
-            });
+            let point = state.and_then(|state| state.series.points.iter().find(|point| point.place == reading.place));
             let kit = point.and_then(|point| point.kit.clone()).map(|key| {
-                let name = view
-                    .record
-                    .supplies
-                    .get(&key)
-                    .map_or(key.clone(), |supply| supply.name.value.clone());
+                let name = view.record.supplies.get(&key).map_or(key.clone(), |supply| supply.name.value.clone());
                 match point.and_then(|point| point.lot.clone()) {
                     Some(lot) => format!("{name}, lot {lot}"),
                     None => name,
@@ -453,16 +327,11 @@ fn readings_table(view: &View, entry: &Entry) -> Table {
                     format!("±\u{a0}{spread}")
                 }
             });
-            let hour = if point.is_some_and(|point| point.off_hour) {
-                "off the usual hour"
-            } else {
-                ""
-            };
+            let hour = if point.is_some_and(|point| point.off_hour) { "off the usual hour" } else { "" };
             vec![
                 Cell::header(reading.parameter.shown())
                     .linked(view.href(&format!("water/{}.html", reading.parameter.key()))),
-                Cell::number(format!("{}{number}\u{a0}{unit}", bound_word(reading.bound)))
-                    .known(Basis::Measured),
+                Cell::number(format!("{}{number}\u{a0}{unit}", bound_word(reading.bound))).known(Basis::Measured),
                 Cell::text(spread),
                 Cell::text(kit.unwrap_or_else(|| "not recorded".into())),
                 Cell::text(hour),
@@ -504,11 +373,7 @@ pub fn before(view: &View, date: jiff::civil::Date, title: &str) -> ChangesBefor
     let from = date.saturating_sub((7 * WEEKS_BEFORE).days());
     ChangesBefore {
         title: title.into(),
-        changes: view
-            .changes(from, date, 40)
-            .into_iter()
-            .map(|(_, change)| change)
-            .collect(),
+        changes: view.changes(from, date, 40).into_iter().map(|(_, change)| change).collect(),
         note: "Standing next to something is not causing it.".into(),
     }
 }
@@ -522,20 +387,14 @@ pub fn questions(view: &View) -> Vec<QuestionRow> {
         let is_answer = |answer: &crate::record::entry::Answer| {
             answer.to.value == ask.what.value || ask.id.as_ref() == Some(&answer.to.value)
         };
-        let answer = view
-            .tank
-            .entries
-            .iter()
-            .enumerate()
-            .skip(index)
-            .find_map(|(later, entry)| {
-                let answer = entry.answer.as_ref().filter(|answer| is_answer(answer))?;
-                Some(model::Answer {
-                    text: answer.say.clone(),
-                    on: date_text(entry.date()),
-                    href: Some(view.entry_href(later)),
-                })
-            });
+        let answer = view.tank.entries.iter().enumerate().skip(index).find_map(|(later, entry)| {
+            let answer = entry.answer.as_ref().filter(|answer| is_answer(answer))?;
+            Some(model::Answer {
+                text: answer.say.clone(),
+                on: date_text(entry.date()),
+                href: Some(view.entry_href(later)),
+            })
+        });
         let by = ask.by.as_ref().map(|by| by.value);
         let overdue = answer.is_none() && by.is_some_and(|by| by < as_of);
         rows.push(QuestionRow {
@@ -554,13 +413,7 @@ pub fn questions(view: &View) -> Vec<QuestionRow> {
             answer,
         });
     }
-    rows.sort_by_key(|row| {
-        (
-            row.answer.is_some(),
-            row.look_again.iso.clone(),
-            row.asked.iso.clone(),
-        )
-    });
+    rows.sort_by_key(|row| (row.answer.is_some(), row.look_again.iso.clone(), row.asked.iso.clone()));
     rows
 }
 
@@ -571,17 +424,11 @@ pub fn losses(view: &View) -> Vec<LossRow> {
         .colonies
         .values()
         .filter_map(|colony| {
-            let ended = colony
-                .ended
-                .as_ref()
-                .filter(|ended| ended.how == EndKind::Lost)?;
+            let ended = colony.ended.as_ref().filter(|ended| ended.how == EndKind::Lost)?;
             let last = colony.placement_on(ended.on)?;
             (last.tank.value == view.tank.key).then(|| LossRow {
                 date: date_text(ended.on),
-                what: vec![Run::link(
-                    colony.name.value.clone(),
-                    format!("colony/{}.html", colony.key),
-                )],
+                what: vec![Run::link(colony.name.value.clone(), format!("colony/{}.html", colony.key))],
                 cause: ended.cause.clone().unwrap_or_else(|| "not known".into()),
                 grade: ended.grade.word().into(),
             })

@@ -5,10 +5,13 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 
 mod colony;
+mod curves;
 mod front;
 mod gear;
 mod light;
 mod log;
+mod movement;
+mod power;
 mod reference;
 mod story;
 mod upkeep;
@@ -32,21 +35,13 @@ pub struct Section {
 }
 
 /// All pages of the journal.
-pub fn sections(
-    record: &Record,
-    findings: &Findings,
-    cautions: &[Caution],
-    folder: &Folder,
-) -> Vec<Section> {
+pub fn sections(record: &Record, findings: &Findings, cautions: &[Caution], folder: &Folder) -> Vec<Section> {
     let Some(main) = record.main_tank() else {
         return Vec::new();
     };
     let mut tanks: Vec<&Tank> = vec![main];
     tanks.extend(record.tanks.values().filter(|tank| tank.key != main.key));
-    let views: Vec<View> = tanks
-        .iter()
-        .map(|tank| view_of(record, findings, cautions, folder, tank))
-        .collect();
+    let views: Vec<View> = tanks.iter().map(|tank| view_of(record, findings, cautions, folder, tank)).collect();
     views
         .iter()
         .enumerate()
@@ -54,6 +49,8 @@ pub fn sections(
             let mut pages = vec![front::page(view, &views)];
             pages.extend(gear::pages(view));
             pages.push(light::page(view));
+            pages.push(movement::page(view));
+            pages.push(power::page(view));
             pages.extend(water::pages(view));
             pages.push(upkeep::page(view));
             pages.extend(log::pages(view));
@@ -67,10 +64,7 @@ pub fn sections(
                     pages.push(reference::tanks(&views));
                 }
             }
-            Section {
-                site: site(view, &views),
-                pages,
-            }
+            Section { site: site(view, &views), pages }
         })
         .collect()
 }
@@ -113,22 +107,14 @@ fn slugs(tank: &Tank) -> Vec<String> {
             let slug = entry.slug();
             let count = seen.entry(slug.clone()).or_insert(0);
             *count += 1;
-            if *count == 1 {
-                slug
-            } else {
-                format!("{slug}-{count}")
-            }
+            if *count == 1 { slug } else { format!("{slug}-{count}") }
         })
         .collect()
 }
 
 fn site(view: &View, views: &[View]) -> Site {
     let record = view.record;
-    let item = |key: &str, text: &str, href: String| NavItem {
-        key: key.into(),
-        text: text.into(),
-        href,
-    };
+    let item = |key: &str, text: &str, href: String| NavItem { key: key.into(), text: text.into(), href };
     let mut nav = vec![item("front", "Front page", view.href("index.html"))];
     if !record.chapters.is_empty() {
         nav.push(item("story", "Story", "story/index.html".into()));
@@ -137,11 +123,7 @@ fn site(view: &View, views: &[View]) -> Site {
     nav.push(item("light", "Light", view.href("light.html")));
     nav.push(item("movement", "Movement", view.href("movement.html")));
     nav.push(item("power", "Power", view.href("power.html")));
-    nav.push(item(
-        "equipment",
-        "Equipment",
-        view.href("equipment/index.html"),
-    ));
+    nav.push(item("equipment", "Equipment", view.href("equipment/index.html")));
     nav.push(item("colonies", "Colonies", "colony/index.html".into()));
     nav.push(item("upkeep", "Upkeep", view.href("upkeep.html")));
     nav.push(item("log", "Log", view.href("log/index.html")));
@@ -188,9 +170,7 @@ fn later_lines(document: &Document, as_of: Date) -> Vec<(u32, u32)> {
     for (index, (key, _)) in pairs.iter().enumerate() {
         let date: Option<Date> = key.as_text().and_then(|text| text.get(0..10)?.parse().ok());
         if date.is_some_and(|date| date > as_of) {
-            let last = starts
-                .get(index + 1)
-                .map_or(u32::MAX, |next| next.line.saturating_sub(1));
+            let last = starts.get(index + 1).map_or(u32::MAX, |next| next.line.saturating_sub(1));
             hidden.push((key.place.line, last));
         }
     }

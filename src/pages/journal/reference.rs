@@ -12,17 +12,10 @@ use crate::record::colony::EndKind;
 use crate::science::sources as bibliography;
 
 pub fn cautions(view: &View) -> Page {
-    let blocks: Vec<CautionBlock> = view
-        .cautions
-        .iter()
-        .map(|caution| view.caution(caution))
-        .collect();
+    let blocks: Vec<CautionBlock> =
+        view.cautions.iter().map(|caution| CautionBlock { href: None, ..view.caution(caution) }).collect();
     let of = |class: Danger| {
-        blocks
-            .iter()
-            .filter(|block| block.class == class && block.acknowledged.is_none())
-            .cloned()
-            .collect::<Vec<_>>()
+        blocks.iter().filter(|block| block.class == class && block.acknowledged.is_none()).cloned().collect::<Vec<_>>()
     };
     let chemicals: Vec<Vec<Cell>> = view
         .record
@@ -31,30 +24,15 @@ pub fn cautions(view: &View) -> Page {
         .filter(|supply| supply.substance.is_some() || supply.locked.is_some())
         .map(|supply| {
             let word = |answer: &Option<crate::record::Located<crate::record::YesNo>>| {
-                Cell::text(
-                    answer
-                        .as_ref()
-                        .map_or("not recorded", |answer| answer.value.word()),
-                )
+                Cell::text(answer.as_ref().map_or("not recorded", |answer| answer.value.word()))
             };
             let link = view.place_link(&supply.place);
             vec![
-                Cell {
-                    href: link.href,
-                    ..Cell::header(supply.name.value.clone())
-                },
+                Cell { href: link.href, ..Cell::header(supply.name.value.clone()) },
                 Cell::text(
-                    supply
-                        .substance
-                        .as_ref()
-                        .map_or("not recorded".into(), |substance| substance.value.clone()),
+                    supply.substance.as_ref().map_or("not recorded".into(), |substance| substance.value.clone()),
                 ),
-                Cell::text(
-                    supply
-                        .where_kept
-                        .as_ref()
-                        .map_or("not recorded".into(), |kept| kept.value.clone()),
-                ),
+                Cell::text(supply.where_kept.as_ref().map_or("not recorded".into(), |kept| kept.value.clone())),
                 word(&supply.locked),
                 word(&supply.in_original_container),
             ]
@@ -95,12 +73,7 @@ pub fn sources(views: &[View], folder: &Folder) -> Page {
     let mut count = 0;
     for view in views {
         let mut by_subject: BTreeMap<&str, Vec<FigureListRow>> = BTreeMap::new();
-        for figure in view
-            .findings
-            .figures
-            .of_tank(&view.tank.key)
-            .filter(|figure| !figure.private)
-        {
+        for figure in view.findings.figures.of_tank(&view.tank.key).filter(|figure| !figure.private) {
             count += 1;
             for source in &figure.method.sources {
                 let uses = used.entry(source).or_default();
@@ -127,26 +100,17 @@ pub fn sources(views: &[View], folder: &Folder) -> Page {
                 "upkeep" => "Upkeep",
                 _ => "Water",
             };
-            let title = if views.len() > 1 {
-                format!("{title}, {}", view.tank.name.value)
-            } else {
-                title.to_string()
-            };
+            let title = if views.len() > 1 { format!("{title}, {}", view.tank.name.value) } else { title.to_string() };
             groups.push(FigureListGroup { title, rows });
         }
-        missing.extend(
-            view.findings
-                .figures
-                .missing
-                .iter()
-                .filter(|missing| missing.tank == view.tank.key)
-                .map(|missing| MissingRow {
-                    key: missing.key.clone(),
-                    label: missing.label.clone(),
-                    why: "The record does not hold enough.".into(),
-                    record: vec![missing.what_to_record.replace('`', "")],
-                }),
-        );
+        missing.extend(view.findings.figures.missing.iter().filter(|missing| missing.tank == view.tank.key).map(
+            |missing| MissingRow {
+                key: missing.key.clone(),
+                label: missing.label.clone(),
+                why: "The record does not hold enough.".into(),
+                record: vec![missing.what_to_record.replace('`', "")],
+            },
+        ));
     }
     let works = bibliography::all()
         .iter()
@@ -217,12 +181,7 @@ fn what(document: &Document) -> &'static str {
 /// Every file of the record as the keeper wrote it, without comments and private lines, and without entries after the
 /// record's date.
 pub fn source_files(view: &View, folder: &Folder) -> Vec<Page> {
-    folder
-        .documents
-        .iter()
-        .filter(|document| is_public(document))
-        .map(|document| source_file(view, document))
-        .collect()
+    folder.documents.iter().filter(|document| is_public(document)).map(|document| source_file(view, document)).collect()
 }
 
 fn source_file(view: &View, document: &Document) -> Page {
@@ -284,15 +243,9 @@ pub fn tank_card(view: &View) -> TankCard {
     if let Some(volume) = view.shown("water.net-volume") {
         facts.push(Fact::new("Water", vec![Run::value(volume)]));
     }
-    facts.push(Fact::new(
-        "Since",
-        vec![Run::text(date_text(tank.started.value).text)],
-    ));
+    facts.push(Fact::new("Since", vec![Run::text(date_text(tank.started.value).text)]));
     if let Some(ended) = &tank.ended {
-        facts.push(Fact::new(
-            "Until",
-            vec![Run::text(date_text(ended.value).text)],
-        ));
+        facts.push(Fact::new("Until", vec![Run::text(date_text(ended.value).text)]));
     }
     TankCard {
         name: tank.name.value.clone(),
@@ -309,12 +262,7 @@ pub fn tanks(views: &[View]) -> Page {
     for colony in record.colonies.values() {
         for pair in colony.placements.windows(2) {
             if pair[0].tank.value != pair[1].tank.value {
-                let name = |key: &str| {
-                    record
-                        .tanks
-                        .get(key)
-                        .map_or(key.to_string(), |tank| tank.name.value.clone())
-                };
+                let name = |key: &str| record.tanks.get(key).map_or(key.to_string(), |tank| tank.name.value.clone());
                 moves.push(DatedText {
                     date: date_text(pair[1].since),
                     text: format!(
@@ -327,11 +275,7 @@ pub fn tanks(views: &[View]) -> Page {
                 });
             }
         }
-        if let Some(ended) = colony
-            .ended
-            .as_ref()
-            .filter(|ended| ended.how == EndKind::GivenAway)
-        {
+        if let Some(ended) = colony.ended.as_ref().filter(|ended| ended.how == EndKind::GivenAway) {
             moves.push(DatedText {
                 date: date_text(ended.on),
                 text: format!("{}: given away", colony.name.value),
@@ -341,16 +285,9 @@ pub fn tanks(views: &[View]) -> Page {
     }
     moves.sort_by(|a, b| b.date.iso.cmp(&a.date.iso));
     let body = TanksPage {
-        standfirst: "The tanks of this record. Colonies move between them and keep their identity."
-            .into(),
+        standfirst: "The tanks of this record. Colonies move between them and keep their identity.".into(),
         tanks: views.iter().map(tank_card).collect(),
         moves,
     };
-    Page::new(
-        "tanks.html",
-        "tanks",
-        "Tanks",
-        "The tanks of this record.",
-        PageBody::Tanks(Box::new(body)),
-    )
+    Page::new("tanks.html", "tanks", "Tanks", "The tanks of this record.", PageBody::Tanks(Box::new(body)))
 }

@@ -27,18 +27,13 @@ struct RecordSurroundings<'v, 'a>(&'v View<'a>);
 
 impl Surroundings for RecordSurroundings<'_, '_> {
     fn photo(&self, destination: &str) -> Option<Photo> {
-        let inside = destination
-            .trim_start_matches("../")
-            .trim_start_matches("./");
+        let inside = destination.trim_start_matches("../").trim_start_matches("./");
         self.0.photo(inside)
     }
 
     fn page(&self, destination: &str) -> Option<String> {
-        let (path, fragment) = destination
-            .split_once('#')
-            .map_or((destination, None), |(path, fragment)| {
-                (path, Some(fragment))
-            });
+        let (path, fragment) =
+            destination.split_once('#').map_or((destination, None), |(path, fragment)| (path, Some(fragment)));
         let inside = path.trim_start_matches("../").trim_start_matches("./");
         let (room, file) = inside.split_once('/')?;
         let name = file.rsplit_once('.').map_or(file, |(name, _)| name);
@@ -50,18 +45,12 @@ impl Surroundings for RecordSurroundings<'_, '_> {
             "colonies" | "colony" if record.colonies.contains_key(name) => {
                 format!("colony/{name}.html")
             }
-            "equipment" if self.0.tank.devices.contains_key(name) => {
-                self.0.href(&format!("equipment/{name}.html"))
-            }
+            "equipment" if self.0.tank.devices.contains_key(name) => self.0.href(&format!("equipment/{name}.html")),
             "video" if record.videos.iter().any(|video| video.key == name) => {
                 format!("video/{name}.html")
             }
-            "log" if self.0.slugs.iter().any(|slug| slug == name) => {
-                self.0.href(&format!("log/{name}.html"))
-            }
-            "water" if crate::record::Parameter::from_key(name).is_some() => {
-                self.0.href(&format!("water/{name}.html"))
-            }
+            "log" if self.0.slugs.iter().any(|slug| slug == name) => self.0.href(&format!("log/{name}.html")),
+            "water" if crate::record::Parameter::from_key(name).is_some() => self.0.href(&format!("water/{name}.html")),
             _ => return None,
         };
         Some(match fragment {
@@ -91,44 +80,25 @@ fn stood_at(record: &Record, date: Date) -> Then {
 
 fn then_and_now(view: &View, date: Date) -> Vec<ThenNow> {
     let then = stood_at(view.record, date);
-    let figure = |key: &str| {
-        then.findings
-            .figures
-            .get(&view.tank.key, key)
-            .filter(|figure| !figure.private)
-            .map(shown)
-    };
+    let figure = |key: &str| then.findings.figures.get(&view.tank.key, key).filter(|figure| !figure.private).map(shown);
     let mut rows: Vec<ThenNow> = THEN_AND_NOW
         .iter()
-        .map(|(label, key)| ThenNow {
-            label: label.to_string(),
-            then: figure(key),
-            now: view.shown(key),
-        })
+        .map(|(label, key)| ThenNow { label: label.to_string(), then: figure(key), now: view.shown(key) })
         .filter(|row| row.then.is_some() || row.now.is_some())
         .collect();
     if let Some(of) = then.findings.tanks.get(&view.tank.key) {
         for (parameter, now) in &view.of.water {
             let before = of.water.get(parameter).and_then(super::water::latest);
             if parameter.is_of_the_water() {
-                rows.push(ThenNow {
-                    label: parameter.shown().into(),
-                    then: before,
-                    now: super::water::latest(now),
-                });
+                rows.push(ThenNow { label: parameter.shown().into(), then: before, now: super::water::latest(now) });
             }
         }
     }
-    let alive =
-        |record: &Record, date: Date| record.colonies_in(&view.tank.key, date).count().to_string();
+    let alive = |record: &Record, date: Date| record.colonies_in(&view.tank.key, date).count().to_string();
     rows.push(ThenNow {
         label: "Colonies".into(),
         then: Some(Shown::new(alive(&then.record, date), "", Basis::Computed)),
-        now: Some(Shown::new(
-            alive(view.record, view.record.as_of),
-            "",
-            Basis::Computed,
-        )),
+        now: Some(Shown::new(alive(view.record, view.record.as_of), "", Basis::Computed)),
     });
     rows
 }
@@ -142,28 +112,16 @@ fn since_then(view: &View, date: Date) -> Vec<DatedText> {
         }
         if let Some(event) = &entry.event {
             let text = sentence_case(&event.what.value);
-            found.push(DatedText {
-                date: date_text(entry.date()),
-                text,
-                href: Some(view.entry_href(index)),
-            });
+            found.push(DatedText { date: date_text(entry.date()), text, href: Some(view.entry_href(index)) });
         }
         if let Some(answer) = &entry.answer {
             let text = format!("Answered: {}", answer.say);
-            found.push(DatedText {
-                date: date_text(entry.date()),
-                text,
-                href: Some(view.entry_href(index)),
-            });
+            found.push(DatedText { date: date_text(entry.date()), text, href: Some(view.entry_href(index)) });
         }
     }
     for colony in view.record.colonies.values() {
         if let Some(ended) = colony.ended.as_ref().filter(|ended| ended.on > date) {
-            let text = format!(
-                "{}: {}",
-                colony.name.value,
-                ended.how.word().replace('-', " ")
-            );
+            let text = format!("{}: {}", colony.name.value, ended.how.word().replace('-', " "));
             found.push(DatedText {
                 date: date_text(ended.on),
                 text,
@@ -199,10 +157,7 @@ pub fn chapter_card(view: &View, chapter: &Chapter) -> ChapterCard {
         href: format!("story/{}.html", chapter.key),
         summary: chapter.summary.clone().unwrap_or_default(),
         date: chapter.on.as_ref().map(|on| date_text(on.value)),
-        photo: chapter
-            .photo
-            .as_ref()
-            .and_then(|photo| view.photo(&photo.value)),
+        photo: chapter.photo.as_ref().and_then(|photo| view.photo(&photo.value)),
     }
 }
 
@@ -221,7 +176,8 @@ pub fn pages(view: &View) -> Vec<Page> {
     let mut pages = Vec::new();
     if !chapters.is_empty() {
         let body = StoryPage {
-            standfirst: "How it was built and what came of it. Each chapter stands at its date, with today beside it.".into(),
+            standfirst: "How it was built and what came of it. Each chapter stands at its date, with today beside it."
+                .into(),
             chapters: chapters.iter().map(|chapter| chapter_card(view, chapter)).collect(),
             videos: videos.iter().map(video_card).collect(),
         };
@@ -234,12 +190,8 @@ pub fn pages(view: &View) -> Vec<Page> {
         ));
     }
     for (place, chapter) in chapters.iter().enumerate() {
-        let link = |chapter: &Chapter| {
-            PlaceLink::new(
-                chapter.title.value.clone(),
-                format!("story/{}.html", chapter.key),
-            )
-        };
+        let link =
+            |chapter: &Chapter| PlaceLink::new(chapter.title.value.clone(), format!("story/{}.html", chapter.key));
         let path = format!("story/{}.html", chapter.key);
         let on = chapter.on.as_ref().map(|on| on.value);
         let body = ChapterPage {
@@ -247,37 +199,25 @@ pub fn pages(view: &View) -> Vec<Page> {
             title: chapter.title.value.clone(),
             summary: chapter.summary.clone().unwrap_or_default(),
             date: on.map(date_text),
-            photo: chapter
-                .photo
-                .as_ref()
-                .and_then(|photo| view.photo(&photo.value)),
+            photo: chapter.photo.as_ref().and_then(|photo| view.photo(&photo.value)),
             prose: markdown(view, &chapter.prose, &path),
             then_and_now: on.map(|on| then_and_now(view, on)).unwrap_or_default(),
             since_then: on.map(|on| since_then(view, on)).unwrap_or_default(),
-            photos: on
-                .map(|on| photos_around(view, on, chapter))
-                .unwrap_or_default(),
+            photos: on.map(|on| photos_around(view, on, chapter)).unwrap_or_default(),
             corrections: on.map(|on| corrections(view, on)).unwrap_or_default(),
             previous: place.checked_sub(1).map(|before| link(&chapters[before])),
             next: chapters.get(place + 1).map(link),
         };
-        let description = chapter
-            .summary
-            .clone()
-            .unwrap_or_else(|| chapter.title.value.clone());
-        let mut page = Page::new(
-            path,
-            "story",
-            chapter.title.value.clone(),
-            description,
-            PageBody::Chapter(Box::new(body)),
-        );
+        let description = chapter.summary.clone().unwrap_or_else(|| chapter.title.value.clone());
+        let mut page =
+            Page::new(path, "story", chapter.title.value.clone(), description, PageBody::Chapter(Box::new(body)));
         page.trail = vec![PlaceLink::new("Story", "story/index.html")];
         pages.push(page);
     }
     if !videos.is_empty() {
         let body = VideosPage {
-            standfirst: "Moments of each video tied to pages of this record, with the settings as filmed and today.".into(),
+            standfirst: "Moments of each video tied to pages of this record, with the settings as filmed and today."
+                .into(),
             videos: videos.iter().map(video_card).collect(),
         };
         pages.push(Page::new(
@@ -294,19 +234,11 @@ pub fn pages(view: &View) -> Vec<Page> {
 
 /// Photos of the fortnight on either side that the chapter itself does not lead with.
 fn photos_around(view: &View, on: Date, chapter: &Chapter) -> Vec<Photo> {
-    let own = chapter
-        .photo
-        .as_ref()
-        .and_then(|photo| view.record.photo(&photo.value))
-        .map(|photo| photo.path.clone());
+    let own = chapter.photo.as_ref().and_then(|photo| view.record.photo(&photo.value)).map(|photo| photo.path.clone());
     view.record
         .photos
         .values()
-        .filter(|found| {
-            found
-                .date
-                .is_some_and(|date| crate::record::days_between(date, on).abs() <= 14)
-        })
+        .filter(|found| found.date.is_some_and(|date| crate::record::days_between(date, on).abs() <= 14))
         .filter(|found| Some(&found.path) != own.as_ref())
         .map(photo)
         .collect()
@@ -319,31 +251,19 @@ fn video_page(view: &View, video: &Video) -> Page {
         .devices_at(filmed)
         .filter_map(|device| {
             let (rows, sentence) = filmed_rows(view, device, filmed)?;
-            (!rows.is_empty()).then(|| VideoDevice {
-                device: device_link(view, &device.key),
-                rows,
-                sentence,
-            })
+            (!rows.is_empty()).then(|| VideoDevice { device: device_link(view, &device.key), rows, sentence })
         })
         .collect();
     let body = VideoPage {
         title: video.title.value.clone(),
-        standfirst: format!(
-            "Filmed {}; the record has gone on since.",
-            date_text(filmed).text
-        ),
+        standfirst: format!("Filmed {}; the record has gone on since.", date_text(filmed).text),
         filmed: date_text(filmed),
-        published: video
-            .published
-            .as_ref()
-            .map(|published| date_text(published.value)),
+        published: video.published.as_ref().map(|published| date_text(published.value)),
         length: String::new(),
         watch: video
             .address
             .as_ref()
-            .filter(|address| {
-                address.value.starts_with("https://") || address.value.starts_with("http://")
-            })
+            .filter(|address| address.value.starts_with("https://") || address.value.starts_with("http://"))
             .map(|address| PlaceLink::new("Watch it where it is published", address.value.clone())),
         chapters: video
             .marks
@@ -352,10 +272,7 @@ fn video_page(view: &View, video: &Video) -> Page {
                 id: format!("at-{}", mark.at.replace(':', "-")),
                 at: mark.at.clone(),
                 title: mark.title.clone(),
-                page: mark
-                    .page
-                    .as_ref()
-                    .and_then(|page| mark_page(view, &page.value)),
+                page: mark.page.as_ref().and_then(|page| mark_page(view, &page.value)),
             })
             .collect(),
         devices,
@@ -367,10 +284,7 @@ fn video_page(view: &View, video: &Video) -> Page {
         format!("video/{}.html", video.key),
         "story",
         video.title.value.clone(),
-        format!(
-            "Chapter marks of {}, with settings as filmed and today.",
-            video.title.value
-        ),
+        format!("Chapter marks of {}, with settings as filmed and today.", video.title.value),
         PageBody::Video(Box::new(body)),
     );
     page.trail = vec![PlaceLink::new("Videos", "video/index.html")];
@@ -382,17 +296,10 @@ fn mark_page(view: &View, named: &str) -> Option<PlaceLink> {
     let (room, name) = named.split_once('/').unwrap_or((named, ""));
     Some(match room {
         "story" => {
-            let chapter = view
-                .record
-                .chapters
-                .iter()
-                .find(|chapter| chapter.key == name)?;
+            let chapter = view.record.chapters.iter().find(|chapter| chapter.key == name)?;
             PlaceLink::new(chapter.title.value.clone(), format!("story/{name}.html"))
         }
-        "colony" => PlaceLink::new(
-            view.record.colonies.get(name)?.name.value.clone(),
-            format!("colony/{name}.html"),
-        ),
+        "colony" => PlaceLink::new(view.record.colonies.get(name)?.name.value.clone(), format!("colony/{name}.html")),
         "equipment" => device_link(view, name),
         "water" => {
             let parameter = crate::record::Parameter::from_key(name)?;

@@ -9,12 +9,7 @@ use crate::units::Dimension;
 
 pub fn page(view: &View) -> Page {
     let as_of = view.record.as_of;
-    let mut due: Vec<(i32, DueRow)> = view
-        .of
-        .tasks
-        .iter()
-        .map(|task| due_row(view, task))
-        .collect();
+    let mut due: Vec<(i32, DueRow)> = view.of.tasks.iter().map(|task| due_row(view, task)).collect();
     due.sort_by(|a, b| b.0.cmp(&a.0).then_with(|| a.1.task.cmp(&b.1.task)));
     let overdue = due.iter().filter(|(_, row)| row.overdue).count();
     let former = view
@@ -29,10 +24,7 @@ pub fn page(view: &View) -> Page {
             every: every(task.every.value),
             standing: format!(
                 "ended {}",
-                task.until
-                    .as_ref()
-                    .map(|until| date_text(until.value).text)
-                    .unwrap_or_default()
+                task.until.as_ref().map(|until| date_text(until.value).text).unwrap_or_default()
             ),
             if_skipped: task.why.clone(),
             ..DueRow::default()
@@ -42,27 +34,18 @@ pub fn page(view: &View) -> Page {
         standfirst: format!(
             "{} tasks; {} as of {}.",
             view.of.tasks.len(),
-            if overdue == 0 {
-                "none overdue".into()
-            } else {
-                format!("{overdue} overdue")
-            },
+            if overdue == 0 { "none overdue".into() } else { format!("{overdue} overdue") },
             date_text(as_of).text
         ),
         minutes_per_week: view.shown("upkeep.minutes-per-week"),
-        due_note:
-            "Intent: as the keeper set out to do it. Habit: the median of the last five intervals."
-                .into(),
+        due_note: "Intent: as the keeper set out to do it. Habit: the median of the last five intervals.".into(),
         due: due.into_iter().map(|(_, row)| row).collect(),
         former,
         plans: plans(view),
         lifetimes: lifetimes(view),
         history: history(view),
         history_chart: None,
-        questions: super::log::questions(view)
-            .into_iter()
-            .filter(|question| question.answer.is_none())
-            .collect(),
+        questions: super::log::questions(view).into_iter().filter(|question| question.answer.is_none()).collect(),
         figures: view.rows("upkeep."),
         cautions: view.cautions_of("upkeep"),
     };
@@ -105,25 +88,14 @@ fn due_row(view: &View, task: &crate::figures::upkeep::TaskState) -> (i32, DueRo
     let row = DueRow {
         id: format!("task-{}", task.key),
         task: sentence_case(&task.what),
-        device: definition
-            .device
-            .as_ref()
-            .map(|device| device_link(view, &device.value)),
+        device: definition.device.as_ref().map(|device| device_link(view, &device.value)),
         last_done: task.done.last().copied().map(date_text),
-        last_ago: task
-            .done
-            .last()
-            .map_or("never logged".into(), |last| ago(*last, as_of)),
+        last_ago: task.done.last().map_or("never logged".into(), |last| ago(*last, as_of)),
         every: every(task.every_days),
         due_intent: task.due.map(date_text),
-        habit: task.habit_days.map_or("no habit yet".into(), |days| {
-            format!("{}, median of the last 5", every(days))
-        }),
+        habit: task.habit_days.map_or("no habit yet".into(), |days| format!("{}, median of the last 5", every(days))),
         due_habit: task.due_by_habit.map(date_text),
-        minutes: definition
-            .takes
-            .as_ref()
-            .map(|takes| Shown::new(fixed(takes.value, 0), "min", Basis::Stated)),
+        minutes: definition.takes.as_ref().map(|takes| Shown::new(fixed(takes.value, 0), "min", Basis::Stated)),
         standing,
         overdue: past > 0,
         if_skipped: definition.why.clone(),
@@ -135,45 +107,28 @@ fn due_row(view: &View, task: &crate::figures::upkeep::TaskState) -> (i32, DueRo
 fn plans(view: &View) -> Vec<Fact> {
     let as_of = view.record.as_of;
     let mut facts = Vec::new();
-    for (label, plans) in [
-        ("Fed by plan", &view.tank.upkeep.feeding),
-        ("Dosed by plan", &view.tank.upkeep.dosing),
-    ] {
+    for (label, plans) in [("Fed by plan", &view.tank.upkeep.feeding), ("Dosed by plan", &view.tank.upkeep.dosing)] {
         let mut newest: std::collections::BTreeMap<&str, &crate::record::upkeep::Plan> =
             std::collections::BTreeMap::new();
-        for plan in plans
-            .iter()
-            .filter(|plan| plan.since.is_none_or(|since| since <= as_of))
-        {
+        for plan in plans.iter().filter(|plan| plan.since.is_none_or(|since| since <= as_of)) {
             let slot = newest.entry(&plan.of.value).or_insert(plan);
             if plan.since >= slot.since {
                 *slot = plan;
             }
         }
         for (supply, plan) in newest {
-            let name = view
-                .record
-                .supplies
-                .get(supply)
-                .map_or(supply, |supply| supply.name.value.as_str());
+            let name = view.record.supplies.get(supply).map_or(supply, |supply| supply.name.value.as_str());
             let amount = &plan.amount.value;
             let shown = if amount.dimension == Dimension::Volume {
                 format!("{}\u{a0}mL", crate::figures::number(amount.value * 1000.0))
             } else {
                 format!("{}\u{a0}g", crate::figures::number(amount.value))
             };
-            let at = plan
-                .at
-                .map_or(String::new(), |at| format!(" at {}", at.strftime("%H:%M")));
-            let since = plan.since.map_or(String::new(), |since| {
-                format!(", since {}", date_text(since).text)
-            });
+            let at = plan.at.map_or(String::new(), |at| format!(" at {}", at.strftime("%H:%M")));
+            let since = plan.since.map_or(String::new(), |since| format!(", since {}", date_text(since).text));
             facts.push(Fact::new(
                 label,
-                vec![Run::text(format!(
-                    "{name}, {shown} {}{at}{since}",
-                    every(plan.every_days)
-                ))],
+                vec![Run::text(format!("{name}, {shown} {}{at}{since}", every(plan.every_days)))],
             ));
         }
     }
@@ -184,26 +139,16 @@ fn lifetimes(view: &View) -> Option<Table> {
     let as_of = view.record.as_of;
     let mut rows = Vec::new();
     for (device, days) in &view.tank.upkeep.lifetimes {
-        let Some(found) = view
-            .tank
-            .device(device)
-            .filter(|found| found.in_service_on(as_of))
-        else {
+        let Some(found) = view.tank.device(device).filter(|found| found.in_service_on(as_of)) else {
             continue;
         };
-        let start = found
-            .bought_on
-            .as_ref()
-            .map_or(found.in_service.value, |bought| bought.value);
+        let start = found.bought_on.as_ref().map_or(found.in_service.value, |bought| bought.value);
         let end = start.saturating_add(jiff::Span::new().days(days.value.round() as i64));
         let link = device_link(view, device);
         rows.push((
             end,
             vec![
-                Cell {
-                    href: link.href,
-                    ..Cell::header(link.text)
-                },
+                Cell { href: link.href, ..Cell::header(link.text) },
                 Cell::date(date_text(start).text),
                 Cell::date(date_text(end).text),
                 Cell::text(ago(end, as_of)),
@@ -211,19 +156,12 @@ fn lifetimes(view: &View) -> Option<Table> {
         ));
     }
     for supply in view.record.supplies.values() {
-        let expires = supply
-            .lot_on(as_of)
-            .and_then(|lot| lot.expires)
-            .or(supply.expires.as_ref().map(|expires| expires.value));
+        let expires =
+            supply.lot_on(as_of).and_then(|lot| lot.expires).or(supply.expires.as_ref().map(|expires| expires.value));
         if let Some(end) = expires
-            && supply
-                .until
-                .as_ref()
-                .is_none_or(|until| until.value >= as_of)
+            && supply.until.as_ref().is_none_or(|until| until.value >= as_of)
         {
-            let start = supply
-                .lot_on(as_of)
-                .map_or("not recorded".into(), |lot| date_text(lot.since).text);
+            let start = supply.lot_on(as_of).map_or("not recorded".into(), |lot| date_text(lot.since).text);
             rows.push((
                 end,
                 vec![
@@ -235,12 +173,10 @@ fn lifetimes(view: &View) -> Option<Table> {
             ));
         }
     }
-    rows.sort_by(|a, b| a.0.cmp(&b.0));
+    rows.sort_by_key(|row| row.0);
     (!rows.is_empty()).then(|| Table {
         caption: "Replace by".into(),
-        head: ["Part or supply", "In use since", "Replace by", "That is"]
-            .map(HeadCell::text)
-            .to_vec(),
+        head: ["Part or supply", "In use since", "Replace by", "That is"].map(HeadCell::text).to_vec(),
         rows: rows.into_iter().map(|(_, row)| row).collect(),
     })
 }
@@ -252,40 +188,22 @@ fn history(view: &View) -> Vec<UpkeepMonth> {
             .done
             .iter()
             .map(|done| {
-                view.tank
-                    .upkeep
-                    .tasks
-                    .get(&done.value)
-                    .map_or(done.value.replace('-', " "), |task| task.what.clone())
+                view.tank.upkeep.tasks.get(&done.value).map_or(done.value.replace('-', " "), |task| task.what.clone())
             })
             .collect();
         if let Some(change) = &entry.water_change {
-            done.push(format!(
-                "water change, {}",
-                super::log::typed(&change.volume.value)
-            ));
+            done.push(format!("water change, {}", super::log::typed(&change.volume.value)));
         }
         if done.is_empty() {
             continue;
         }
-        let title = super::water::month_text(entry.date());
+        let title = month_text(entry.date());
         if months.last().is_none_or(|month| month.title != title) {
-            months.push(UpkeepMonth {
-                title,
-                done: Vec::new(),
-            });
+            months.push(UpkeepMonth { title, done: Vec::new() });
         }
         let text = sentence_case(&list(&done, 12));
-        let row = DatedText {
-            date: date_text(entry.date()),
-            text,
-            href: Some(view.entry_href(index)),
-        };
-        months
-            .last_mut()
-            .expect("a month was just pushed")
-            .done
-            .push(row);
+        let row = DatedText { date: date_text(entry.date()), text, href: Some(view.entry_href(index)) };
+        months.last_mut().expect("a month was just pushed").done.push(row);
     }
     months
 }

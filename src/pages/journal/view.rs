@@ -29,10 +29,7 @@ impl<'a> View<'a> {
     }
 
     pub fn figure(&self, key: &str) -> Option<&'a Figure> {
-        self.findings
-            .figures
-            .get(&self.tank.key, key)
-            .filter(|figure| !figure.private)
+        self.findings.figures.get(&self.tank.key, key).filter(|figure| !figure.private)
     }
 
     /// The value of a figure, linked to its working.
@@ -45,12 +42,8 @@ impl<'a> View<'a> {
         if let Some(figure) = self.figure(key) {
             return Some(self.figure_row(figure));
         }
-        let missing = self
-            .findings
-            .figures
-            .missing
-            .iter()
-            .find(|missing| missing.tank == self.tank.key && missing.key == key)?;
+        let missing =
+            self.findings.figures.missing.iter().find(|missing| missing.tank == self.tank.key && missing.key == key)?;
         Some(FigureRow {
             key: key.into(),
             id: anchor(key),
@@ -66,20 +59,9 @@ impl<'a> View<'a> {
 
     /// Every public figure of this tank whose key starts so, with what is missing after them.
     pub fn rows(&self, starts: &str) -> Vec<FigureRow> {
-        let mut keys: Vec<&str> = self
-            .findings
-            .figures
-            .of_tank(&self.tank.key)
-            .map(|figure| figure.key.as_str())
-            .collect();
-        keys.extend(
-            self.findings
-                .figures
-                .missing
-                .iter()
-                .filter(|m| m.tank == self.tank.key)
-                .map(|m| m.key.as_str()),
-        );
+        let mut keys: Vec<&str> =
+            self.findings.figures.of_tank(&self.tank.key).map(|figure| figure.key.as_str()).collect();
+        keys.extend(self.findings.figures.missing.iter().filter(|m| m.tank == self.tank.key).map(|m| m.key.as_str()));
         keys.retain(|key| key.starts_with(starts));
         keys.into_iter().filter_map(|key| self.row(key)).collect()
     }
@@ -87,10 +69,9 @@ impl<'a> View<'a> {
     fn figure_row(&self, figure: &Figure) -> FigureRow {
         let mut how_sure = Vec::new();
         if figure.uncertainty > 0.0 {
-            let (low, high) = figure.interval.unwrap_or((
-                figure.value - 1.96 * figure.uncertainty,
-                figure.value + 1.96 * figure.uncertainty,
-            ));
+            let (low, high) = figure
+                .interval
+                .unwrap_or((figure.value - 1.96 * figure.uncertainty, figure.value + 1.96 * figure.uncertainty));
             let decimals = decimals_for(figure.uncertainty).max(0) as usize;
             let way = if figure.interval.is_some() {
                 "by Monte Carlo with a fixed seed, since first order fails here"
@@ -108,26 +89,13 @@ impl<'a> View<'a> {
             key: figure.key.clone(),
             id: anchor(&figure.key),
             label: figure.label.clone(),
-            value: Some(Shown {
-                href: None,
-                ..shown(figure)
-            }),
+            value: Some(Shown { href: None, ..shown(figure) }),
             basis_word: figure.basis.word().into(),
             formula: (!figure.method.formula.is_empty()).then(|| figure.method.formula.clone()),
-            numbers: (!figure.method.substituted.is_empty())
-                .then(|| figure.method.substituted.clone()),
-            inputs: figure
-                .inputs
-                .iter()
-                .filter_map(|input| self.input_row(input))
-                .collect(),
+            numbers: (!figure.method.substituted.is_empty()).then(|| figure.method.substituted.clone()),
+            inputs: figure.inputs.iter().filter_map(|input| self.input_row(input)).collect(),
             how_sure,
-            sources: figure
-                .method
-                .sources
-                .iter()
-                .map(|key| self.source_link(key))
-                .collect(),
+            sources: figure.method.sources.iter().map(|key| self.source_link(key)).collect(),
             notes: figure.notes.iter().map(|note| sentence(note)).collect(),
             missing: None,
             open: false,
@@ -144,24 +112,14 @@ impl<'a> View<'a> {
     fn input_row(&self, input: &Input) -> Option<InputRow> {
         match input {
             Input::Root { private: true, .. } => None,
-            Input::Root {
-                label,
-                value,
-                uncertainty,
-                unit,
-                basis,
-                places,
-                share,
-                ..
-            } => {
+            Input::Root { label, value, uncertainty, unit, basis, places, share, .. } => {
                 let (number, spread) = rounded(*value, *uncertainty, None);
                 let place = match places.as_slice() {
                     [] => PlaceLink::plain("taken from practice"),
                     [place] => self.place_link(place),
-                    [first, ..] => PlaceLink {
-                        text: format!("{}, {} lines", first.file, places.len()),
-                        ..self.place_link(first)
-                    },
+                    [first, ..] => {
+                        PlaceLink { text: format!("{}, {} lines", first.file, places.len()), ..self.place_link(first) }
+                    }
                 };
                 Some(InputRow {
                     label: label.clone(),
@@ -177,15 +135,7 @@ impl<'a> View<'a> {
                     place,
                 })
             }
-            Input::Figure {
-                key,
-                label,
-                value,
-                uncertainty,
-                unit,
-                share,
-                ..
-            } => {
+            Input::Figure { key, label, value, uncertainty, unit, share, .. } => {
                 let (number, spread) = rounded(*value, *uncertainty, None);
                 Some(InputRow {
                     label: label.clone(),
@@ -224,10 +174,11 @@ impl<'a> View<'a> {
 
     /// The page of the entry that was written at a place, if one was.
     pub fn entry_of(&self, place: &Place) -> Option<String> {
-        let index =
-            self.tank.entries.iter().rposition(|entry| {
-                entry.place.file == place.file && entry.place.line <= place.line
-            })?;
+        let index = self
+            .tank
+            .entries
+            .iter()
+            .rposition(|entry| entry.place.file == place.file && entry.place.line <= place.line)?;
         // The last entry at or above the line, in file order.
         let nearest = self
             .tank
@@ -242,12 +193,8 @@ impl<'a> View<'a> {
 
     /// Changes between two dates, numbered by date, at most the newest `most`.
     pub fn changes(&self, from: Date, to: Date, most: usize) -> Vec<(figures::Change, Change)> {
-        let mut found: Vec<&figures::Change> = self
-            .of
-            .changes
-            .iter()
-            .filter(|change| change.date >= from && change.date <= to)
-            .collect();
+        let mut found: Vec<&figures::Change> =
+            self.of.changes.iter().filter(|change| change.date >= from && change.date <= to).collect();
         let skip = found.len().saturating_sub(most);
         found.drain(..skip);
         found
@@ -259,9 +206,7 @@ impl<'a> View<'a> {
                     date: date_text(change.date),
                     lane: change.lane.word().into(),
                     text: change.text.clone(),
-                    href: self
-                        .entry_of(&change.place)
-                        .or_else(|| self.place_link(&change.place).href),
+                    href: self.entry_of(&change.place).or_else(|| self.place_link(&change.place).href),
                 };
                 (change.clone(), shown)
             })
@@ -271,19 +216,16 @@ impl<'a> View<'a> {
     pub fn cautions_of(&self, topic: &str) -> Vec<CautionBlock> {
         self.cautions
             .iter()
-            .filter(|caution| {
-                caution
-                    .tank
-                    .as_deref()
-                    .is_none_or(|tank| tank == self.tank.key)
-            })
+            .filter(|caution| caution.tanks.contains(&self.tank.key))
             .filter(|caution| caution.topics.contains(&topic))
             .map(|caution| self.caution(caution))
             .collect()
     }
 
     pub fn caution(&self, caution: &Caution) -> CautionBlock {
-        let class = caution.danger;
+        // Whether children live there is private: in the journal such a caution has one level, whatever the answer.
+        let tells_of_the_household = caution.key.starts_with("child.") || caution.key == "battery.button-cell";
+        let class = if tells_of_the_household { Danger::Check } else { caution.danger };
         CautionBlock {
             key: caution.key.into(),
             id: format!("caution-{}", caution.key.replace('.', "-")),
@@ -296,30 +238,17 @@ impl<'a> View<'a> {
                 .why
                 .iter()
                 .map(|(text, place)| match place {
-                    Some(place) => PlaceLink {
-                        text: text.clone(),
-                        ..self.place_link(place)
-                    },
+                    Some(place) => PlaceLink { text: text.clone(), ..self.place_link(place) },
                     None => PlaceLink::plain(text.clone()),
                 })
                 .collect(),
             defer: Some(caution.defer.into()),
-            sources: caution
-                .sources
-                .iter()
-                .map(|source| PlaceLink::plain(*source))
-                .collect(),
+            sources: caution.sources.iter().map(|source| PlaceLink::plain(*source)).collect(),
             acknowledged: caution
                 .acknowledged
                 .as_ref()
-                .map(|(on, reason)| Acknowledged {
-                    on: date_text(*on),
-                    reason: reason.clone(),
-                }),
-            href: Some(format!(
-                "cautions.html#caution-{}",
-                caution.key.replace('.', "-")
-            )),
+                .map(|(on, reason)| Acknowledged { on: date_text(*on), reason: reason.clone() }),
+            href: Some(format!("cautions.html#caution-{}", caution.key.replace('.', "-"))),
         }
     }
 
@@ -330,16 +259,9 @@ impl<'a> View<'a> {
             time: entry.has_time.then(|| time_text(entry.when)),
             href: self.entry_href(index),
             heading: heading(entry),
-            text: entry
-                .note
-                .as_ref()
-                .map(|note| note.value.clone())
-                .unwrap_or_default(),
+            text: entry.note.as_ref().map(|note| note.value.clone()).unwrap_or_default(),
             facts: super::log::entry_facts(self, entry),
-            photo: entry
-                .photos
-                .iter()
-                .find_map(|photo| self.photo(&photo.file.value)),
+            photo: entry.photos.iter().find_map(|photo| self.photo(&photo.file.value)),
             quiet: entry.quiet,
         }
     }
@@ -355,11 +277,7 @@ pub fn heading(entry: &Entry) -> String {
         return "Nothing to report".into();
     }
     if !entry.readings.is_empty() {
-        let names: Vec<String> = entry
-            .readings
-            .iter()
-            .map(|reading| lower(reading.parameter.shown()))
-            .collect();
+        let names: Vec<String> = entry.readings.iter().map(|reading| lower(reading.parameter.shown())).collect();
         parts.push(format!("Tested {}", list(&names, 3)));
     }
     if entry.water_change.is_some() {
@@ -375,11 +293,7 @@ pub fn heading(entry: &Entry) -> String {
         parts.push("an answer".into());
     }
     if parts.is_empty() && !entry.done.is_empty() {
-        let names: Vec<String> = entry
-            .done
-            .iter()
-            .map(|done| done.value.replace('-', " "))
-            .collect();
+        let names: Vec<String> = entry.done.iter().map(|done| done.value.replace('-', " ")).collect();
         parts.push(list(&names, 3));
     }
     if parts.is_empty() && entry.top_off.is_some() {
@@ -388,19 +302,11 @@ pub fn heading(entry: &Entry) -> String {
     if parts.is_empty() && !entry.photos.is_empty() {
         parts.push("photographs".into());
     }
-    if parts.is_empty() {
-        "Note".into()
-    } else {
-        sentence_case(&parts.join(", "))
-    }
+    if parts.is_empty() { "Note".into() } else { sentence_case(&parts.join(", ")) }
 }
 
 pub fn lower(shown: &str) -> String {
-    if shown == "pH" {
-        shown.into()
-    } else {
-        shown.to_lowercase()
-    }
+    if shown == "pH" { shown.into() } else { shown.to_lowercase() }
 }
 
 /// `a, b and c`; beyond `most` the rest is counted.
@@ -418,23 +324,13 @@ pub fn list(words: &[String], most: usize) -> String {
 
 pub fn sentence_case(text: &str) -> String {
     let mut letters = text.chars();
-    letters.next().map_or(String::new(), |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// A note as a sentence: a capital and a full stop. `pH` keeps its small letter.
 pub fn sentence(text: &str) -> String {
-    let text = if text.starts_with("pH") {
-        text.to_string()
-    } else {
-        sentence_case(text)
-    };
-    if text.ends_with(['.', '?', '!']) {
-        text
-    } else {
-        format!("{text}.")
-    }
+    let text = if text.starts_with("pH") { text.to_string() } else { sentence_case(text) };
+    if text.ends_with(['.', '?', '!']) { text } else { format!("{text}.") }
 }
 
 /// Back-quoted keys are for a terminal; on a page they stand in quotation marks.
@@ -465,9 +361,7 @@ pub fn figure_href(key: &str) -> String {
         "load" => "equipment/index.html",
         "water" => {
             let parts: Vec<&str> = key.split('.').collect();
-            let named = parts
-                .get(1)
-                .is_some_and(|name| crate::record::Parameter::from_key(name).is_some());
+            let named = parts.get(1).is_some_and(|name| crate::record::Parameter::from_key(name).is_some());
             if named {
                 return format!("water/{}.html#{}", parts[1], anchor(key));
             }
@@ -522,17 +416,10 @@ pub fn rounded(value: f64, u: f64, decimals: Option<u8>) -> (String, Option<Stri
         let places = decimals_for(u);
         let scale = 10f64.powi(places.min(0));
         let round = |number: f64| {
-            if places < 0 {
-                (number * scale).round() / scale
-            } else {
-                number
-            }
+            if places < 0 { (number * scale).round() / scale } else { number }
         };
         let shown = places.max(0) as usize;
-        (
-            fixed(round(value), shown),
-            Some(format!("±\u{a0}{}", fixed(round(u), shown))),
-        )
+        (fixed(round(value), shown), Some(format!("±\u{a0}{}", fixed(round(u), shown))))
     } else {
         match decimals {
             Some(decimals) => (fixed(value, usize::from(decimals)), None),
@@ -544,36 +431,25 @@ pub fn rounded(value: f64, u: f64, decimals: Option<u8>) -> (String, Option<Stri
 /// With a true minus, and no minus before a zero.
 pub fn fixed(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
-    if text.chars().all(|c| matches!(c, '-' | '0' | '.')) {
-        text.replace('-', "")
-    } else {
-        text.replace('-', "−")
-    }
+    if text.chars().all(|c| matches!(c, '-' | '0' | '.')) { text.replace('-', "") } else { text.replace('-', "−") }
 }
 
 fn percent(share: f64) -> Option<String> {
-    (share > 0.0 && share.is_finite()).then(|| {
-        if share < 0.005 {
-            "under 1\u{a0}%".into()
-        } else {
-            format!("{:.0}\u{a0}%", share * 100.0)
-        }
-    })
+    (share > 0.0 && share.is_finite())
+        .then(|| if share < 0.005 { "under 1\u{a0}%".into() } else { format!("{:.0}\u{a0}%", share * 100.0) })
 }
 
 pub fn date_text(date: Date) -> DateText {
-    DateText {
-        iso: date.to_string(),
-        text: date.strftime("%-d %B %Y").to_string(),
-    }
+    DateText { iso: date.to_string(), text: date.strftime("%-d %B %Y").to_string() }
+}
+
+pub fn month_text(date: Date) -> String {
+    date.strftime("%B %Y").to_string()
 }
 
 pub fn moment_text(when: DateTime, has_time: bool) -> DateText {
     if has_time {
-        DateText {
-            iso: when.strftime("%Y-%m-%dT%H:%M").to_string(),
-            text: when.strftime("%-d %B %Y").to_string(),
-        }
+        DateText { iso: when.strftime("%Y-%m-%dT%H:%M").to_string(), text: when.strftime("%-d %B %Y").to_string() }
     } else {
         date_text(when.date())
     }
@@ -600,21 +476,8 @@ pub const WIDTHS: [u32; 3] = [1600, 800, 400];
 pub fn published_stem(path: &str) -> String {
     let (stem, extension) = path.rsplit_once('.').unwrap_or((path, "jpg"));
     let extension = extension.to_lowercase();
-    let stem: String = stem
-        .chars()
-        .map(|c| {
-            if c.is_alphanumeric() || "-_/.".contains(c) {
-                c
-            } else {
-                '-'
-            }
-        })
-        .collect();
-    if extension == "jpg" {
-        stem
-    } else {
-        format!("{stem}-{extension}")
-    }
+    let stem: String = stem.chars().map(|c| if c.is_alphanumeric() || "-_/.".contains(c) { c } else { '-' }).collect();
+    if extension == "jpg" { stem } else { format!("{stem}-{extension}") }
 }
 
 /// The widths and heights in which a photo of this upright size is published, widest first.
@@ -623,10 +486,7 @@ pub fn published_sizes(width: u32, height: u32) -> Vec<(u32, u32)> {
         .iter()
         .map(|wanted| {
             let across = (*wanted).min(width);
-            (
-                across,
-                ((f64::from(height) * f64::from(across) / f64::from(width)).round() as u32).max(1),
-            )
+            (across, ((f64::from(height) * f64::from(across) / f64::from(width)).round() as u32).max(1))
         })
         .collect();
     sizes.dedup();
@@ -635,30 +495,19 @@ pub fn published_sizes(width: u32, height: u32) -> Vec<(u32, u32)> {
 
 /// Size after the EXIF orientation is applied.
 pub fn upright(width: u32, height: u32, orientation: u8) -> (u32, u32) {
-    if orientation >= 5 {
-        (height, width)
-    } else {
-        (width, height)
-    }
+    if orientation >= 5 { (height, width) } else { (width, height) }
 }
 
 pub fn photo(found: &story::Photo) -> Photo {
     let caption = found.caption.clone().unwrap_or_default();
     let mut shown = Photo {
-        alt: if caption.is_empty() {
-            "A photograph without a caption".into()
-        } else {
-            caption.clone()
-        },
+        alt: if caption.is_empty() { "A photograph without a caption".into() } else { caption.clone() },
         caption,
         date: found.date.map(date_text),
-        lamp: found.lamp.as_ref().map(|lamp| {
-            if lamp.to_lowercase().starts_with("lamp") {
-                lamp.clone()
-            } else {
-                format!("Lamp at {lamp}")
-            }
-        }),
+        lamp: found
+            .lamp
+            .as_ref()
+            .map(|lamp| if lamp.to_lowercase().starts_with("lamp") { lamp.clone() } else { format!("Lamp at {lamp}") }),
         missing: true,
         width: 800,
         height: 600,
@@ -670,18 +519,9 @@ pub fn photo(found: &story::Photo) -> Photo {
         shown.variants = published_sizes(width, height)
             .into_iter()
             .rev()
-            .map(|(width, height)| Variant {
-                path: format!("{stem}-{width}.jpg"),
-                width,
-                height,
-            })
+            .map(|(width, height)| Variant { path: format!("{stem}-{width}.jpg"), width, height })
             .collect();
-        if let Some(middle) = shown
-            .variants
-            .iter()
-            .find(|variant| variant.width >= 800)
-            .or(shown.variants.last())
-        {
+        if let Some(middle) = shown.variants.iter().find(|variant| variant.width >= 800).or(shown.variants.last()) {
             shown.path = middle.path.clone();
             shown.width = middle.width;
             shown.height = middle.height;
@@ -704,20 +544,13 @@ mod tests {
             (-0.266, 0.08, "−0.27", "±\u{a0}0.08"),
             (0.004, 0.6, "0.0", "±\u{a0}0.6"),
         ] {
-            assert_eq!(
-                rounded(value, u, None),
-                (number.into(), Some(spread.into())),
-                "{value} {u}"
-            );
+            assert_eq!(rounded(value, u, None), (number.into(), Some(spread.into())), "{value} {u}");
         }
     }
 
     #[test]
     fn photos_are_never_enlarged() {
-        assert_eq!(
-            published_sizes(4000, 3000),
-            vec![(1600, 1200), (800, 600), (400, 300)]
-        );
+        assert_eq!(published_sizes(4000, 3000), vec![(1600, 1200), (800, 600), (400, 300)]);
         assert_eq!(published_sizes(500, 1000), vec![(500, 1000), (400, 800)]);
         assert_eq!(published_sizes(300, 100), vec![(300, 100)]);
         assert_eq!(upright(1600, 1200, 6), (1200, 1600));
@@ -725,12 +558,7 @@ mod tests {
 
     #[test]
     fn lists_read_as_speech() {
-        let words = |n: usize| {
-            ["a", "b", "c", "d"][..n]
-                .iter()
-                .map(|w| w.to_string())
-                .collect::<Vec<_>>()
-        };
+        let words = |n: usize| ["a", "b", "c", "d"][..n].iter().map(|w| w.to_string()).collect::<Vec<_>>();
         assert_eq!(list(&words(1), 3), "a");
         assert_eq!(list(&words(3), 3), "a, b and c");
         assert_eq!(list(&words(4), 2), "a, b and 2 more");

@@ -3,31 +3,26 @@
 use jiff::ToSpan;
 use jiff::civil::Date;
 
+use super::curves::{budget_charts, chart_block, first_sensor_day, time_chart};
 use super::view::*;
 use crate::figures::water::{Standing, TrendState, WaterState};
-use crate::pages::chart::{self, TimeChart};
+use crate::pages::chart;
 use crate::pages::model::front::WaterGroup;
 use crate::pages::model::water::*;
 use crate::pages::model::*;
-use crate::record::{Lane, Parameter, bound_word, days_between};
+use crate::record::{Parameter, bound_word, days_between};
 use crate::units::Bound;
 
 /// What the small charts on the front page show.
 const SMALL_DAYS: i64 = 120;
 /// What a quantity's own chart shows first.
 const WIDE_DAYS: i64 = 365;
-/// At most this many changes are numbered under one chart.
-const MOST_CHANGES: usize = 40;
-
 pub fn pages(view: &View) -> Vec<Page> {
     let states: Vec<&WaterState> = view.of.water.values().collect();
     let mut pages = vec![overview(view, &states)];
     for (place, state) in states.iter().enumerate() {
         let link = |other: &&WaterState| {
-            PlaceLink::new(
-                other.parameter.shown(),
-                view.href(&format!("water/{}.html", other.parameter.key())),
-            )
+            PlaceLink::new(other.parameter.shown(), view.href(&format!("water/{}.html", other.parameter.key())))
         };
         let previous = place.checked_sub(1).map(|before| link(&states[before]));
         let next = states.get(place + 1).map(link);
@@ -53,7 +48,8 @@ fn overview(view: &View, states: &[&WaterState]) -> Page {
         standfirst: "What was read, with what error, against the band the keeper wants.".into(),
         lead: lead(states),
         groups: groups(view, states),
-        groups_note: "Shaded: the band the keeper wants. Bars: two standard uncertainties of the kit. Last four months.".into(),
+        groups_note:
+            "Shaded: the band the keeper wants. Bars: two standard uncertainties of the kit. Last four months.".into(),
         quantities: states.iter().map(|state| row(view, state)).collect(),
         figures,
         differs: differs(view, states),
@@ -69,21 +65,12 @@ fn overview(view: &View, states: &[&WaterState]) -> Page {
     )
 }
 
-fn quantity(
-    view: &View,
-    state: &WaterState,
-    previous: Option<PlaceLink>,
-    next: Option<PlaceLink>,
-) -> Page {
+fn quantity(view: &View, state: &WaterState, previous: Option<PlaceLink>, next: Option<PlaceLink>) -> Page {
     let parameter = state.parameter;
     let as_of = view.record.as_of;
     let name = parameter.shown();
-    let first = state
-        .series
-        .points
-        .first()
-        .map(|point| point.when.date())
-        .or_else(|| first_sensor_day(view, parameter));
+    let first =
+        state.series.points.first().map(|point| point.when.date()).or_else(|| first_sensor_day(view, parameter));
     let year_ago = as_of.saturating_sub(WIDE_DAYS.days());
     let from = first.map_or(year_ago, |first| first.max(year_ago));
     let chart = chart_block(view, state, from, as_of, "", true);
@@ -130,39 +117,22 @@ fn quantity(
     page
 }
 
-fn value_text(parameter: Parameter, value: f64) -> String {
-    fixed(
-        value * parameter.shown_factor(),
-        usize::from(parameter.decimals()),
-    )
+pub fn value_text(parameter: Parameter, value: f64) -> String {
+    fixed(value * parameter.shown_factor(), usize::from(parameter.decimals()))
 }
 
-fn unit(parameter: Parameter) -> String {
-    if parameter == Parameter::Ph {
-        String::new()
-    } else {
-        parameter.unit().into()
-    }
+pub fn unit(parameter: Parameter) -> String {
+    if parameter == Parameter::Ph { String::new() } else { parameter.unit().into() }
 }
 
 pub fn latest(state: &WaterState) -> Option<Shown> {
     let point = state.latest.as_ref()?;
     let mut shown = if point.bound == Bound::Exactly {
-        let (number, spread) = rounded(
-            point.value * state.parameter.shown_factor(),
-            point.u * state.parameter.shown_factor(),
-            None,
-        );
-        Shown {
-            spread,
-            ..Shown::new(number, unit(state.parameter), Basis::Measured)
-        }
+        let (number, spread) =
+            rounded(point.value * state.parameter.shown_factor(), point.u * state.parameter.shown_factor(), None);
+        Shown { spread, ..Shown::new(number, unit(state.parameter), Basis::Measured) }
     } else {
-        let number = format!(
-            "{}{}",
-            bound_word(point.bound),
-            value_text(state.parameter, point.value)
-        );
+        let number = format!("{}{}", bound_word(point.bound), value_text(state.parameter, point.value));
         Shown::new(number, unit(state.parameter), Basis::Measured)
     };
     shown.unit_title = unit_title(state.parameter).map(String::from);
@@ -171,9 +141,7 @@ pub fn latest(state: &WaterState) -> Option<Shown> {
 
 fn unit_title(parameter: Parameter) -> Option<&'static str> {
     Some(match parameter {
-        Parameter::Alkalinity => {
-            "degrees of carbonate hardness; one is 0.357 milliequivalents per litre"
-        }
+        Parameter::Alkalinity => "degrees of carbonate hardness; one is 0.357 milliequivalents per litre",
         Parameter::Salinity => "practical salinity, close to grams of salt per kilogram",
         Parameter::Nitrate => "milligrams per litre, as the nitrate ion",
         Parameter::Phosphate => "milligrams per litre, as the phosphate ion",
@@ -184,11 +152,9 @@ fn unit_title(parameter: Parameter) -> Option<&'static str> {
 
 fn latest_note(view: &View, state: &WaterState) -> String {
     match &state.latest {
-        Some(point) => format!(
-            "measured, {}, {}",
-            date_text(point.when.date()).text,
-            ago(point.when.date(), view.record.as_of)
-        ),
+        Some(point) => {
+            format!("measured, {}, {}", date_text(point.when.date()).text, ago(point.when.date(), view.record.as_of))
+        }
         None => "no reading by hand yet".into(),
     }
 }
@@ -204,41 +170,30 @@ pub fn standing_word(standing: Standing) -> &'static str {
     }
 }
 
-fn band_text(state: &WaterState) -> String {
+pub fn band_text(state: &WaterState) -> String {
     state.band.map_or("none set".into(), |band| {
         let unit = unit(state.parameter);
         let gap = if unit.is_empty() { "" } else { "\u{a0}" };
-        format!(
-            "{} to {}{gap}{unit}",
-            value_text(state.parameter, band.low),
-            value_text(state.parameter, band.high)
-        )
+        format!("{} to {}{gap}{unit}", value_text(state.parameter, band.low), value_text(state.parameter, band.high))
     })
 }
 
 fn band_runs(view: &View, state: &WaterState) -> Vec<Run> {
     let mut runs = vec![Run::text(band_text(state))];
-    let stretch = view
-        .tank
-        .bands
-        .get(&state.parameter)
-        .and_then(|band| band.at(view.record.as_of));
+    let stretch = view.tank.bands.get(&state.parameter).and_then(|band| band.at(view.record.as_of));
     if let Some(stretch) = stretch {
         if let Some(since) = stretch.since {
             runs.push(Run::text(format!(" since {}", date_text(since).text)));
         }
         if let Some(href) = view.place_link(&stretch.place).href {
             runs.push(Run::text(", set in "));
-            runs.push(Run::link(
-                format!("{}:{}", stretch.place.file, stretch.place.line),
-                href,
-            ));
+            runs.push(Run::link(format!("{}:{}", stretch.place.file, stretch.place.line), href));
         }
     }
     runs
 }
 
-fn slope_words(state: &WaterState) -> Option<String> {
+pub fn slope_words(state: &WaterState) -> Option<String> {
     let TrendState::Found(found) = &state.trend else {
         return None;
     };
@@ -247,9 +202,7 @@ fn slope_words(state: &WaterState) -> Option<String> {
         (found.high - found.low) / 3.92 * 7.0 * state.parameter.shown_factor(),
         None,
     );
-    let spread = spread
-        .map(|spread| format!(" {spread}"))
-        .unwrap_or_default();
+    let spread = spread.map(|spread| format!(" {spread}")).unwrap_or_default();
     let unit = unit(state.parameter);
     let gap = if unit.is_empty() { "" } else { "\u{a0}" };
     Some(format!("{number}{spread}{gap}{unit} a week"))
@@ -259,15 +212,8 @@ fn slope_words(state: &WaterState) -> Option<String> {
 pub fn trend_sentence(state: &WaterState) -> String {
     match &state.trend {
         TrendState::Found(found) if found.visible => {
-            let direction = if found.slope > 0.0 {
-                "Rising"
-            } else {
-                "Falling"
-            };
-            format!(
-                "{direction} {}, more than the kit’s error.",
-                slope_words(state).unwrap_or_default()
-            )
+            let direction = if found.slope > 0.0 { "Rising" } else { "Falling" };
+            format!("{direction} {}, more than the kit’s error.", slope_words(state).unwrap_or_default())
         }
         TrendState::Found(_) => "No change that the kit can see.".into(),
         TrendState::TooFew { readings, .. } => match readings {
@@ -288,9 +234,7 @@ fn trend_text(view: &View, state: &WaterState) -> TrendText {
             found.p
         ),
         TrendState::TooFew { readings, days } => {
-            format!(
-                "{readings} readings over {days} days; a trend needs six over at least 21 days within the last 60"
-            )
+            format!("{readings} readings over {days} days; a trend needs six over at least 21 days within the last 60")
         }
     };
     TrendText {
@@ -319,9 +263,7 @@ fn standfirst(state: &WaterState) -> String {
     let standing = match state.standing {
         Standing::Below => "It stands below its band by more than the kit’s error.",
         Standing::Above => "It stands above its band by more than the kit’s error.",
-        Standing::TooCloseToTell => {
-            "It stands so close to an edge of its band that the kit cannot tell on which side."
-        }
+        Standing::TooCloseToTell => "It stands so close to an edge of its band that the kit cannot tell on which side.",
         Standing::Inside => "It stands inside its band.",
         Standing::NoBand => "The keeper has set no band for it.",
         Standing::NoReading => "There is a band for it and no reading by hand.",
@@ -331,24 +273,14 @@ fn standfirst(state: &WaterState) -> String {
 
 fn words(state: &WaterState) -> Vec<Vec<Run>> {
     let mut words = Vec::new();
-    let censored = state
-        .series
-        .points
-        .iter()
-        .filter(|point| point.bound == Bound::Below)
-        .count();
+    let censored = state.series.points.iter().filter(|point| point.bound == Bound::Below).count();
     if censored > 0 {
         let of = state.series.points.len();
         words.push(vec![Run::text(format!(
             "{censored} of {of} readings were below what the kit can see. They count as that, never as zero."
         ))]);
     }
-    let off = state
-        .series
-        .points
-        .iter()
-        .filter(|point| point.off_hour)
-        .count();
+    let off = state.series.points.iter().filter(|point| point.off_hour).count();
     if off > 0 {
         words.push(vec![Run::text(format!(
             "{off} readings were taken more than three hours off the usual hour and are left out of the trend, since this quantity swings through the day."
@@ -357,8 +289,11 @@ fn words(state: &WaterState) -> Vec<Vec<Run>> {
     words
 }
 
+/// Kit, lot, first and last day, and how many readings.
+type KitUse = (Option<String>, Option<String>, Date, Date, usize);
+
 fn kits(view: &View, state: &WaterState) -> Option<Table> {
-    let mut seen: Vec<(Option<String>, Option<String>, Date, Date, usize)> = Vec::new();
+    let mut seen: Vec<KitUse> = Vec::new();
     for point in &state.series.points {
         let date = point.when.date();
         match seen.last_mut() {
@@ -376,22 +311,12 @@ fn kits(view: &View, state: &WaterState) -> Option<Table> {
         .into_iter()
         .map(|(kit, lot, from, to, count)| {
             let supply = kit.as_ref().and_then(|kit| view.record.supplies.get(kit));
-            let name = supply
-                .map(|supply| supply.name.value.clone())
-                .or(kit)
-                .unwrap_or_else(|| "not recorded".into());
+            let name = supply.map(|supply| supply.name.value.clone()).or(kit).unwrap_or_else(|| "not recorded".into());
             let method = supply
                 .and_then(|supply| supply.method.as_ref())
-                .map_or("not recorded".into(), |method| {
-                    method.value.word().replace('-', " ")
-                });
+                .map_or("not recorded".into(), |method| method.value.word().replace('-', " "));
             let expires = supply
-                .and_then(|supply| {
-                    supply
-                        .lots
-                        .iter()
-                        .find(|known| Some(&known.lot) == lot.as_ref())
-                })
+                .and_then(|supply| supply.lots.iter().find(|known| Some(&known.lot) == lot.as_ref()))
                 .and_then(|lot| lot.expires)
                 .map_or("not recorded".into(), |date| date_text(date).text);
             vec![
@@ -438,11 +363,7 @@ fn row(view: &View, state: &WaterState) -> QuantityRow {
         href: view.href(&format!("water/{}.html", state.parameter.key())),
         latest: latest(state),
         age: state.latest.as_ref().map_or("no reading".into(), |point| {
-            format!(
-                "{}, {}",
-                point.when.strftime("%-d %B"),
-                ago(point.when.date(), as_of)
-            )
+            format!("{}, {}", point.when.strftime("%-d %B"), ago(point.when.date(), as_of))
         }),
         band: band_text(state),
         standing: standing_word(state.standing).into(),
@@ -454,16 +375,8 @@ fn row(view: &View, state: &WaterState) -> QuantityRow {
 /// The groups in their fixed order, empty ones left out.
 pub fn groups(view: &View, states: &[&WaterState]) -> Vec<WaterGroup> {
     let kinds: [(&str, &str, &[Standing]); 4] = [
-        (
-            "outside",
-            "Outside its band",
-            &[Standing::Below, Standing::Above],
-        ),
-        (
-            "close",
-            "Too close to its edge to tell",
-            &[Standing::TooCloseToTell],
-        ),
+        ("outside", "Outside its band", &[Standing::Below, Standing::Above]),
+        ("close", "Too close to its edge to tell", &[Standing::TooCloseToTell]),
         ("inside", "Inside its band", &[Standing::Inside]),
         ("unbanded", "Without a band", &[Standing::NoBand]),
     ];
@@ -472,25 +385,17 @@ pub fn groups(view: &View, states: &[&WaterState]) -> Vec<WaterGroup> {
         .filter_map(|(key, title, standings)| {
             let multiples: Vec<Multiple> = states
                 .iter()
-                .filter(|state| {
-                    standings.contains(&state.standing) && state.parameter.is_of_the_water()
-                })
+                .filter(|state| standings.contains(&state.standing) && state.parameter.is_of_the_water())
                 .map(|state| multiple(view, state))
                 .collect();
-            (!multiples.is_empty()).then(|| WaterGroup {
-                key: key.into(),
-                title: title.into(),
-                multiples,
-            })
+            (!multiples.is_empty()).then(|| WaterGroup { key: key.into(), title: title.into(), multiples })
         })
         .collect()
 }
 
 fn multiple(view: &View, state: &WaterState) -> Multiple {
     let as_of = view.record.as_of;
-    let from = as_of
-        .saturating_sub(SMALL_DAYS.days())
-        .max(view.tank.started.value);
+    let from = as_of.saturating_sub(SMALL_DAYS.days()).max(view.tank.started.value);
     let mut chart = time_chart(view, state, from, as_of, "-small");
     chart.lanes.clear();
     chart.trend = None;
@@ -505,36 +410,24 @@ fn multiple(view: &View, state: &WaterState) -> Multiple {
 
 /// `Of eight quantities kept in a band, one is below it and seven are inside.`
 pub fn lead(states: &[&WaterState]) -> Vec<Run> {
-    let count = |standings: &[Standing]| {
-        states
-            .iter()
-            .filter(|state| standings.contains(&state.standing))
-            .count()
-    };
+    let count = |standings: &[Standing]| states.iter().filter(|state| standings.contains(&state.standing)).count();
     let banded = states.iter().filter(|state| state.band.is_some()).count();
     if banded == 0 {
         return vec![Run::text(
-            "No band is set yet: write `bands:` in tank.yaml to see what is in and out."
-                .replace('`', ""),
+            "No band is set yet: write `bands:` in tank.yaml to see what is in and out.".replace('`', ""),
         )];
     }
     let parts: Vec<(usize, &str)> = [
         (count(&[Standing::Below]), "below it"),
         (count(&[Standing::Above]), "above it"),
-        (
-            count(&[Standing::TooCloseToTell]),
-            "too close to an edge to tell",
-        ),
+        (count(&[Standing::TooCloseToTell]), "too close to an edge to tell"),
         (count(&[Standing::Inside]), "inside"),
         (count(&[Standing::NoReading]), "not read"),
     ]
     .into_iter()
     .filter(|(count, _)| *count > 0)
     .collect();
-    let mut runs = vec![Run::text(format!(
-        "Of {} kept in a band, ",
-        counted(banded, "quantity", "quantities")
-    ))];
+    let mut runs = vec![Run::text(format!("Of {} kept in a band, ", counted(banded, "quantity", "quantities")))];
     for (place, (count, what)) in parts.iter().enumerate() {
         let joint = match place {
             0 => "",
@@ -543,32 +436,20 @@ pub fn lead(states: &[&WaterState]) -> Vec<Run> {
         };
         let verb = if *count == 1 { "is" } else { "are" };
         let text = format!("{joint}{} {verb} {what}", word_number(*count));
-        runs.push(if what.starts_with("inside") {
-            Run::text(text)
-        } else {
-            Run::strong(text)
-        });
+        runs.push(if what.starts_with("inside") { Run::text(text) } else { Run::strong(text) });
     }
     runs.push(Run::text("."));
     runs
 }
 
 pub fn counted(count: usize, one: &str, many: &str) -> String {
-    format!(
-        "{} {}",
-        word_number(count),
-        if count == 1 { one } else { many }
-    )
+    format!("{} {}", word_number(count), if count == 1 { one } else { many })
 }
 
 pub fn word_number(count: usize) -> String {
-    const WORDS: [&str; 13] = [
-        "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
-        "eleven", "twelve",
-    ];
-    WORDS
-        .get(count)
-        .map_or_else(|| count.to_string(), |word| word.to_string())
+    const WORDS: [&str; 13] =
+        ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
+    WORDS.get(count).map_or_else(|| count.to_string(), |word| word.to_string())
 }
 
 /// What differs from the thirty days before: the mean of a week against its own month.
@@ -583,23 +464,12 @@ fn differs(view: &View, states: &[&WaterState]) -> Vec<Run> {
                 .series
                 .points
                 .iter()
-                .filter(|point| {
-                    point.bound == Bound::Exactly
-                        && point.when.date() > from
-                        && point.when.date() <= to
-                })
+                .filter(|point| point.bound == Bound::Exactly && point.when.date() > from && point.when.date() <= to)
                 .map(|point| point.value)
                 .collect();
-            (!values.is_empty()).then(|| {
-                (
-                    values.iter().sum::<f64>() / values.len() as f64,
-                    values.len(),
-                )
-            })
+            (!values.is_empty()).then(|| (values.iter().sum::<f64>() / values.len() as f64, values.len()))
         };
-        let (Some((new, new_count)), Some((old, old_count))) =
-            (mean(week, as_of), mean(month, week))
-        else {
+        let (Some((new, new_count)), Some((old, old_count))) = (mean(week, as_of), mean(month, week)) else {
             continue;
         };
         let u = state.latest.as_ref().map_or(0.0, |point| point.u);
@@ -616,456 +486,33 @@ fn differs(view: &View, states: &[&WaterState]) -> Vec<Run> {
         }
     }
     let text = if found.is_empty() {
-        "Nothing that the kits can tell differs between the last week and the thirty days before."
-            .into()
+        "Nothing that the kits can tell differs between the last week and the thirty days before.".into()
     } else {
-        format!(
-            "Against the thirty days before, the last week shows {}.",
-            list(&found, 12)
-        )
+        format!("Against the thirty days before, the last week shows {}.", list(&found, 12))
     };
     vec![Run::text(text)]
 }
 
-fn first_sensor_day(view: &View, parameter: Parameter) -> Option<Date> {
-    view.tank
-        .readings
-        .iter()
-        .filter_map(|file| file.days.get(&parameter)?.first())
-        .map(|day| day.date)
-        .min()
-}
-
-/// The chart of one parameter between two dates, with changes, water changes and doses under it.
-fn time_chart(view: &View, state: &WaterState, from: Date, to: Date, suffix: &str) -> TimeChart {
-    let parameter = state.parameter;
-    let factor = parameter.shown_factor();
-    let inside = |date: Date| date >= from && date <= to;
-    let mut series: Vec<chart::Series> = Vec::new();
-    let mut run = None;
-    for point in state
-        .series
-        .points
-        .iter()
-        .filter(|point| inside(point.when.date()))
-    {
-        if run != Some(point.run) {
-            run = Some(point.run);
-            let mark = if point.run % 2 == 0 {
-                chart::Mark::Circle
-            } else {
-                chart::Mark::Square
-            };
-            series.push(chart::Series {
-                mark,
-                points: Vec::new(),
-                label: String::new(),
-            });
-        }
-        let drawn = chart::Point {
-            time: point.when,
-            value: point.value * factor,
-            u: point.u * factor,
-            bound: match point.bound {
-                Bound::Exactly => chart::Bound::Exactly,
-                Bound::Below => chart::Bound::Below,
-                Bound::Above => chart::Bound::Above,
-            },
-            label: None,
-        };
-        series
-            .last_mut()
-            .expect("a series was just pushed")
-            .points
-            .push(drawn);
-    }
-    let mut days: Vec<chart::DailyRange> = view
-        .tank
-        .readings
-        .iter()
-        .filter_map(|file| file.days.get(&parameter))
-        .flatten()
-        .filter(|day| inside(day.date))
-        .map(|day| chart::DailyRange {
-            date: day.date,
-            mean: day.mean * factor,
-            low: day.low * factor,
-            high: day.high * factor,
-        })
-        .collect();
-    days.sort_by_key(|day| day.date);
-    days.dedup_by_key(|day| day.date);
-    let trend = match &state.trend {
-        TrendState::Found(found) if found.from >= from => {
-            let days = f64::from(days_between(found.from, found.to));
-            let at = |slope: f64, back: f64| (found.value_at_end - slope * back) * factor;
-            // The ribbon turns about the middle of the window, where the line is best known.
-            let half = days / 2.0;
-            let middle = found.value_at_end - found.slope * half;
-            Some(chart::TrendLine {
-                from: found.from,
-                to: found.to,
-                value_from: at(found.slope, days),
-                value_to: at(found.slope, 0.0),
-                low_from: (middle - found.high * half) * factor,
-                low_to: (middle + found.low * half) * factor,
-                high_from: (middle - found.low * half) * factor,
-                high_to: (middle + found.high * half) * factor,
-                label: if found.visible {
-                    let sign = if found.slope < 0.0 { "−" } else { "+" };
-                    format!("trend {sign}{}", slope_words(state).unwrap_or_default())
-                } else {
-                    "no change the kit can see".into()
-                },
-            })
-        }
-        _ => None,
-    };
-    let id = format!("{}{suffix}", parameter.key());
-    let name = parameter.shown();
-    let (low, high) = state.band.map_or((None, None), |band| {
-        let end = |value: f64| value.is_finite().then_some(value * factor);
-        (end(band.low), end(band.high))
-    });
-    TimeChart {
-        title: format!("{name}, {} to {}", month_text(from), month_text(to)),
-        description: format!(
-            "{} readings{}. {}",
-            series
-                .iter()
-                .map(|series| series.points.len())
-                .sum::<usize>(),
-            state.band.map_or(String::new(), |_| format!(
-                " against the band {}",
-                band_text(state)
-            )),
-            trend_sentence(state)
-        ),
-        id,
-        unit: if parameter == Parameter::Ph {
-            "pH".into()
-        } else {
-            unit(parameter)
-        },
-        from,
-        to,
-        band: state.band.map(|_| (low, high)),
-        band_labels: ("bottom of band".into(), "top of band".into()),
-        gaps: gaps(state, &days, from, to),
-        series,
-        lines: Vec::new(),
-        breaks: state
-            .series
-            .breaks
-            .iter()
-            .filter(|found| inside(found.date))
-            .map(|found| chart::Break {
-                date: found.date,
-                before_label: short(&found.before),
-                after_label: short(&found.after),
-            })
-            .collect(),
-        trend,
-        daily: (!days.is_empty()).then_some(days),
-        doses: Vec::new(),
-        dose_label: String::new(),
-        water_changes: Vec::new(),
-        lanes: Vec::new(),
-        decimals: parameter.decimals(),
-        quiet_days: view
-            .tank
-            .entries
-            .iter()
-            .filter(|entry| entry.quiet && inside(entry.date()))
-            .map(|entry| entry.date())
-            .collect(),
-    }
-}
-
-/// `Nitrate card, lot B-2` is named by its lot on a chart.
-fn short(run: &str) -> String {
-    run.rsplit_once(", ")
-        .map_or(run, |(_, lot)| lot)
-        .to_string()
-}
-
-pub fn month_text(date: Date) -> String {
-    date.strftime("%B %Y").to_string()
-}
-
-/// Silences of more than six weeks are drawn as such.
-fn gaps(state: &WaterState, days: &[chart::DailyRange], from: Date, to: Date) -> Vec<(Date, Date)> {
-    if !days.is_empty() {
-        return days
-            .windows(2)
-            .filter(|pair| days_between(pair[0].date, pair[1].date) > 3)
-            .map(|pair| (pair[0].date, pair[1].date))
-            .collect();
-    }
-    let dates: Vec<Date> = state
-        .series
-        .points
-        .iter()
-        .map(|point| point.when.date())
-        .filter(|date| *date >= from && *date <= to)
-        .collect();
-    dates
-        .windows(2)
-        .filter(|pair| days_between(pair[0], pair[1]) > 42)
-        .map(|pair| (pair[0], pair[1]))
-        .collect()
-}
-
-fn chart_block(
-    view: &View,
-    state: &WaterState,
-    from: Date,
-    to: Date,
-    suffix: &str,
-    with_lanes: bool,
-) -> ChartBlock {
-    let mut drawn = time_chart(view, state, from, to, suffix);
-    let changes = if with_lanes {
-        view.changes(from, to, MOST_CHANGES)
-    } else {
-        Vec::new()
-    };
-    drawn.lanes = lanes(&changes);
-    if with_lanes {
-        water_rows(view, state.parameter, from, to, &mut drawn);
-    }
-    let Drawing { wide, narrow } = draw(&drawn);
-    let (table, table_summary) = numbers(view, state, from, to);
-    ChartBlock {
-        id: format!("chart-{}", drawn.id),
-        number: String::new(),
-        title: if with_lanes { "The last year".into() } else { "Since the start".into() },
-        wide,
-        narrow,
-        sentence: format!("{} Changes stand beneath by date; standing next to something is not causing it.", drawn.description),
-        key: "Circles and squares: readings, a change of shape is a change of kit or lot. Thick bar: one standard uncertainty; thin: two. Open triangle: below what the kit can see. Short tick on the axis: a quiet entry.".into(),
-        table_summary,
-        table,
-        changes: changes.into_iter().map(|(_, change)| change).collect(),
-    }
-}
-
-pub struct Drawing {
-    pub wide: Html,
-    pub narrow: Html,
-}
-
-pub fn draw(drawn: &TimeChart) -> Drawing {
-    let drawn = chart::draw_time_chart(drawn);
-    Drawing {
-        wide: Html::trusted(drawn.wide),
-        narrow: Html::trusted(drawn.narrow),
-    }
-}
-
-/// Numbered changes as the chart wants them.
-pub fn lanes(changes: &[(crate::figures::Change, Change)]) -> Vec<chart::LaneEvent> {
-    changes
-        .iter()
-        .map(|(change, shown)| chart::LaneEvent {
-            date: change.date,
-            lane: match change.lane {
-                Lane::Lamp => chart::Lane::Lamp,
-                Lane::Flow => chart::Lane::Flow,
-                Lane::Dose => chart::Lane::Dose,
-                Lane::Food => chart::Lane::Food,
-                Lane::Arrivals => chart::Lane::Arrivals,
-                Lane::Losses => chart::Lane::Losses,
-                Lane::Work => chart::Lane::Work,
-            },
-            number: shown.number,
-            text: change.text.clone(),
-        })
-        .collect()
-}
-
-/// Doses of what raises this parameter, and water changes, as rows under the chart.
-fn water_rows(view: &View, parameter: Parameter, from: Date, to: Date, drawn: &mut TimeChart) {
-    let volume = view.figure("water.net-volume").map(|figure| figure.value);
-    for entry in view
-        .tank
-        .entries
-        .iter()
-        .filter(|entry| entry.date() >= from && entry.date() <= to)
-    {
-        if let Some(change) = &entry.water_change {
-            let litres = change.volume.value.value;
-            let amount = volume.map_or(litres, |volume| 100.0 * litres / volume);
-            drawn.water_changes.push(chart::Amount {
-                date: entry.date(),
-                amount,
-                label: String::new(),
-            });
-        }
-        for dose in &entry.doses {
-            let Some(stock) = view.record.supplies.get(&dose.of.value) else {
-                continue;
-            };
-            if !stock.strength.contains_key(&parameter) {
-                continue;
-            }
-            drawn.dose_label = format!("{}, mL a day", stock.name.value);
-            let days = dose.over_days.max(1.0);
-            let per_day = dose.amount.value.value * 1000.0 / days;
-            for back in 0..days.round() as i64 {
-                let date = entry.date().saturating_sub(back.days());
-                if date >= from {
-                    drawn.doses.push(chart::Amount {
-                        date,
-                        amount: per_day,
-                        label: String::new(),
-                    });
-                }
-            }
-        }
-    }
-    drawn.doses.sort_by_key(|dose| dose.date);
-}
-
-fn numbers(view: &View, state: &WaterState, from: Date, to: Date) -> (Table, String) {
-    let parameter = state.parameter;
-    let rows: Vec<Vec<Cell>> = state
-        .series
-        .points
-        .iter()
-        .rev()
-        .filter(|point| point.when.date() >= from && point.when.date() <= to)
-        .map(|point| {
-            let date = Cell::date(date_text(point.when.date()).text);
-            vec![
-                match view.entry_of(&point.place) {
-                    Some(href) => date.linked(href),
-                    None => date,
-                },
-                Cell::number(format!(
-                    "{}{}",
-                    bound_word(point.bound),
-                    value_text(parameter, point.value)
-                )),
-                Cell::number(format!(
-                    "±\u{a0}{}",
-                    fixed(
-                        point.u * parameter.shown_factor(),
-                        usize::from(parameter.decimals()).max(1)
-                    )
-                )),
-                Cell::text(point.lot.clone().unwrap_or_default()),
-            ]
-        })
-        .collect();
-    let summary = format!("The {} readings as a table", rows.len());
-    let head = vec![
-        HeadCell::text("Date"),
-        HeadCell::number(if unit(parameter).is_empty() {
-            parameter.shown().to_string()
-        } else {
-            unit(parameter)
-        }),
-        HeadCell::number("u"),
-        HeadCell::text("Lot"),
-    ];
-    (
-        Table {
-            caption: format!("Readings of {}", lower(parameter.shown())),
-            head,
-            rows,
-        },
-        summary,
-    )
-}
-
-/// Evaporation by month, and water changed by month.
-fn budget_charts(view: &View) -> Vec<ChartBlock> {
-    let budget = &view.of.budget;
-    [
-        ("evaporation", "Evaporation by month", "L a day", &budget.evaporation, "Litres topped off a day, averaged over each month. Winter heating and summer fans show here."),
-        ("changed", "Water changed by month", "L", &budget.changed, "Litres of water changed in each month."),
-    ]
-    .into_iter()
-    .filter(|(_, _, _, months, _)| months.len() > 1)
-    .map(|(id, title, unit, months, sentence)| {
-        let rows: Vec<chart::Bar> = months
-            .iter()
-            .map(|(month, value)| chart::Bar {
-                label: month.strftime("%b %Y").to_string(),
-                value: *value,
-                u: 0.0,
-                basis: chart::BarBasis::Computed,
-                note: String::new(),
-            })
-            .collect();
-        let drawn = chart::draw_bars(&chart::Bars {
-            id: id.into(),
-            title: title.into(),
-            description: sentence.into(),
-            unit: unit.into(),
-            rows,
-            decimals: if unit == "L" { 0 } else { 2 },
-        });
-        ChartBlock {
-            id: format!("chart-{id}"),
-            title: title.into(),
-            wide: Html::trusted(drawn.wide),
-            narrow: Html::trusted(drawn.narrow),
-            sentence: sentence.into(),
-            table_summary: format!("The {} months as a table", months.len()),
-            table: Table {
-                caption: title.into(),
-                head: vec![HeadCell::text("Month"), HeadCell::number(unit)],
-                rows: months
-                    .iter()
-                    .map(|(month, value)| vec![Cell::header(month_text(*month)), Cell::number(fixed(*value, 2))])
-                    .collect(),
-            },
-            ..ChartBlock::default()
-        }
-    })
-    .collect()
-}
-
 fn about(parameter: Parameter) -> &'static str {
     match parameter {
-        Parameter::Temperature => {
-            "The warmth of the water. Corals live closest to harm at the top of their own range."
-        }
-        Parameter::Salinity => {
-            "How much salt the water holds. Evaporation raises it, top-off brings it back."
-        }
-        Parameter::Alkalinity => {
-            "The water’s store of carbonate and bicarbonate, which skeletons are built from."
-        }
+        Parameter::Temperature => "The warmth of the water. Corals live closest to harm at the top of their own range.",
+        Parameter::Salinity => "How much salt the water holds. Evaporation raises it, top-off brings it back.",
+        Parameter::Alkalinity => "The water’s store of carbonate and bicarbonate, which skeletons are built from.",
         Parameter::Calcium => "One of the two building stones of coral skeletons.",
         Parameter::Magnesium => "Keeps calcium and carbonate from falling out of solution.",
-        Parameter::Potassium => {
-            "A major ion of seawater that algae and soft corals take up a little of."
-        }
-        Parameter::Nitrate => {
-            "The end of the nitrogen chain: food for algae and corals, and a measure of feeding."
-        }
+        Parameter::Potassium => "A major ion of seawater that algae and soft corals take up a little of.",
+        Parameter::Nitrate => "The end of the nitrogen chain: food for algae and corals, and a measure of feeding.",
         Parameter::Nitrite => "A step between ammonia and nitrate, seen while a new tank ripens.",
-        Parameter::Phosphate => {
-            "Food for algae and corals in tiny amounts; the rock stores and returns it."
-        }
+        Parameter::Phosphate => "Food for algae and corals in tiny amounts; the rock stores and returns it.",
         Parameter::Ammonia => {
             "What animals give off and rot makes. In a settled tank any of it means something is wrong, with the tank or the kit."
         }
-        Parameter::Ph => {
-            "How acid or alkaline the water is. It swings with light by day and with the room’s air."
-        }
+        Parameter::Ph => "How acid or alkaline the water is. It swings with light by day and with the room’s air.",
         Parameter::Iron => "A trace that plants need; home kits barely see it.",
         Parameter::Silicate => "What diatoms build their shells of.",
-        Parameter::Tds => {
-            "What is left in the purified top-off water; it rises as the filter ages."
-        }
+        Parameter::Tds => "What is left in the purified top-off water; it rises as the filter ages.",
         Parameter::Oxygen => "What the animals breathe.",
-        Parameter::RoomTemperature => {
-            "The air of the room, which the tank gains from or loses heat to."
-        }
+        Parameter::RoomTemperature => "The air of the room, which the tank gains from or loses heat to.",
         Parameter::RoomHumidity => "The damp of the room’s air, which slows evaporation.",
     }
 }

@@ -63,12 +63,7 @@ pub struct Shown {
 
 impl Shown {
     pub fn new(number: impl Into<String>, unit: impl Into<String>, basis: Basis) -> Shown {
-        Shown {
-            number: number.into(),
-            unit: unit.into(),
-            basis: Some(basis),
-            ..Shown::default()
-        }
+        Shown { number: number.into(), unit: unit.into(), basis: Some(basis), ..Shown::default() }
     }
 
     pub fn spread(mut self, spread: impl Into<String>) -> Shown {
@@ -94,33 +89,19 @@ pub struct Run {
 
 impl Run {
     pub fn text(text: impl Into<String>) -> Run {
-        Run {
-            text: text.into(),
-            ..Run::default()
-        }
+        Run { text: text.into(), ..Run::default() }
     }
 
     pub fn strong(text: impl Into<String>) -> Run {
-        Run {
-            text: text.into(),
-            strong: true,
-            ..Run::default()
-        }
+        Run { text: text.into(), strong: true, ..Run::default() }
     }
 
     pub fn link(text: impl Into<String>, href: impl Into<String>) -> Run {
-        Run {
-            text: text.into(),
-            href: Some(href.into()),
-            ..Run::default()
-        }
+        Run { text: text.into(), href: Some(href.into()), ..Run::default() }
     }
 
     pub fn value(value: Shown) -> Run {
-        Run {
-            value: Some(value),
-            ..Run::default()
-        }
+        Run { value: Some(value), ..Run::default() }
     }
 }
 
@@ -137,11 +118,7 @@ pub struct Fact {
 
 impl Fact {
     pub fn new(label: impl Into<String>, runs: Vec<Run>) -> Fact {
-        Fact {
-            label: label.into(),
-            runs,
-            basis_word: None,
-        }
+        Fact { label: label.into(), runs, basis_word: None }
     }
 }
 
@@ -156,17 +133,11 @@ pub struct PlaceLink {
 
 impl PlaceLink {
     pub fn new(text: impl Into<String>, href: impl Into<String>) -> PlaceLink {
-        PlaceLink {
-            text: text.into(),
-            href: Some(href.into()),
-        }
+        PlaceLink { text: text.into(), href: Some(href.into()) }
     }
 
     pub fn plain(text: impl Into<String>) -> PlaceLink {
-        PlaceLink {
-            text: text.into(),
-            href: None,
-        }
+        PlaceLink { text: text.into(), href: None }
     }
 }
 
@@ -188,17 +159,11 @@ pub struct HeadCell {
 
 impl HeadCell {
     pub fn text(text: impl Into<String>) -> HeadCell {
-        HeadCell {
-            text: text.into(),
-            numeric: false,
-        }
+        HeadCell { text: text.into(), numeric: false }
     }
 
     pub fn number(text: impl Into<String>) -> HeadCell {
-        HeadCell {
-            text: text.into(),
-            numeric: true,
-        }
+        HeadCell { text: text.into(), numeric: true }
     }
 }
 
@@ -218,35 +183,19 @@ pub struct Cell {
 
 impl Cell {
     pub fn text(text: impl Into<String>) -> Cell {
-        Cell {
-            text: text.into(),
-            ..Cell::default()
-        }
+        Cell { text: text.into(), ..Cell::default() }
     }
 
     pub fn number(text: impl Into<String>) -> Cell {
-        Cell {
-            text: text.into(),
-            numeric: true,
-            nowrap: true,
-            ..Cell::default()
-        }
+        Cell { text: text.into(), numeric: true, nowrap: true, ..Cell::default() }
     }
 
     pub fn header(text: impl Into<String>) -> Cell {
-        Cell {
-            text: text.into(),
-            header: true,
-            ..Cell::default()
-        }
+        Cell { text: text.into(), header: true, ..Cell::default() }
     }
 
     pub fn date(text: impl Into<String>) -> Cell {
-        Cell {
-            text: text.into(),
-            nowrap: true,
-            ..Cell::default()
-        }
+        Cell { text: text.into(), nowrap: true, ..Cell::default() }
     }
 
     pub fn linked(mut self, href: impl Into<String>) -> Cell {

@@ -9,25 +9,17 @@ use crate::units::{self, Dimension};
 
 pub fn colony(document: &Document, context: &mut Context) -> Option<Colony> {
     let mut map = Fields::of(&document.root, "a colony", context)?;
-    let name = map
-        .need("name", "name: Finger leather", context)
-        .and_then(|node| fields::text(node, context));
+    let name = map.need("name", "name: Finger leather", context).and_then(|node| fields::text(node, context));
     let group = map
         .need("group", "group: leather", context)
         .and_then(|node| fields::word(node, "group", Group::WORDS, context));
-    let arrived = map
-        .need("arrived", "arrived: 2025-01-18", context)
-        .and_then(|node| fields::past_date(node, context));
+    let arrived = map.need("arrived", "arrived: 2025-01-18", context).and_then(|node| fields::past_date(node, context));
     let identity = map.text("identity", context);
     if let Some(identity) = &identity {
         check_identity(identity, context);
     }
     let mut placements: Vec<Placement> = map
-        .need(
-            "placements",
-            "placements: [{since: 2025-01-18, tank: ., where: \"left slab\"}]",
-            context,
-        )
+        .need("placements", "placements: [{since: 2025-01-18, tank: ., where: \"left slab\"}]", context)
         .map(fields::items)
         .unwrap_or_default()
         .into_iter()
@@ -58,16 +50,9 @@ pub fn colony(document: &Document, context: &mut Context) -> Option<Colony> {
         .filter_map(|item| claim(item, context))
         .collect();
     let (mut needs_light, mut needs_flow) = (None, None);
-    if let Some(mut needs) = map
-        .take("needs")
-        .and_then(|node| Fields::of(node, "a colony's needs", context))
-    {
-        needs_light = needs
-            .take("light")
-            .and_then(|node| span(node, "light", Dimension::PhotonFlux, context));
-        needs_flow = needs
-            .take("flow")
-            .and_then(|node| span(node, "flow", Dimension::Speed, context));
+    if let Some(mut needs) = map.take("needs").and_then(|node| Fields::of(node, "a colony's needs", context)) {
+        needs_light = needs.take("light").and_then(|node| span(node, "light", Dimension::PhotonFlux, context));
+        needs_flow = needs.take("flow").and_then(|node| span(node, "flow", Dimension::Speed, context));
         needs.finish(context);
     }
     let colony = Colony {
@@ -77,9 +62,7 @@ pub fn colony(document: &Document, context: &mut Context) -> Option<Colony> {
         claims,
         source: map.take("source").and_then(|node| source(node, context)),
         parent: map.take("parent").and_then(|node| parent(node, context)),
-        quarantine: map
-            .take("quarantine")
-            .and_then(|node| quarantine(node, context)),
+        quarantine: map.take("quarantine").and_then(|node| quarantine(node, context)),
         placements,
         needs_light,
         needs_flow,
@@ -100,9 +83,7 @@ pub fn colony(document: &Document, context: &mut Context) -> Option<Colony> {
 
 fn check_identity(identity: &Located<String>, context: &mut Context) {
     let body = identity.value.strip_prefix("pp-");
-    let letters = |c: char| {
-        c.is_ascii_digit() || (c.is_ascii_lowercase() && !"iloua".contains(c)) || c == 'a'
-    };
+    let letters = |c: char| c.is_ascii_digit() || (c.is_ascii_lowercase() && !"iloua".contains(c)) || c == 'a';
     if !body.is_some_and(|body| body.len() == 10 && body.chars().all(letters)) {
         let kind = Kind::NotANumber {
             typed: identity.value.clone(),
@@ -125,34 +106,20 @@ fn check_order(colony: &Colony, context: &mut Context) {
     }
 }
 
-fn span(
-    node: &Node,
-    what: &str,
-    dimension: Dimension,
-    context: &mut Context,
-) -> Option<Located<(f64, f64)>> {
+fn span(node: &Node, what: &str, dimension: Dimension, context: &mut Context) -> Option<Located<(f64, f64)>> {
     let range = fields::range(node, what, &[dimension], None, context)?;
-    Some(Located::new(
-        (range.value.0.value, range.value.1.value),
-        range.place,
-    ))
+    Some(Located::new((range.value.0.value, range.value.1.value), range.place))
 }
 
 fn claim(node: &Node, context: &mut Context) -> Option<Claim> {
     let mut map = Fields::of(node, "a claim about a name", context)?;
-    let sure = [
-        ("certain", "certain"),
-        ("likely", "likely"),
-        ("doubtful", "doubtful"),
-    ];
+    let sure = [("certain", "certain"), ("likely", "likely"), ("doubtful", "doubtful")];
     let claim = Claim {
         called: map.plain("called", context),
         thought_to_be: map.plain("thought-to-be", context),
         by: map.plain("by", context),
         on: map.past_date("on", context).map(|date| date.value),
-        sure: map
-            .word("sure", &sure, context)
-            .map(|word| word.value.to_string()),
+        sure: map.word("sure", &sure, context).map(|word| word.value.to_string()),
         place: map.place().clone(),
     };
     map.finish(context);
@@ -168,31 +135,17 @@ fn source(node: &Node, context: &mut Context) -> Option<Source> {
     let papers = map.yes_no_or_unknown("papers", context);
     let place = map.place().clone();
     map.finish(context);
-    Some(Source {
-        kind: kind?,
-        from,
-        papers,
-        place,
-    })
+    Some(Source { kind: kind?, from, papers, place })
 }
 
 fn parent(node: &Node, context: &mut Context) -> Option<Parent> {
     let mut map = Fields::of(node, "a parent", context)?;
-    let colony = map
-        .need("colony", "colony: mother-mushroom", context)
-        .and_then(|node| fields::name(node, context));
-    let grade = map
-        .word("grade", Grade::WORDS, context)
-        .map_or(Grade::Unknown, |grade| grade.value);
+    let colony = map.need("colony", "colony: mother-mushroom", context).and_then(|node| fields::name(node, context));
+    let grade = map.word("grade", Grade::WORDS, context).map_or(Grade::Unknown, |grade| grade.value);
     let on = map.past_date("on", context).map(|date| date.value);
     let place = map.place().clone();
     map.finish(context);
-    Some(Parent {
-        colony: colony?,
-        grade,
-        on,
-        place,
-    })
+    Some(Parent { colony: colony?, grade, on, place })
 }
 
 fn quarantine(node: &Node, context: &mut Context) -> Option<Quarantine> {
@@ -215,30 +168,22 @@ fn quarantine(node: &Node, context: &mut Context) -> Option<Quarantine> {
 
 fn placement(node: &Node, context: &mut Context) -> Option<Placement> {
     let mut map = Fields::of(node, "a placement", context)?;
-    let since = map
-        .need("since", "since: 2025-01-18", context)
-        .and_then(|node| fields::past_date(node, context));
+    let since = map.need("since", "since: 2025-01-18", context).and_then(|node| fields::past_date(node, context));
     let tank = map
         .take("tank")
         .and_then(|node| fields::name(node, context))
         .unwrap_or_else(|| Located::new(".".into(), map.place().clone()));
     let mut length = |key: &'static str, context: &mut Context| {
-        map.quantity(key, &[Dimension::Length], context)
-            .map(|length| length.value.value)
+        map.quantity(key, &[Dimension::Length], context).map(|length| length.value.value)
     };
-    let (x, y, depth) = (
-        length("x", context),
-        length("y", context),
-        length("depth", context),
-    );
+    let (x, y, depth) = (length("x", context), length("y", context), length("depth", context));
     let where_text = map.plain("where", context);
     let flow = map.text("flow", context).and_then(|typed| {
         if typed.value.starts_with(|c: char| c.is_ascii_digit()) {
             match units::parse(&typed.value, &[Dimension::Speed], None) {
                 Ok(speed) => Some(Flow::Speed(speed)),
                 Err(problem) => {
-                    let kind =
-                        fields::problem_kind(problem, "flow", &typed.value, &[Dimension::Speed]);
+                    let kind = fields::problem_kind(problem, "flow", &typed.value, &[Dimension::Speed]);
                     context.note(kind, &typed.place);
                     None
                 }
@@ -249,16 +194,7 @@ fn placement(node: &Node, context: &mut Context) -> Option<Placement> {
     });
     let place = map.place().clone();
     map.finish(context);
-    Some(Placement {
-        since: since?.value,
-        tank,
-        x,
-        y,
-        depth,
-        where_text,
-        flow,
-        place,
-    })
+    Some(Placement { since: since?.value, tank, x, y, depth, where_text, flow, place })
 }
 
 fn sizes(node: &Node, context: &mut Context) -> Vec<Size> {
@@ -266,9 +202,7 @@ fn sizes(node: &Node, context: &mut Context) -> Vec<Size> {
     let Some(mut map) = Fields::of(node, "a size", context) else {
         return found;
     };
-    let on = map
-        .need("on", "on: 2025-04-12", context)
-        .and_then(|node| fields::past_date(node, context));
+    let on = map.need("on", "on: 2025-04-12", context).and_then(|node| fields::past_date(node, context));
     let uncertainty = map.take("uncertainty").and_then(|node| {
         let typed = fields::text(node, context)?;
         match typed.value.parse::<f64>() {
@@ -286,21 +220,10 @@ fn sizes(node: &Node, context: &mut Context) -> Vec<Size> {
     let photo = map.text("photo", context);
     for (word, measure) in Measure::WORDS {
         let Some(node) = map.take(word) else { continue };
-        let value = if measure.is_count() {
-            count(node, word, context)
-        } else {
-            size(node, word, *measure, context)
-        };
+        let value = if measure.is_count() { count(node, word, context) } else { size(node, word, *measure, context) };
         if let (Some(on), Some(value)) = (&on, value) {
             let place = node.place.clone();
-            found.push(Size {
-                on: on.value,
-                measure: *measure,
-                value,
-                uncertainty,
-                photo: photo.clone(),
-                place,
-            });
+            found.push(Size { on: on.value, measure: *measure, value, uncertainty, photo: photo.clone(), place });
         }
     }
     map.finish(context);
@@ -313,10 +236,7 @@ fn count(node: &Node, what: &str, context: &mut Context) -> Option<f64> {
         Ok(count) => Some(f64::from(count)),
         Err(_) => {
             context.note(
-                Kind::NotANumber {
-                    typed: typed.value,
-                    wanted: format!("a whole number of {what}"),
-                },
+                Kind::NotANumber { typed: typed.value, wanted: format!("a whole number of {what}") },
                 &typed.place,
             );
             None
@@ -335,40 +255,20 @@ fn size(node: &Node, what: &str, measure: Measure, context: &mut Context) -> Opt
 
 fn event(node: &Node, context: &mut Context) -> Option<ColonyEvent> {
     let mut map = Fields::of(node, "an event of a colony", context)?;
-    let on = map
-        .need("on", "on: 2025-06-14", context)
-        .and_then(|node| fields::past_date(node, context));
-    let what = map
-        .need("what", "what: shedding", context)
-        .and_then(|node| fields::text(node, context));
+    let on = map.need("on", "on: 2025-06-14", context).and_then(|node| fields::past_date(node, context));
+    let what = map.need("what", "what: shedding", context).and_then(|node| fields::text(node, context));
     let place = map.place().clone();
     map.finish(context);
-    Some(ColonyEvent {
-        on: on?.value,
-        what: what?.value,
-        place,
-    })
+    Some(ColonyEvent { on: on?.value, what: what?.value, place })
 }
 
 fn ended(node: &Node, context: &mut Context) -> Option<Ended> {
     let mut map = Fields::of(node, "an end", context)?;
-    let on = map
-        .need("on", "on: 2025-11-02", context)
-        .and_then(|node| fields::past_date(node, context));
-    let how = map
-        .need("how", "how: lost", context)
-        .and_then(|node| fields::word(node, "how", EndKind::WORDS, context));
+    let on = map.need("on", "on: 2025-11-02", context).and_then(|node| fields::past_date(node, context));
+    let how = map.need("how", "how: lost", context).and_then(|node| fields::word(node, "how", EndKind::WORDS, context));
     let cause = map.plain("cause", context);
-    let grade = map
-        .word("cause-grade", CauseGrade::WORDS, context)
-        .map_or(CauseGrade::Unknown, |grade| grade.value);
+    let grade = map.word("cause-grade", CauseGrade::WORDS, context).map_or(CauseGrade::Unknown, |grade| grade.value);
     let place = map.place().clone();
     map.finish(context);
-    Some(Ended {
-        on: on?.value,
-        how: how?.value,
-        cause,
-        grade,
-        place,
-    })
+    Some(Ended { on: on?.value, how: how?.value, cause, grade, place })
 }

@@ -11,18 +11,12 @@ use crate::units::{self, Dimension};
 
 pub fn device(document: &Document, context: &mut Context) -> Option<Device> {
     let mut map = Fields::of(&document.root, "a device", context)?;
-    let name = map
-        .need("name", "name: Lamp", context)
-        .and_then(|node| fields::text(node, context));
-    let role = map
-        .need("role", "role: lamp", context)
-        .and_then(|node| fields::word(node, "role", Role::WORDS, context));
-    let spec = map
-        .take("spec")
-        .and_then(|node| fields::name(node, context));
-    let in_service = map
-        .need("in-service", "in-service: 2024-09-07", context)
-        .and_then(|node| fields::past_date(node, context));
+    let name = map.need("name", "name: Lamp", context).and_then(|node| fields::text(node, context));
+    let role =
+        map.need("role", "role: lamp", context).and_then(|node| fields::word(node, "role", Role::WORDS, context));
+    let spec = map.take("spec").and_then(|node| fields::name(node, context));
+    let in_service =
+        map.need("in-service", "in-service: 2024-09-07", context).and_then(|node| fields::past_date(node, context));
     let out_of_service = map.past_date("out-of-service", context);
     let watts = map.quantity("watts", &[Dimension::Power], context);
     let standby = map.quantity("standby", &[Dimension::Power], context);
@@ -34,19 +28,13 @@ pub fn device(document: &Document, context: &mut Context) -> Option<Device> {
     let position = map.word("position", Position::WORDS, context);
     let mains = map.yes_no_or_unknown("mains", context);
     let place_in_tank = map.take("place").and_then(|node| spot(node, context));
-    let plugged = map
-        .take("plugged")
-        .and_then(|node| fields::name(node, context));
-    let protection = map
-        .take("protection")
-        .and_then(|node| fields::name(node, context));
+    let plugged = map.take("plugged").and_then(|node| fields::name(node, context));
+    let protection = map.take("protection").and_then(|node| fields::name(node, context));
     let rating = map.quantity("rating", &[Dimension::Current, Dimension::Power], context);
     let on_extension = map.yes_no_or_unknown("on-extension", context);
     let forgets = map.take("forgets").and_then(|node| forgets(node, context));
     let listed_mark = map.yes_no_or_unknown("listed-mark", context);
-    let home_made = map
-        .word("made", &[("home-made", true), ("bought", false)], context)
-        .is_some_and(|made| made.value);
+    let home_made = map.word("made", &[("home-made", true), ("bought", false)], context).is_some_and(|made| made.value);
     let bought_on = map.past_date("bought-on", context);
     let metal_hardware = map.yes_no_or_unknown("metal-hardware", context);
     let coin_cell = map.yes_no_or_unknown("coin-cell", context);
@@ -104,19 +92,14 @@ fn settings(node: &Node, context: &mut Context) -> Option<Settings> {
     map.take("since");
     let settings = Settings {
         level: map.fraction("level", context),
-        schedule: map
-            .take("schedule")
-            .and_then(|node| schedule(node, context)),
+        schedule: map.take("schedule").and_then(|node| schedule(node, context)),
         duty: map.fraction("duty", context),
         temperature: map.quantity("temperature", &[Dimension::Temperature], context),
         thermostat: map.quantity("thermostat", &[Dimension::Temperature], context),
         height: map.quantity("height", &[Dimension::Length], context),
         flow: map.quantity("flow", &[Dimension::VolumeRate], context),
         mode: map.plain("mode", context),
-        channels: map
-            .take("channels")
-            .map(|node| channels(node, context))
-            .unwrap_or_default(),
+        channels: map.take("channels").map(|node| channels(node, context)).unwrap_or_default(),
         why: map.plain("why", context),
     };
     map.finish(context);
@@ -130,14 +113,8 @@ fn channels(node: &Node, context: &mut Context) -> BTreeMap<String, f64> {
     map.rest()
         .into_iter()
         .filter_map(|(name, _, value)| {
-            fields::quantity(
-                value,
-                "channel level",
-                &[Dimension::Fraction],
-                None,
-                context,
-            )
-            .map(|level| (name, level.value.value))
+            fields::quantity(value, "channel level", &[Dimension::Fraction], None, context)
+                .map(|level| (name, level.value.value))
         })
         .collect()
 }
@@ -149,9 +126,7 @@ fn schedule(node: &Node, context: &mut Context) -> Option<Located<Schedule>> {
             let Some(mut map) = Fields::of(item, "a point of a schedule", context) else {
                 continue;
             };
-            let at = map
-                .need("at", "at: \"10:00\"", context)
-                .and_then(|node| fields::text(node, context));
+            let at = map.need("at", "at: \"10:00\"", context).and_then(|node| fields::text(node, context));
             let level = map.fraction("level", context);
             map.finish(context);
             if let (Some(at), Some(level)) = (at, level)
@@ -167,29 +142,16 @@ fn schedule(node: &Node, context: &mut Context) -> Option<Located<Schedule>> {
     let wanted = "`always`, `off`, `10:00 to 19:30` or `10:00 to 19:30, ramp 60 min`";
     let lower = typed.value.to_lowercase();
     if lower == "always" || lower == "off" {
-        let schedule = if lower == "always" {
-            Schedule::Always
-        } else {
-            Schedule::Off
-        };
+        let schedule = if lower == "always" { Schedule::Always } else { Schedule::Off };
         return Some(Located::new(schedule, typed.place));
     }
     let (span, ramp) = match lower.split_once(',') {
         Some((span, ramp)) => (span.to_string(), Some(ramp.trim().to_string())),
         None => (lower.clone(), None),
     };
-    let Some((from, to)) = span
-        .split_once(" to ")
-        .or_else(|| span.split_once('–'))
-        .or_else(|| span.split_once('-'))
+    let Some((from, to)) = span.split_once(" to ").or_else(|| span.split_once('–')).or_else(|| span.split_once('-'))
     else {
-        context.note(
-            Kind::NotANumber {
-                typed: typed.value.clone(),
-                wanted: wanted.into(),
-            },
-            &typed.place,
-        );
+        context.note(Kind::NotANumber { typed: typed.value.clone(), wanted: wanted.into() }, &typed.place);
         return None;
     };
     let from = fields::parse_time(from, &typed.place, context)?;
@@ -197,20 +159,11 @@ fn schedule(node: &Node, context: &mut Context) -> Option<Located<Schedule>> {
     let ramp = match ramp {
         None => 0.0,
         Some(ramp) => {
-            let length = ramp
-                .strip_prefix("ramp")
-                .or_else(|| ramp.strip_suffix("ramp"))
-                .map(str::trim);
+            let length = ramp.strip_prefix("ramp").or_else(|| ramp.strip_suffix("ramp")).map(str::trim);
             match length.map(units::parse_duration) {
                 Some(Ok(hours)) => hours,
                 _ => {
-                    context.note(
-                        Kind::NotANumber {
-                            typed: ramp,
-                            wanted: wanted.into(),
-                        },
-                        &typed.place,
-                    );
+                    context.note(Kind::NotANumber { typed: ramp, wanted: wanted.into() }, &typed.place);
                     return None;
                 }
             }
@@ -225,11 +178,7 @@ fn spot(node: &Node, context: &mut Context) -> Option<Spot> {
     let y = map.quantity("y", &[Dimension::Length], context);
     let depth = map.quantity("depth", &[Dimension::Length], context);
     map.finish(context);
-    Some(Spot {
-        x: x?.value.value,
-        y: y?.value.value,
-        depth: depth.map(|depth| depth.value.value),
-    })
+    Some(Spot { x: x?.value.value, y: y?.value.value, depth: depth.map(|depth| depth.value.value) })
 }
 
 fn forgets(node: &Node, context: &mut Context) -> Option<Forgets> {
@@ -251,21 +200,13 @@ fn forgets(node: &Node, context: &mut Context) -> Option<Forgets> {
 
 fn again(node: &Node, context: &mut Context) -> Option<Again> {
     if !matches!(node.content, Content::Map(_)) {
-        return fields::text(node, context).map(|answer| Again {
-            answer: answer.value,
-            because: None,
-        });
+        return fields::text(node, context).map(|answer| Again { answer: answer.value, because: None });
     }
     let mut map = Fields::of(node, "whether it would be chosen again", context)?;
-    let answer = map
-        .need("answer", "answer: yes", context)
-        .and_then(|node| fields::text(node, context));
+    let answer = map.need("answer", "answer: yes", context).and_then(|node| fields::text(node, context));
     let because = map.plain("because", context);
     map.finish(context);
-    Some(Again {
-        answer: answer?.value,
-        because,
-    })
+    Some(Again { answer: answer?.value, because })
 }
 
 /// Keys of a spec sheet that hold quantities, with what they may be.
@@ -283,20 +224,11 @@ const STATED: &[(&str, &[Dimension])] = &[
 ];
 
 /// Keys of a spec sheet that are kept as the maker's words.
-const WORDS: &[&str] = &[
-    "accuracy",
-    "resolution",
-    "lifetime",
-    "spectrum",
-    "immersion-factor",
-    "protection-class",
-];
+const WORDS: &[&str] = &["accuracy", "resolution", "lifetime", "spectrum", "immersion-factor", "protection-class"];
 
 pub fn spec_sheet(document: &Document, context: &mut Context) -> Option<SpecSheet> {
     let mut map = Fields::of(&document.root, "a spec sheet", context)?;
-    let name = map
-        .need("name", "name: LED bar 86", context)
-        .and_then(|node| fields::text(node, context));
+    let name = map.need("name", "name: LED bar 86", context).and_then(|node| fields::text(node, context));
     let kind = map.word("kind", Role::WORDS, context);
     let mut stated = Vec::new();
     let mut quantities = BTreeMap::new();
@@ -329,11 +261,7 @@ pub fn spec_sheet(document: &Document, context: &mut Context) -> Option<SpecShee
     stated.sort_by_key(|(_, text)| text.place.line);
     let place = map.place().clone();
     map.finish(context);
-    let prose = document
-        .body
-        .as_ref()
-        .map(|body| body.text.clone())
-        .unwrap_or_default();
+    let prose = document.body.as_ref().map(|body| body.text.clone()).unwrap_or_default();
     Some(SpecSheet {
         key: document.name.clone(),
         name: name?,

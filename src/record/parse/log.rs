@@ -11,22 +11,12 @@ use crate::record::{Parameter, Tank};
 use crate::units::{self, Bound, Dimension, Quantity, Species, Unit};
 
 /// Entries of one file, each with the tank it names, if it names one.
-pub fn entries(
-    document: &Document,
-    tank: &Tank,
-    context: &mut Context,
-) -> Vec<(Option<Located<String>>, Entry)> {
+pub fn entries(document: &Document, tank: &Tank, context: &mut Context) -> Vec<(Option<Located<String>>, Entry)> {
     let mut found = Vec::new();
     let Content::Map(pairs) = &document.root.content else {
         if !matches!(document.root.content, Content::Null) {
             let wanted = "entries, each under its date, as `2026-10-03 21:10:`".to_string();
-            context.note(
-                Kind::WrongShape {
-                    wanted,
-                    got: "something else".into(),
-                },
-                &document.root.place,
-            );
+            context.note(Kind::WrongShape { wanted, got: "something else".into() }, &document.root.place);
         }
         return found;
     };
@@ -34,8 +24,7 @@ pub fn entries(
         let Some(typed) = fields::text(key, context) else {
             continue;
         };
-        let Some((when, has_time)) = fields::parse_moment(&typed.value, &typed.place, context)
-        else {
+        let Some((when, has_time)) = fields::parse_moment(&typed.value, &typed.place, context) else {
             continue;
         };
         fields::not_ahead(when.date(), &typed.place, context);
@@ -80,21 +69,10 @@ fn entry(
         }
     }
     entry.top_off = map.quantity("top-off", &[Dimension::Volume], context);
-    entry.water_change = map
-        .take("water-change")
-        .and_then(|node| water_change(node, context));
-    entry.doses = map
-        .take("dose")
-        .map(|node| amounts(node, "a dose", context))
-        .unwrap_or_default();
-    entry.feeds = map
-        .take("feed")
-        .map(|node| amounts(node, "a feed", context))
-        .unwrap_or_default();
-    entry.harvests = map
-        .take("harvest")
-        .map(|node| amounts(node, "a harvest", context))
-        .unwrap_or_default();
+    entry.water_change = map.take("water-change").and_then(|node| water_change(node, context));
+    entry.doses = map.take("dose").map(|node| amounts(node, "a dose", context)).unwrap_or_default();
+    entry.feeds = map.take("feed").map(|node| amounts(node, "a feed", context)).unwrap_or_default();
+    entry.harvests = map.take("harvest").map(|node| amounts(node, "a harvest", context)).unwrap_or_default();
     entry.done = map
         .take("done")
         .map(fields::items)
@@ -102,21 +80,12 @@ fn entry(
         .into_iter()
         .filter_map(|item| fields::name(item, context))
         .collect();
-    entry.seen = map
-        .take("seen")
-        .map(|node| seen(node, context))
-        .unwrap_or_default();
+    entry.seen = map.take("seen").map(|node| seen(node, context)).unwrap_or_default();
     entry.note = map.text("note", context);
     entry.event = map.take("event").and_then(|node| event(node, context));
-    entry.changed = map
-        .take("changed")
-        .map(|node| changed(node, context))
-        .unwrap_or_default();
+    entry.changed = map.take("changed").map(|node| changed(node, context)).unwrap_or_default();
     entry.meter = map.quantity("meter", &[Dimension::Energy], context);
-    entry.flow_tests = map
-        .take("flow-test")
-        .map(|node| flow_tests(node, context))
-        .unwrap_or_default();
+    entry.flow_tests = map.take("flow-test").map(|node| flow_tests(node, context)).unwrap_or_default();
     entry.ask = map.take("ask").and_then(|node| question(node, context));
     entry.answer = map.take("answer").and_then(|node| answer(node, context));
     entry.photos = map
@@ -126,13 +95,9 @@ fn entry(
         .into_iter()
         .filter_map(|item| photo_use(item, context))
         .collect();
-    entry.quiet = map
-        .yes_no("quiet", context)
-        .is_some_and(|quiet| quiet.value == crate::record::YesNo::Yes);
+    entry.quiet = map.yes_no("quiet", context).is_some_and(|quiet| quiet.value == crate::record::YesNo::Yes);
     entry.correction = map.text("correction", context);
-    let tank = map
-        .take("tank")
-        .and_then(|node| fields::name(node, context));
+    let tank = map.take("tank").and_then(|node| fields::name(node, context));
     map.finish(context);
     Some((tank, entry))
 }
@@ -163,12 +128,7 @@ fn blank(when: jiff::civil::DateTime, has_time: bool, place: Place) -> Entry {
     }
 }
 
-fn reading(
-    node: &Node,
-    parameter: Parameter,
-    tank: &Tank,
-    context: &mut Context,
-) -> Option<Reading> {
+fn reading(node: &Node, parameter: Parameter, tank: &Tank, context: &mut Context) -> Option<Reading> {
     let (value, kit, lot) = match &node.content {
         Content::Map(_) => {
             let mut map = Fields::of(node, "a reading", context)?;
@@ -182,47 +142,30 @@ fn reading(
     };
     let typed = fields::text(value, context)?;
     let usual = usual_unit(parameter, tank);
-    let (bound, quantity) = match units::parse_bounded(&typed.value, parameter.dimensions(), usual)
-    {
+    let (bound, quantity) = match units::parse_bounded(&typed.value, parameter.dimensions(), usual) {
         Ok(parsed) => parsed,
         Err(problem) => {
             let what = parameter.key();
-            context.note(
-                fields::problem_kind(problem, what, &typed.value, parameter.dimensions()),
-                &typed.place,
-            );
+            context.note(fields::problem_kind(problem, what, &typed.value, parameter.dimensions()), &typed.place);
             return None;
         }
     };
     check_form(&quantity, parameter, usual, &typed.place, context)?;
     check_physical(&quantity, parameter, &typed.place, context)?;
     let kit = kit.or_else(|| tank.usual_kits.get(&parameter).cloned());
-    Some(Reading {
-        parameter,
-        bound,
-        quantity,
-        kit,
-        lot,
-        place: typed.place,
-    })
+    Some(Reading { parameter, bound, quantity, kit, lot, place: typed.place })
 }
 
 /// The unit that a bare number of this parameter is in.
 pub fn usual_unit(parameter: Parameter, tank: &Tank) -> Option<&'static Unit> {
     // pH has one unit only; writing it is never needed.
-    tank.usual_units.get(&parameter).copied().or_else(|| {
-        (parameter == Parameter::Ph)
-            .then(|| units::unit_named("pH"))
-            .flatten()
-    })
+    tank.usual_units
+        .get(&parameter)
+        .copied()
+        .or_else(|| (parameter == Parameter::Ph).then(|| units::unit_named("pH")).flatten())
 }
 
-fn check_physical(
-    quantity: &Quantity,
-    parameter: Parameter,
-    place: &Place,
-    context: &mut Context,
-) -> Option<()> {
+fn check_physical(quantity: &Quantity, parameter: Parameter, place: &Place, context: &mut Context) -> Option<()> {
     let limits = match quantity.dimension {
         Dimension::SpecificGravity => (0.99, 1.06),
         Dimension::Conductivity => (0.0, 100.0),
@@ -257,10 +200,7 @@ pub fn check_form(
     let kind = Kind::AmbiguousSpecies {
         quantity: parameter.key().into(),
         typed: number.clone(),
-        choices: forms
-            .iter()
-            .map(|form| format!("{number} {form}"))
-            .collect(),
+        choices: forms.iter().map(|form| format!("{number} {form}")).collect(),
     };
     context.note(kind, place);
     None
@@ -315,9 +255,7 @@ pub fn ion_value(quantity: &Quantity, usual: Option<&'static Unit>) -> f64 {
     if quantity.dimension != Dimension::Concentration {
         return quantity.value;
     }
-    let species: Option<Species> = quantity
-        .species
-        .or_else(|| usual.and_then(|unit| unit.species));
+    let species: Option<Species> = quantity.species.or_else(|| usual.and_then(|unit| unit.species));
     let mut as_species = quantity.clone();
     as_species.species = species;
     units::to_canonical_ion(&as_species)
@@ -326,26 +264,16 @@ pub fn ion_value(quantity: &Quantity, usual: Option<&'static Unit>) -> f64 {
 fn water_change(node: &Node, context: &mut Context) -> Option<WaterChange> {
     if !matches!(node.content, Content::Map(_)) {
         let volume = fields::quantity(node, "water-change", &[Dimension::Volume], None, context)?;
-        return Some(WaterChange {
-            volume,
-            salinity: None,
-            temperature: None,
-        });
+        return Some(WaterChange { volume, salinity: None, temperature: None });
     }
     let mut map = Fields::of(node, "a water change", context)?;
     let volume = map
         .need("volume", "volume: 11 L", context)
-        .and_then(|node| {
-            fields::quantity(node, "water-change", &[Dimension::Volume], None, context)
-        });
+        .and_then(|node| fields::quantity(node, "water-change", &[Dimension::Volume], None, context));
     let salinity = map.quantity("salinity", Parameter::Salinity.dimensions(), context);
     let temperature = map.quantity("temperature", &[Dimension::Temperature], context);
     map.finish(context);
-    Some(WaterChange {
-        volume: volume?,
-        salinity,
-        temperature,
-    })
+    Some(WaterChange { volume: volume?, salinity, temperature })
 }
 
 fn amounts(node: &Node, what: &str, context: &mut Context) -> Vec<Amount> {
@@ -361,9 +289,7 @@ fn amounts(node: &Node, what: &str, context: &mut Context) -> Vec<Amount> {
                     continue;
                 };
                 let total = map.need("total", "total: 8.4 mL", context);
-                let over = map
-                    .duration("over", context)
-                    .map_or(1.0, |over| over.value / 24.0);
+                let over = map.duration("over", context).map_or(1.0, |over| over.value / 24.0);
                 map.finish(context);
                 let Some(total) = total else { continue };
                 (total, over)
@@ -371,11 +297,7 @@ fn amounts(node: &Node, what: &str, context: &mut Context) -> Vec<Amount> {
             _ => (value, 1.0),
         };
         if let Some(amount) = fields::quantity(total, what, &wanted, None, context) {
-            found.push(Amount {
-                of: Located::new(name, key.place.clone()),
-                amount,
-                over_days,
-            });
+            found.push(Amount { of: Located::new(name, key.place.clone()), amount, over_days });
         }
     }
     found
@@ -391,8 +313,7 @@ fn seen(node: &Node, context: &mut Context) -> Vec<(Located<String>, String)> {
     map.rest()
         .into_iter()
         .filter_map(|(name, key, value)| {
-            fields::text(value, context)
-                .map(|text| (Located::new(name, key.place.clone()), text.value))
+            fields::text(value, context).map(|text| (Located::new(name, key.place.clone()), text.value))
         })
         .collect()
 }
@@ -401,40 +322,23 @@ fn event(node: &Node, context: &mut Context) -> Option<Event> {
     if !matches!(node.content, Content::Map(_)) {
         let what = fields::text(node, context)?;
         let kind = kind_in_words(&what.value);
-        return Some(Event {
-            what,
-            kind,
-            lasted_hours: None,
-            until: None,
-        });
+        return Some(Event { what, kind, lasted_hours: None, until: None });
     }
     let mut map = Fields::of(node, "an event", context)?;
-    let what = map
-        .need("what", "what: power cut", context)
-        .and_then(|node| fields::text(node, context));
-    let kind = map
-        .word("kind", EventKind::WORDS, context)
-        .map(|kind| kind.value);
+    let what = map.need("what", "what: power cut", context).and_then(|node| fields::text(node, context));
+    let kind = map.word("kind", EventKind::WORDS, context).map(|kind| kind.value);
     let lasted_hours = map.duration("lasted", context).map(|lasted| lasted.value);
     let until = map.past_date("until", context).map(|until| until.value);
     map.finish(context);
     let what = what?;
     let kind = kind.unwrap_or_else(|| kind_in_words(&what.value));
-    Some(Event {
-        what,
-        kind,
-        lasted_hours,
-        until,
-    })
+    Some(Event { what, kind, lasted_hours, until })
 }
 
 /// `event: power cut, two hours` names its kind in its first words.
 fn kind_in_words(what: &str) -> EventKind {
     let name = fields::name_of(what);
-    EventKind::WORDS
-        .iter()
-        .find(|(word, _)| name.starts_with(word))
-        .map_or(EventKind::Other, |(_, kind)| *kind)
+    EventKind::WORDS.iter().find(|(word, _)| name.starts_with(word)).map_or(EventKind::Other, |(_, kind)| *kind)
 }
 
 fn changed(node: &Node, context: &mut Context) -> BTreeMap<Lane, Located<String>> {
@@ -466,56 +370,31 @@ fn flow_tests(node: &Node, context: &mut Context) -> Vec<(Located<String>, Quant
 
 fn question(node: &Node, context: &mut Context) -> Option<Question> {
     if !matches!(node.content, Content::Map(_)) {
-        return fields::text(node, context).map(|what| Question {
-            what,
-            by: None,
-            id: None,
-        });
+        return fields::text(node, context).map(|what| Question { what, by: None, id: None });
     }
     let mut map = Fields::of(node, "a question", context)?;
-    let what = map
-        .need("what", "what: \"Leather open again?\"", context)
-        .and_then(|node| fields::text(node, context));
+    let what = map.need("what", "what: \"Leather open again?\"", context).and_then(|node| fields::text(node, context));
     let by = map.date("by", context);
     let id = map.plain("id", context);
     map.finish(context);
-    Some(Question {
-        what: what?,
-        by,
-        id,
-    })
+    Some(Question { what: what?, by, id })
 }
 
 fn answer(node: &Node, context: &mut Context) -> Option<Answer> {
     let mut map = Fields::of(node, "an answer", context)?;
-    let to = map
-        .need("to", "to: \"Leather open again?\"", context)
-        .and_then(|node| fields::text(node, context));
-    let say = map
-        .need("say", "say: \"Yes, after nine days.\"", context)
-        .and_then(|node| fields::text(node, context));
+    let to = map.need("to", "to: \"Leather open again?\"", context).and_then(|node| fields::text(node, context));
+    let say = map.need("say", "say: \"Yes, after nine days.\"", context).and_then(|node| fields::text(node, context));
     map.finish(context);
-    Some(Answer {
-        to: to?,
-        say: say?.value,
-    })
+    Some(Answer { to: to?, say: say?.value })
 }
 
 fn photo_use(node: &Node, context: &mut Context) -> Option<PhotoUse> {
-    let bare = |file| PhotoUse {
-        file,
-        caption: None,
-        of: Vec::new(),
-        view: None,
-        lamp: None,
-    };
+    let bare = |file| PhotoUse { file, caption: None, of: Vec::new(), view: None, lamp: None };
     if !matches!(node.content, Content::Map(_)) {
         return fields::text(node, context).map(bare);
     }
     let mut map = Fields::of(node, "a photo", context)?;
-    let file = map
-        .need("file", "file: 2026-10-03-front.jpg", context)
-        .and_then(|node| fields::text(node, context));
+    let file = map.need("file", "file: 2026-10-03-front.jpg", context).and_then(|node| fields::text(node, context));
     let mut photo = bare(file?);
     photo.caption = map.plain("caption", context);
     photo.of = super::story::names(&mut map, context);

@@ -12,53 +12,31 @@ use crate::record::timeline::Located;
 
 pub fn chapter(document: &Document, context: &mut Context) -> Option<Chapter> {
     let mut map = Fields::of(&document.root, "a chapter", context)?;
-    let title = map
-        .need("title", "title: The dry layout", context)
-        .and_then(|node| fields::text(node, context));
-    let order = map
-        .need("order", "order: 1", context)
-        .and_then(|node| fields::text(node, context))
-        .and_then(|typed| match typed.value.parse::<u32>() {
-            Ok(order) => Some(Located::new(order, typed.place)),
-            Err(_) => {
-                let kind = Kind::NotANumber {
-                    typed: typed.value,
-                    wanted: "a whole number, as `order: 1`".into(),
-                };
-                context.note(kind, &typed.place);
-                None
-            }
-        });
+    let title = map.need("title", "title: The dry layout", context).and_then(|node| fields::text(node, context));
+    let order =
+        map.need("order", "order: 1", context).and_then(|node| fields::text(node, context)).and_then(
+            |typed| match typed.value.parse::<u32>() {
+                Ok(order) => Some(Located::new(order, typed.place)),
+                Err(_) => {
+                    let kind = Kind::NotANumber { typed: typed.value, wanted: "a whole number, as `order: 1`".into() };
+                    context.note(kind, &typed.place);
+                    None
+                }
+            },
+        );
     let on = map.past_date("on", context);
     let photo = map.text("photo", context);
     let summary = map.plain("summary", context);
     let place = map.place().clone();
     map.finish(context);
-    let prose = document
-        .body
-        .as_ref()
-        .map(|body| body.text.clone())
-        .unwrap_or_default();
-    Some(Chapter {
-        key: document.name.clone(),
-        title: title?,
-        order: order?,
-        on,
-        photo,
-        summary,
-        prose,
-        place,
-    })
+    let prose = document.body.as_ref().map(|body| body.text.clone()).unwrap_or_default();
+    Some(Chapter { key: document.name.clone(), title: title?, order: order?, on, photo, summary, prose, place })
 }
 
 pub fn video(document: &Document, context: &mut Context) -> Option<Video> {
     let mut map = Fields::of(&document.root, "a video", context)?;
-    let title = map
-        .need("title", "title: The first half-year", context)
-        .and_then(|node| fields::text(node, context));
-    let filmed = map
-        .need("filmed", "filmed: 2025-04-12", context)
-        .and_then(|node| fields::past_date(node, context));
+    let title = map.need("title", "title: The first half-year", context).and_then(|node| fields::text(node, context));
+    let filmed = map.need("filmed", "filmed: 2025-04-12", context).and_then(|node| fields::past_date(node, context));
     let published = map.date("published", context);
     let address = map.text("address", context);
     map.duration("length", context);
@@ -71,42 +49,23 @@ pub fn video(document: &Document, context: &mut Context) -> Option<Video> {
         .collect();
     let place = map.place().clone();
     map.finish(context);
-    Some(Video {
-        key: document.name.clone(),
-        title: title?,
-        filmed: filmed?,
-        published,
-        address,
-        marks,
-        place,
-    })
+    Some(Video { key: document.name.clone(), title: title?, filmed: filmed?, published, address, marks, place })
 }
 
 fn mark(node: &Node, context: &mut Context) -> Option<ChapterMark> {
     let mut map = Fields::of(node, "a chapter mark", context)?;
-    let at = map
-        .need("at", "at: 12:37", context)
-        .and_then(|node| fields::text(node, context));
-    let title = map
-        .need("title", "title: The lamp", context)
-        .and_then(|node| fields::text(node, context));
+    let at = map.need("at", "at: 12:37", context).and_then(|node| fields::text(node, context));
+    let title = map.need("title", "title: The lamp", context).and_then(|node| fields::text(node, context));
     let page = map.text("page", context);
     map.finish(context);
     let at = at?;
     let Some(seconds) = seconds_of(&at.value) else {
-        let kind = Kind::NotANumber {
-            typed: at.value,
-            wanted: "a moment of the video, as `12:37` or `1:02:30`".into(),
-        };
+        let kind =
+            Kind::NotANumber { typed: at.value, wanted: "a moment of the video, as `12:37` or `1:02:30`".into() };
         context.note(kind, &at.place);
         return None;
     };
-    Some(ChapterMark {
-        at: at.value,
-        seconds,
-        title: title?.value,
-        page,
-    })
+    Some(ChapterMark { at: at.value, seconds, title: title?.value, page })
 }
 
 /// `12:37` or `1:02:30` from the start of a video.
@@ -158,10 +117,8 @@ pub fn captions(document: &Document, context: &mut Context) -> BTreeMap<String, 
 
 fn caption(node: &Node, context: &mut Context) -> Option<Caption> {
     if matches!(node.content, crate::read::Content::Scalar { .. }) {
-        return fields::text(node, context).map(|caption| Caption {
-            caption: Some(caption.value),
-            ..Caption::default()
-        });
+        return fields::text(node, context)
+            .map(|caption| Caption { caption: Some(caption.value), ..Caption::default() });
     }
     let mut map = Fields::of(node, "a caption", context)?;
     let caption = Caption {

@@ -12,37 +12,22 @@ use crate::units::{self, Dimension};
 
 pub fn supply(document: &Document, context: &mut Context) -> Option<Supply> {
     let mut map = Fields::of(&document.root, "a supply", context)?;
-    let name = map
-        .need("name", "name: Nitrate card", context)
-        .and_then(|node| fields::text(node, context));
-    let kind = map
-        .need("kind", "kind: kit", context)
-        .and_then(|node| fields::word(node, "kind", SupplyKind::WORDS, context));
+    let name = map.need("name", "name: Nitrate card", context).and_then(|node| fields::text(node, context));
+    let kind =
+        map.need("kind", "kind: kit", context).and_then(|node| fields::word(node, "kind", SupplyKind::WORDS, context));
     let measures = map.take("measures").and_then(|node| {
         let name = fields::name(node, context)?;
-        fields::parameter(&name.value, &name.place, context)
-            .map(|parameter| Located::new(parameter, name.place))
+        fields::parameter(&name.value, &name.place, context).map(|parameter| Located::new(parameter, name.place))
     });
     let method = map.word("method", KitMethod::WORDS, context);
     let parameter = measures.as_ref().map(|measures| measures.value);
-    let resolution = map
-        .take("resolution")
-        .and_then(|node| step(node, "resolution", parameter, context));
-    let uncertainty = map
-        .take("uncertainty")
-        .and_then(|node| kit_uncertainty(node, parameter, context));
-    let detection_limit = map
-        .take("detection-limit")
-        .and_then(|node| step(node, "detection-limit", parameter, context));
+    let resolution = map.take("resolution").and_then(|node| step(node, "resolution", parameter, context));
+    let uncertainty = map.take("uncertainty").and_then(|node| kit_uncertainty(node, parameter, context));
+    let detection_limit =
+        map.take("detection-limit").and_then(|node| step(node, "detection-limit", parameter, context));
     let reference = map.text("reference", context);
-    let lots = map
-        .take("lots")
-        .map(|node| lots(node, context))
-        .unwrap_or_default();
-    let strength = map
-        .take("strength")
-        .map(|node| strength(node, context))
-        .unwrap_or_default();
+    let lots = map.take("lots").map(|node| lots(node, context)).unwrap_or_default();
+    let strength = map.take("strength").map(|node| strength(node, context)).unwrap_or_default();
     if let Some(mut made_of) = map
         .take("made-of")
         .filter(|node| matches!(node.content, Content::Map(_)))
@@ -85,19 +70,10 @@ pub fn supply(document: &Document, context: &mut Context) -> Option<Supply> {
 }
 
 /// A step or limit in the measured parameter's own unit.
-fn step(
-    node: &Node,
-    what: &'static str,
-    parameter: Option<Parameter>,
-    context: &mut Context,
-) -> Option<Located<f64>> {
+fn step(node: &Node, what: &'static str, parameter: Option<Parameter>, context: &mut Context) -> Option<Located<f64>> {
     let Some(parameter) = parameter else {
         let example = "measures: nitrate".to_string();
-        let kind = Kind::MissingKey {
-            key: "measures".into(),
-            within: format!("a kit with a {what}"),
-            example,
-        };
+        let kind = Kind::MissingKey { key: "measures".into(), within: format!("a kit with a {what}"), example };
         context.note(kind, &node.place);
         return None;
     };
@@ -112,9 +88,7 @@ fn step_quantity(
     parameter: Parameter,
     context: &mut Context,
 ) -> Option<Located<units::Quantity>> {
-    let usual = (parameter == Parameter::Ph)
-        .then(|| units::unit_named("pH"))
-        .flatten();
+    let usual = (parameter == Parameter::Ph).then(|| units::unit_named("pH")).flatten();
     fields::quantity(node, what, parameter.dimensions(), usual, context)
 }
 
@@ -128,60 +102,33 @@ fn kit_uncertainty(
     let Some(parameter) = parameter else {
         // The quantum sensor measures light, which is no water parameter: only a share makes sense.
         return match units::parse(&typed.value, &[Dimension::Fraction], None) {
-            Ok(share) => Some(Located::new(
-                KitUncertainty {
-                    share: share.value,
-                    constant: 0.0,
-                },
-                typed.place,
-            )),
+            Ok(share) => Some(Located::new(KitUncertainty { share: share.value, constant: 0.0 }, typed.place)),
             Err(problem) => {
                 context.note(
-                    fields::problem_kind(
-                        problem,
-                        "uncertainty",
-                        &typed.value,
-                        &[Dimension::Fraction],
-                    ),
+                    fields::problem_kind(problem, "uncertainty", &typed.value, &[Dimension::Fraction]),
                     &typed.place,
                 );
                 None
             }
         };
     };
-    let mut found = KitUncertainty {
-        share: 0.0,
-        constant: 0.0,
-    };
-    let usual = (parameter == Parameter::Ph)
-        .then(|| units::unit_named("pH"))
-        .flatten();
+    let mut found = KitUncertainty { share: 0.0, constant: 0.0 };
+    let usual = (parameter == Parameter::Ph).then(|| units::unit_named("pH")).flatten();
     for part in typed.value.split('+') {
         let mut wanted = vec![Dimension::Fraction];
         if parameter != Parameter::RoomHumidity {
             wanted.extend(parameter.dimensions());
         }
         match units::parse(part.trim(), &wanted, usual) {
-            Ok(quantity)
-                if quantity.dimension == Dimension::Fraction
-                    && parameter != Parameter::RoomHumidity =>
-            {
+            Ok(quantity) if quantity.dimension == Dimension::Fraction && parameter != Parameter::RoomHumidity => {
                 found.share += quantity.value;
             }
             Ok(quantity) => {
-                let value = super::log::difference_in_own_unit(
-                    &quantity,
-                    parameter,
-                    &typed.place,
-                    context,
-                )?;
+                let value = super::log::difference_in_own_unit(&quantity, parameter, &typed.place, context)?;
                 found.constant += value;
             }
             Err(problem) => {
-                context.note(
-                    fields::problem_kind(problem, "uncertainty", part.trim(), &wanted),
-                    &typed.place,
-                );
+                context.note(fields::problem_kind(problem, "uncertainty", part.trim(), &wanted), &typed.place);
                 return None;
             }
         }
@@ -195,22 +142,13 @@ fn lots(node: &Node, context: &mut Context) -> Vec<Lot> {
         let Some(mut map) = Fields::of(item, "a lot", context) else {
             continue;
         };
-        let lot = map
-            .need("lot", "lot: A-17", context)
-            .and_then(|node| fields::text(node, context));
-        let since = map
-            .need("since", "since: 2025-05-01", context)
-            .and_then(|node| fields::past_date(node, context));
+        let lot = map.need("lot", "lot: A-17", context).and_then(|node| fields::text(node, context));
+        let since = map.need("since", "since: 2025-05-01", context).and_then(|node| fields::past_date(node, context));
         let expires = map.date("expires", context);
         let place = map.place().clone();
         map.finish(context);
         if let (Some(lot), Some(since)) = (lot, since) {
-            lots.push(Lot {
-                lot: lot.value,
-                since: since.value,
-                expires: expires.map(|date| date.value),
-                place,
-            });
+            lots.push(Lot { lot: lot.value, since: since.value, expires: expires.map(|date| date.value), place });
         }
     }
     lots.sort_by_key(|lot| lot.since);

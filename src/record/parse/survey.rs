@@ -15,36 +15,23 @@ pub fn light_survey(document: &Document, context: &mut Context) -> Option<LightS
     let on = map.need("on", "on: 2025-05-17", context).and_then(|node| {
         let typed = fields::text(node, context)?;
         let (when, _) = fields::parse_moment(&typed.value, &typed.place, context)?;
-        fields::not_ahead(when.date(), &typed.place, context)
-            .then(|| Located::new(when.date(), typed.place))
+        fields::not_ahead(when.date(), &typed.place, context).then(|| Located::new(when.date(), typed.place))
     });
-    let lamp = map
-        .need("lamp", "lamp: lamp", context)
-        .and_then(|node| fields::name(node, context));
+    let lamp = map.need("lamp", "lamp: lamp", context).and_then(|node| fields::name(node, context));
     let level = map
         .need("level", "level: 60 %", context)
         .and_then(|node| fields::quantity(node, "level", &[Dimension::Fraction], None, context))
         .map(|level| Located::new(level.value.value, level.place));
     let height = map.quantity("height", &[Dimension::Length], context);
     let sensor = map.text("sensor", context);
-    let immersion_factor =
-        map.text("immersion-factor", context)
-            .and_then(|typed| match typed.value.parse::<f64>() {
-                Ok(factor) if (0.5..=3.0).contains(&factor) => {
-                    Some(Located::new(factor, typed.place))
-                }
-                _ => {
-                    let wanted = "a factor, as `1.25` (makers print 1.08 to 1.32)".to_string();
-                    context.note(
-                        Kind::NotANumber {
-                            typed: typed.value,
-                            wanted,
-                        },
-                        &typed.place,
-                    );
-                    None
-                }
-            });
+    let immersion_factor = map.text("immersion-factor", context).and_then(|typed| match typed.value.parse::<f64>() {
+        Ok(factor) if (0.5..=3.0).contains(&factor) => Some(Located::new(factor, typed.place)),
+        _ => {
+            let wanted = "a factor, as `1.25` (makers print 1.08 to 1.32)".to_string();
+            context.note(Kind::NotANumber { typed: typed.value, wanted }, &typed.place);
+            None
+        }
+    });
     let factor_applied = map.yes_no_or_unknown("factor-applied", context);
     let uncertainty = map.fraction("uncertainty", context);
     let survey_units = map
@@ -53,24 +40,17 @@ pub fn light_survey(document: &Document, context: &mut Context) -> Option<LightS
     let rows = map.need("readings", "readings: [[15, 10, 5, 132]]", context);
     let (mut points, mut at) = (Vec::new(), Vec::new());
     if let (Some(rows), Some(units)) = (rows, survey_units) {
-        points = fields::items(rows)
-            .into_iter()
-            .filter_map(|row| point(row, units, context))
-            .collect();
+        points = fields::items(rows).into_iter().filter_map(|row| point(row, units, context)).collect();
     }
     for item in map.take("at").map(fields::items).unwrap_or_default() {
         let Some(mut map) = Fields::of(item, "a reading at a colony", context) else {
             continue;
         };
-        let colony = map
-            .need("colony", "colony: leather", context)
-            .and_then(|node| fields::name(node, context));
-        let light = map
-            .need("light", "light: 130 µmol/m²/s", context)
-            .and_then(|node| {
-                let usual = survey_units.map(|units| units.1);
-                fields::quantity(node, "light", &[Dimension::PhotonFlux], usual, context)
-            });
+        let colony = map.need("colony", "colony: leather", context).and_then(|node| fields::name(node, context));
+        let light = map.need("light", "light: 130 µmol/m²/s", context).and_then(|node| {
+            let usual = survey_units.map(|units| units.1);
+            fields::quantity(node, "light", &[Dimension::PhotonFlux], usual, context)
+        });
         let place = map.place().clone();
         map.finish(context);
         if let (Some(colony), Some(light)) = (colony, light) {
@@ -99,131 +79,71 @@ pub fn light_survey(document: &Document, context: &mut Context) -> Option<LightS
 
 fn survey_units(node: &Node, context: &mut Context) -> Option<(&'static Unit, &'static Unit)> {
     let mut map = Fields::of(node, "a survey's units", context)?;
-    let mut one =
-        |key: &'static str, dimension: Dimension, example: &str, context: &mut Context| {
-            let typed = map
-                .need(key, example, context)
-                .and_then(|node| fields::text(node, context))?;
-            match units::unit_named(&typed.value).filter(|unit| unit.dimension == dimension) {
-                Some(unit) => Some(unit),
-                None => {
-                    let kind = Kind::UnknownUnit {
-                        unit: typed.value,
-                        nearest: Some(example.rsplit(' ').next()?.into()),
-                    };
-                    context.note(kind, &typed.place);
-                    None
-                }
+    let mut one = |key: &'static str, dimension: Dimension, example: &str, context: &mut Context| {
+        let typed = map.need(key, example, context).and_then(|node| fields::text(node, context))?;
+        match units::unit_named(&typed.value).filter(|unit| unit.dimension == dimension) {
+            Some(unit) => Some(unit),
+            None => {
+                let kind = Kind::UnknownUnit { unit: typed.value, nearest: Some(example.rsplit(' ').next()?.into()) };
+                context.note(kind, &typed.place);
+                None
             }
-        };
+        }
+    };
     let position = one("position", Dimension::Length, "position: cm", context);
     let light = one("light", Dimension::PhotonFlux, "light: µmol/m²/s", context);
     map.finish(context);
     Some((position?, light?))
 }
 
-fn point(
-    node: &Node,
-    units: (&'static Unit, &'static Unit),
-    context: &mut Context,
-) -> Option<LightPoint> {
+fn point(node: &Node, units: (&'static Unit, &'static Unit), context: &mut Context) -> Option<LightPoint> {
     let Content::List(cells) = &node.content else {
         let wanted = "a row `[x, y, depth, light]`".to_string();
-        context.note(
-            Kind::WrongShape {
-                wanted,
-                got: "something else".into(),
-            },
-            &node.place,
-        );
+        context.note(Kind::WrongShape { wanted, got: "something else".into() }, &node.place);
         return None;
     };
     if cells.len() != 4 {
-        context.note(
-            Kind::WrongColumns {
-                expected: 4,
-                found: cells.len(),
-            },
-            &node.place,
-        );
+        context.note(Kind::WrongColumns { expected: 4, found: cells.len() }, &node.place);
         return None;
     }
     let mut values = [0.0; 4];
     for (place, cell) in cells.iter().enumerate() {
-        let (wanted, usual) = if place < 3 {
-            (Dimension::Length, units.0)
-        } else {
-            (Dimension::PhotonFlux, units.1)
-        };
-        values[place] = fields::quantity(cell, "light", &[wanted], Some(usual), context)?
-            .value
-            .value;
+        let (wanted, usual) = if place < 3 { (Dimension::Length, units.0) } else { (Dimension::PhotonFlux, units.1) };
+        values[place] = fields::quantity(cell, "light", &[wanted], Some(usual), context)?.value.value;
     }
     let [x, y, depth, light] = values;
-    Some(LightPoint {
-        x,
-        y,
-        depth,
-        light,
-        place: node.place.clone(),
-    })
+    Some(LightPoint { x, y, depth, light, place: node.place.clone() })
 }
 
 /// The sidecar, and the CSV beside it, summed up by day.
-pub fn readings_file(
-    document: &Document,
-    tank: &Tank,
-    folder: &Folder,
-    context: &mut Context,
-) -> Option<ReadingsFile> {
+pub fn readings_file(document: &Document, tank: &Tank, folder: &Folder, context: &mut Context) -> Option<ReadingsFile> {
     let mut map = Fields::of(&document.root, "a readings file", context)?;
-    let columns_node = map.need(
-        "columns",
-        "columns: {when: time, water: temperature °C}",
-        context,
-    );
+    let columns_node = map.need("columns", "columns: {when: time, water: temperature °C}", context);
     let zone = match map.text("zone", context) {
         None => tank.zone.clone(),
         Some(typed) => match jiff::tz::db().get(&typed.value) {
             Ok(zone) => zone,
             Err(_) => {
-                context.note(
-                    Kind::UnknownZone {
-                        typed: typed.value,
-                        nearest: None,
-                    },
-                    &typed.place,
-                );
+                context.note(Kind::UnknownZone { typed: typed.value, nearest: None }, &typed.place);
                 return None;
             }
         },
     };
-    let delimiter =
-        map.text("delimiter", context)
-            .map_or(b',', |typed| match typed.value.as_str() {
-                ";" => b';',
-                "tab" | "\\t" => b'\t',
-                _ => b',',
-            });
-    let decimal_comma = map
-        .text("decimal", context)
-        .is_some_and(|typed| typed.value == ",");
+    let delimiter = map.text("delimiter", context).map_or(b',', |typed| match typed.value.as_str() {
+        ";" => b';',
+        "tab" | "\\t" => b'\t',
+        _ => b',',
+    });
+    let decimal_comma = map.text("decimal", context).is_some_and(|typed| typed.value == ",");
     let repeats = [
         ("first", sensor::Repeated::First),
         ("second", sensor::Repeated::Second),
         ("offset-in-file", sensor::Repeated::OffsetInFile),
     ];
-    let repeated = map
-        .word("repeated-hour", &repeats, context)
-        .map_or(sensor::Repeated::First, |word| word.value);
-    let sensor_name = map
-        .take("sensor")
-        .and_then(|node| fields::name(node, context));
+    let repeated = map.word("repeated-hour", &repeats, context).map_or(sensor::Repeated::First, |word| word.value);
+    let sensor_name = map.take("sensor").and_then(|node| fields::name(node, context));
     let mut uncertainty = BTreeMap::new();
-    if let Some(mut stated) = map
-        .take("uncertainty")
-        .and_then(|node| Fields::of(node, "uncertainties", context))
-    {
+    if let Some(mut stated) = map.take("uncertainty").and_then(|node| Fields::of(node, "uncertainties", context)) {
         for (name, key, value) in stated.rest() {
             let Some(parameter) = fields::parameter(&name, &key.place, context) else {
                 continue;
@@ -232,12 +152,8 @@ pub fn readings_file(
             wanted.extend(parameter.dimensions());
             let usual = super::log::usual_unit(parameter, tank);
             if let Some(quantity) = fields::quantity(value, "uncertainty", &wanted, usual, context)
-                && let Some(u) = super::log::difference_in_own_unit(
-                    &quantity.value,
-                    parameter,
-                    &quantity.place,
-                    context,
-                )
+                && let Some(u) =
+                    super::log::difference_in_own_unit(&quantity.value, parameter, &quantity.place, context)
             {
                 uncertainty.insert(parameter, Located::new(u, quantity.place));
             }
@@ -246,13 +162,7 @@ pub fn readings_file(
     let place = map.place().clone();
     map.finish(context);
     let columns = columns(columns_node?, context)?;
-    let csv = format!(
-        "{}.csv",
-        document
-            .path
-            .rsplit_once('.')
-            .map_or(document.path.as_ref(), |(stem, _)| stem)
-    );
+    let csv = format!("{}.csv", document.path.rsplit_once('.').map_or(document.path.as_ref(), |(stem, _)| stem));
     let mut file = ReadingsFile {
         key: document.name.clone(),
         csv: csv.clone(),
@@ -263,14 +173,7 @@ pub fn readings_file(
         glitches: Vec::new(),
         place: place.clone(),
     };
-    let reading = sensor::Reading {
-        csv: &csv,
-        delimiter,
-        decimal_comma,
-        zone,
-        tank_zone: tank.zone.clone(),
-        repeated,
-    };
+    let reading = sensor::Reading { csv: &csv, delimiter, decimal_comma, zone, tank_zone: tank.zone.clone(), repeated };
     let problems = sensor::sum_up(folder, &reading, &columns, &mut file);
     for problem in problems {
         context.diagnostics.push(problem);
@@ -296,42 +199,22 @@ fn columns(node: &Node, context: &mut Context) -> Option<Vec<sensor::Column>> {
     };
     let mut found = Vec::new();
     for (key, value) in pairs {
-        let (Some(header), Some(typed)) =
-            (fields::text(key, context), fields::text(value, context))
-        else {
+        let (Some(header), Some(typed)) = (fields::text(key, context), fields::text(value, context)) else {
             continue;
         };
         if key_name(value) == "time" {
-            found.push(sensor::Column {
-                header: header.value,
-                place: header.place,
-                holds: sensor::Holds::Time,
-            });
+            found.push(sensor::Column { header: header.value, place: header.place, holds: sensor::Holds::Time });
             continue;
         }
-        let (name, unit) = typed
-            .value
-            .split_once([' ', '\u{a0}'])
-            .unwrap_or((&typed.value, ""));
-        let Some(parameter) = fields::parameter(&fields::name_of(name), &typed.place, context)
-        else {
+        let (name, unit) = typed.value.split_once([' ', '\u{a0}']).unwrap_or((&typed.value, ""));
+        let Some(parameter) = fields::parameter(&fields::name_of(name), &typed.place, context) else {
             continue;
         };
-        let unit = if unit.is_empty() && parameter == Parameter::Ph {
-            "pH"
-        } else {
-            unit
-        };
-        match units::unit_named(unit.trim())
-            .filter(|unit| parameter.dimensions().contains(&unit.dimension))
-        {
+        let unit = if unit.is_empty() && parameter == Parameter::Ph { "pH" } else { unit };
+        match units::unit_named(unit.trim()).filter(|unit| parameter.dimensions().contains(&unit.dimension)) {
             Some(unit) => {
                 let holds = sensor::Holds::Reading(parameter, unit);
-                found.push(sensor::Column {
-                    header: header.value,
-                    place: header.place,
-                    holds,
-                });
+                found.push(sensor::Column { header: header.value, place: header.place, holds });
             }
             None => {
                 let kind = Kind::MissingUnit {
@@ -343,15 +226,8 @@ fn columns(node: &Node, context: &mut Context) -> Option<Vec<sensor::Column>> {
             }
         }
     }
-    if !found
-        .iter()
-        .any(|column| matches!(column.holds, sensor::Holds::Time))
-    {
-        let kind = Kind::MissingKey {
-            key: "time".into(),
-            within: "columns".into(),
-            example: "when: time".into(),
-        };
+    if !found.iter().any(|column| matches!(column.holds, sensor::Holds::Time)) {
+        let kind = Kind::MissingKey { key: "time".into(), within: "columns".into(), example: "when: time".into() };
         context.note(kind, &node.place);
         return None;
     }

@@ -12,12 +12,8 @@ use crate::units::{self, Dimension, Unit};
 
 pub fn tank(document: &Document, key: &str, context: &mut Context) -> Option<Tank> {
     let mut map = Fields::of(&document.root, "a tank", context)?;
-    let name = map
-        .need("name", "name: Kitchen lagoon", context)
-        .and_then(|node| fields::text(node, context));
-    let started = map
-        .need("started", "started: 2024-09-07", context)
-        .and_then(|node| fields::past_date(node, context));
+    let name = map.need("name", "name: Kitchen lagoon", context).and_then(|node| fields::text(node, context));
+    let started = map.need("started", "started: 2024-09-07", context).and_then(|node| fields::past_date(node, context));
     let zone = map
         .need("zone", "zone: Europe/Lisbon", context)
         .and_then(|node| fields::text(node, context))
@@ -25,9 +21,7 @@ pub fn tank(document: &Document, key: &str, context: &mut Context) -> Option<Tan
     let about = map.plain("about", context);
     let ended = map.past_date("ended", context);
     let country = map.text("country", context);
-    let size = map
-        .take("size")
-        .and_then(|node| fields::lengths::<3>(node, "size", context));
+    let size = map.take("size").and_then(|node| fields::lengths::<3>(node, "size", context));
     let glass = map.quantity("glass", &[Dimension::Length], context);
     let bottom_glass = map.quantity("bottom-glass", &[Dimension::Length], context);
     let water_depth = map.quantity("water-depth", &[Dimension::Length], context);
@@ -45,45 +39,21 @@ pub fn tank(document: &Document, key: &str, context: &mut Context) -> Option<Tan
     }
     let rock = map.quantity("rock", &[Dimension::Mass], context);
     let (mut sump_size, mut sump_water_depth) = (None, None);
-    if let Some(mut sump) = map
-        .take("sump")
-        .and_then(|node| Fields::of(node, "a sump", context))
-    {
-        sump_size = sump
-            .take("size")
-            .and_then(|node| fields::lengths::<3>(node, "size", context));
+    if let Some(mut sump) = map.take("sump").and_then(|node| Fields::of(node, "a sump", context)) {
+        sump_size = sump.take("size").and_then(|node| fields::lengths::<3>(node, "size", context));
         sump_water_depth = sump.quantity("water-depth", &[Dimension::Length], context);
         sump.finish(context);
     }
     let water = map
         .need("water", "water: 75 L, counted at fill", context)
-        .map(|node| {
-            fields::timeline(node, context, |node, _, context| {
-                water_volume(node, context)
-            })
-        })
+        .map(|node| fields::timeline(node, context, |node, _, context| water_volume(node, context)))
         .unwrap_or_default();
     let temperatures: &[Dimension] = &[Dimension::Temperature];
     let room = ranges(map.take("room"), "room", temperatures, context);
-    let room_humidity = ranges(
-        map.take("room-humidity"),
-        "room-humidity",
-        &[Dimension::Fraction],
-        context,
-    );
-    let electricity = map
-        .take("electricity")
-        .map(|node| {
-            fields::timeline(node, context, |node, in_list, context| {
-                electricity(node, in_list, context)
-            })
-        })
-        .unwrap_or_default();
-    let floors = [
-        ("ground", Floor::Ground),
-        ("upper", Floor::Upper),
-        ("unknown", Floor::Unknown),
-    ];
+    let room_humidity = ranges(map.take("room-humidity"), "room-humidity", &[Dimension::Fraction], context);
+    let electricity =
+        map.take("electricity").map(|node| fields::timeline(node, context, electricity)).unwrap_or_default();
+    let floors = [("ground", Floor::Ground), ("upper", Floor::Upper), ("unknown", Floor::Unknown)];
     let floor = map.word("floor", &floors, context);
     let floor_construction = map.text("floor-construction", context);
     let stand = map.take("stand").and_then(|node| stand(node, context));
@@ -94,36 +64,22 @@ pub fn tank(document: &Document, key: &str, context: &mut Context) -> Option<Tan
         ("lagoon", TankKind::Lagoon),
     ];
     let kind = map.word("kind", &kinds, context);
-    let usual_units = map
-        .take("usual-units")
-        .map(|node| usual_units(node, context))
-        .unwrap_or_default();
-    let usual_kits = map
-        .take("usual-kits")
-        .map(|node| usual_kits(node, context))
-        .unwrap_or_default();
-    let bands = map
-        .take("bands")
-        .map(|node| bands(node, &usual_units, context))
-        .unwrap_or_default();
+    let usual_units = map.take("usual-units").map(|node| usual_units(node, context)).unwrap_or_default();
+    let usual_kits = map.take("usual-kits").map(|node| usual_kits(node, context)).unwrap_or_default();
+    let bands = map.take("bands").map(|node| bands(node, &usual_units, context)).unwrap_or_default();
     let hero = map.text("hero", context);
-    let publish_lag_days = map
-        .duration("publish-lag", context)
-        .map_or(0, |lag| (lag.value / 24.0).ceil() as i64);
-    let children_under_5 = map
-        .take("household")
-        .and_then(|node| Fields::of(node, "a household", context))
-        .map_or(YesNo::Unknown, |mut household| {
+    let publish_lag_days = map.duration("publish-lag", context).map_or(0, |lag| (lag.value / 24.0).ceil() as i64);
+    let children_under_5 = map.take("household").and_then(|node| Fields::of(node, "a household", context)).map_or(
+        YesNo::Unknown,
+        |mut household| {
             let children = household.yes_no_or_unknown("children-under-5", context);
             household.take("pets");
             household.finish(context);
             children
-        });
+        },
+    );
     map.take("contacts");
-    let acknowledged = map
-        .take("acknowledged")
-        .map(|node| acknowledged(node, context))
-        .unwrap_or_default();
+    let acknowledged = map.take("acknowledged").map(|node| acknowledged(node, context)).unwrap_or_default();
     let place = map.place().clone();
     map.finish(context);
     Some(Tank {
@@ -172,10 +128,7 @@ fn zone_named(typed: &Located<String>, context: &mut Context) -> Option<jiff::tz
     match jiff::tz::db().get(&typed.value) {
         Ok(zone) => Some(zone),
         Err(_) => {
-            let known: Vec<String> = jiff::tz::db()
-                .available()
-                .map(|name| name.to_string())
-                .collect();
+            let known: Vec<String> = jiff::tz::db().available().map(|name| name.to_string()).collect();
             let kind = Kind::UnknownZone {
                 typed: typed.value.clone(),
                 nearest: crate::diagnostic::nearest(&typed.value, known.iter().map(String::as_str)),
@@ -214,34 +167,23 @@ fn water_volume(node: &Node, context: &mut Context) -> Option<WaterVolume> {
         ("geometry", VolumeBasis::Geometry),
     ];
     if typed.value.trim().eq_ignore_ascii_case("geometry") {
-        return Some(WaterVolume {
-            volume: None,
-            by: VolumeBasis::Geometry,
-        });
+        return Some(WaterVolume { volume: None, by: VolumeBasis::Geometry });
     }
     // `75 L, counted at fill`: the last comma parts volume and basis; a decimal comma is caught by the units.
     let (volume, by) = match typed.value.rsplit_once(',') {
-        Some((volume, by)) if by.trim().chars().next().is_some_and(char::is_alphabetic) => {
-            (volume, Some(by.trim()))
-        }
+        Some((volume, by)) if by.trim().chars().next().is_some_and(char::is_alphabetic) => (volume, Some(by.trim())),
         _ => (typed.value.as_str(), None),
     };
     let by = match by {
         None => VolumeBasis::Stated,
-        Some(word) => match bases
-            .iter()
-            .find(|(known, _)| *known == word.to_lowercase())
-        {
+        Some(word) => match bases.iter().find(|(known, _)| *known == word.to_lowercase()) {
             Some((_, basis)) => *basis,
             None => {
                 let kind = Kind::WrongWord {
                     what: "how the water volume is known".into(),
                     typed: word.into(),
                     allowed: bases.iter().map(|(known, _)| known.to_string()).collect(),
-                    nearest: crate::diagnostic::nearest(
-                        word,
-                        bases.iter().map(|(known, _)| *known),
-                    ),
+                    nearest: crate::diagnostic::nearest(word, bases.iter().map(|(known, _)| *known)),
                 };
                 context.note(kind, &typed.place);
                 return None;
@@ -249,19 +191,13 @@ fn water_volume(node: &Node, context: &mut Context) -> Option<WaterVolume> {
         },
     };
     match units::parse(volume, &[Dimension::Volume], None) {
-        Ok(volume) if volume.value > 0.0 => Some(WaterVolume {
-            volume: Some(volume),
-            by,
-        }),
+        Ok(volume) if volume.value > 0.0 => Some(WaterVolume { volume: Some(volume), by }),
         Ok(volume) => {
             fields::in_range("water volume", &volume, &typed.place, (0.1, 1e6), context);
             None
         }
         Err(problem) => {
-            context.note(
-                fields::problem_kind(problem, "water", volume, &[Dimension::Volume]),
-                &typed.place,
-            );
+            context.note(fields::problem_kind(problem, "water", volume, &[Dimension::Volume]), &typed.place);
             None
         }
     }
@@ -291,11 +227,7 @@ fn electricity(node: &Node, in_list: bool, context: &mut Context) -> Option<Elec
         let typed = fields::text(node, context)?;
         let mut found = Electricity::default();
         for part in typed.value.split(',') {
-            match units::parse(
-                part.trim(),
-                &[Dimension::Voltage, Dimension::Tariff, Dimension::Current],
-                None,
-            ) {
+            match units::parse(part.trim(), &[Dimension::Voltage, Dimension::Tariff, Dimension::Current], None) {
                 Ok(quantity) => {
                     let located = Located::new(quantity, typed.place.clone());
                     match located.value.dimension {
@@ -306,10 +238,7 @@ fn electricity(node: &Node, in_list: bool, context: &mut Context) -> Option<Elec
                 }
                 Err(problem) => {
                     let wanted = [Dimension::Voltage, Dimension::Tariff];
-                    context.note(
-                        fields::problem_kind(problem, "electricity", part.trim(), &wanted),
-                        &typed.place,
-                    );
+                    context.note(fields::problem_kind(problem, "electricity", part.trim(), &wanted), &typed.place);
                 }
             }
         }
@@ -320,11 +249,7 @@ fn electricity(node: &Node, in_list: bool, context: &mut Context) -> Option<Elec
     let found = Electricity {
         voltage: map.quantity("voltage", &[Dimension::Voltage], context),
         tariff: map.quantity("tariff", &[Dimension::Tariff], context),
-        circuit_rating: map.quantity(
-            "circuit-rating",
-            &[Dimension::Current, Dimension::Power],
-            context,
-        ),
+        circuit_rating: map.quantity("circuit-rating", &[Dimension::Current, Dimension::Power], context),
         ground_fault: map.yes_no_or_unknown("ground-fault", context),
         drip_loops: map.yes_no_or_unknown("drip-loops", context),
     };
@@ -336,12 +261,8 @@ fn stand(node: &Node, context: &mut Context) -> Option<Stand> {
     let mut map = Fields::of(node, "a stand", context)?;
     let stand = Stand {
         mass: map.quantity("mass", &[Dimension::Mass], context),
-        footprint: map
-            .take("footprint")
-            .and_then(|node| fields::lengths::<2>(node, "footprint", context)),
-        home_built: map
-            .word("built", &[("bought", false), ("home-built", true)], context)
-            .map(|built| built.value),
+        footprint: map.take("footprint").and_then(|node| fields::lengths::<2>(node, "footprint", context)),
+        home_built: map.word("built", &[("bought", false), ("home-built", true)], context).map(|built| built.value),
         place: map.place().clone(),
     };
     map.take("age");
@@ -355,10 +276,9 @@ fn usual_units(node: &Node, context: &mut Context) -> BTreeMap<Parameter, &'stat
         return found;
     };
     for (name, key, value) in map.rest() {
-        let (Some(parameter), Some(typed)) = (
-            fields::parameter(&name, &key.place, context),
-            fields::text(value, context),
-        ) else {
+        let (Some(parameter), Some(typed)) =
+            (fields::parameter(&name, &key.place, context), fields::text(value, context))
+        else {
             continue;
         };
         match units::usual_unit(&typed.value) {
@@ -375,12 +295,7 @@ fn usual_units(node: &Node, context: &mut Context) -> BTreeMap<Parameter, &'stat
                 context.note(kind, &typed.place);
             }
             Err(problem) => {
-                let kind = fields::problem_kind(
-                    problem,
-                    parameter.key(),
-                    &typed.value,
-                    parameter.dimensions(),
-                );
+                let kind = fields::problem_kind(problem, parameter.key(), &typed.value, parameter.dimensions());
                 context.note(kind, &typed.place);
             }
         }
@@ -394,10 +309,9 @@ fn usual_kits(node: &Node, context: &mut Context) -> BTreeMap<Parameter, Located
         return found;
     };
     for (name, key, value) in map.rest() {
-        if let (Some(parameter), Some(kit)) = (
-            fields::parameter(&name, &key.place, context),
-            fields::name(value, context),
-        ) {
+        if let (Some(parameter), Some(kit)) =
+            (fields::parameter(&name, &key.place, context), fields::name(value, context))
+        {
             found.insert(parameter, kit);
         }
     }
@@ -426,42 +340,21 @@ fn bands(
     found
 }
 
-fn band(
-    node: &Node,
-    parameter: Parameter,
-    usual: Option<&'static Unit>,
-    context: &mut Context,
-) -> Option<Band> {
+fn band(node: &Node, parameter: Parameter, usual: Option<&'static Unit>, context: &mut Context) -> Option<Band> {
     // pH is a pure number: a band of it needs no unit.
-    let usual = usual.or_else(|| {
-        (parameter == Parameter::Ph)
-            .then(|| units::unit_named("pH"))
-            .flatten()
-    });
-    let range = fields::range(
-        node,
-        parameter.key(),
-        parameter.dimensions(),
-        usual,
-        context,
-    )?;
+    let usual = usual.or_else(|| (parameter == Parameter::Ph).then(|| units::unit_named("pH")).flatten());
+    let range = fields::range(node, parameter.key(), parameter.dimensions(), usual, context)?;
     let mut ends = [0.0; 2];
     for (end, quantity) in ends.iter_mut().zip([&range.value.0, &range.value.1]) {
         *end = super::log::in_own_unit(quantity, parameter, usual, &range.place, context)?;
     }
     if ends[0] > ends[1] {
         let typed = fields::text(node, context)?.value;
-        let kind = Kind::NotANumber {
-            typed,
-            wanted: "a band from low to high, as `2 to 15`".into(),
-        };
+        let kind = Kind::NotANumber { typed, wanted: "a band from low to high, as `2 to 15`".into() };
         context.note(kind, &range.place);
         return None;
     }
-    Some(Band {
-        low: ends[0],
-        high: ends[1],
-    })
+    Some(Band { low: ends[0], high: ends[1] })
 }
 
 fn acknowledged(node: &Node, context: &mut Context) -> Vec<Acknowledged> {
@@ -470,22 +363,12 @@ fn acknowledged(node: &Node, context: &mut Context) -> Vec<Acknowledged> {
         let Some(mut map) = Fields::of(item, "an acknowledged caution", context) else {
             continue;
         };
-        let caution = map
-            .need("caution", "caution: load.floor", context)
-            .and_then(|node| fields::text(node, context));
-        let reason = map
-            .need("reason", "reason: …", context)
-            .and_then(|node| fields::text(node, context));
-        let on = map
-            .need("on", "on: 2025-01-31", context)
-            .and_then(|node| fields::past_date(node, context));
+        let caution = map.need("caution", "caution: load.floor", context).and_then(|node| fields::text(node, context));
+        let reason = map.need("reason", "reason: …", context).and_then(|node| fields::text(node, context));
+        let on = map.need("on", "on: 2025-01-31", context).and_then(|node| fields::past_date(node, context));
         map.finish(context);
         if let (Some(caution), Some(reason), Some(on)) = (caution, reason, on) {
-            found.push(Acknowledged {
-                caution,
-                reason: reason.value,
-                on: on.value,
-            });
+            found.push(Acknowledged { caution, reason: reason.value, on: on.value });
         }
     }
     found

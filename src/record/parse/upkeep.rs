@@ -13,54 +13,30 @@ pub fn upkeep(document: &Document, into: &mut Upkeep, context: &mut Context) {
     let Some(mut map) = Fields::of(&document.root, "upkeep", context) else {
         return;
     };
-    if let Some(mut tasks) = map
-        .take("tasks")
-        .and_then(|node| Fields::of(node, "tasks", context))
-    {
+    if let Some(mut tasks) = map.take("tasks").and_then(|node| Fields::of(node, "tasks", context)) {
         for (name, key, value) in tasks.rest() {
             let Some(task) = task(&name, value, context) else {
                 continue;
             };
             if let Some(earlier) = into.tasks.get(&name) {
-                let kind = Kind::DuplicateName {
-                    name: name.clone(),
-                    what: "task".into(),
-                };
+                let kind = Kind::DuplicateName { name: name.clone(), what: "task".into() };
                 let diagnostic = Diagnostic::new(kind, key.place.clone());
-                context.diagnostics.push(
-                    diagnostic.with_related(earlier.place.clone(), "the other one".to_string()),
-                );
+                context.diagnostics.push(diagnostic.with_related(earlier.place.clone(), "the other one".to_string()));
                 continue;
             }
             into.tasks.insert(name, task);
         }
     }
     if let Some(node) = map.take("feeding") {
-        into.feeding.extend(plans(
-            node,
-            "food",
-            "amount: 0.4 g",
-            Dimension::Mass,
-            context,
-        ));
+        into.feeding.extend(plans(node, "food", "amount: 0.4 g", Dimension::Mass, context));
     }
     if let Some(node) = map.take("dosing") {
-        into.dosing.extend(plans(
-            node,
-            "supply",
-            "amount: 1.2 mL",
-            Dimension::Volume,
-            context,
-        ));
+        into.dosing.extend(plans(node, "supply", "amount: 1.2 mL", Dimension::Volume, context));
     }
-    if let Some(mut lifetimes) = map
-        .take("lifetimes")
-        .and_then(|node| Fields::of(node, "lifetimes", context))
-    {
+    if let Some(mut lifetimes) = map.take("lifetimes").and_then(|node| Fields::of(node, "lifetimes", context)) {
         for (name, _, value) in lifetimes.rest() {
             if let Some(hours) = fields::duration(value, "lifetime", context) {
-                into.lifetimes
-                    .insert(name, Located::new(hours.value / 24.0, hours.place));
+                into.lifetimes.insert(name, Located::new(hours.value / 24.0, hours.place));
             }
         }
     }
@@ -98,27 +74,17 @@ fn task(name: &str, node: &Node, context: &mut Context) -> Option<Task> {
         });
     }
     let mut map = Fields::of(node, "a task", context)?;
-    let every = map
-        .need("every", "every: 3 days", context)
-        .and_then(|node| fields::duration(node, "every", context));
+    let every = map.need("every", "every: 3 days", context).and_then(|node| fields::duration(node, "every", context));
     let task = Task {
         key: name.to_string(),
-        what: map
-            .plain("what", context)
-            .unwrap_or_else(|| name.replace('-', " ")),
-        takes: map
-            .duration("takes", context)
-            .map(|takes| Located::new(takes.value * 60.0, takes.place)),
-        sitter: map
-            .word("who", &[("keeper", false), ("sitter", true)], context)
-            .is_some_and(|who| who.value),
+        what: map.plain("what", context).unwrap_or_else(|| name.replace('-', " ")),
+        takes: map.duration("takes", context).map(|takes| Located::new(takes.value * 60.0, takes.place)),
+        sitter: map.word("who", &[("keeper", false), ("sitter", true)], context).is_some_and(|who| who.value),
         hands_in_water: map.yes_no_or_unknown("hands-in-water", context),
         lowers_water: map.yes_no_or_unknown("lowers-water", context),
         since: map.past_date("since", context),
         until: map.date("until", context),
-        device: map
-            .take("device")
-            .and_then(|node| fields::name(node, context)),
+        device: map.take("device").and_then(|node| fields::name(node, context)),
         why: map.plain("why", context),
         place: map.place().clone(),
         every: Located::new(0.0, map.place().clone()),
@@ -126,62 +92,30 @@ fn task(name: &str, node: &Node, context: &mut Context) -> Option<Task> {
     map.finish(context);
     let every = every?;
     if every.value <= 0.0 {
-        let kind = Kind::NotANumber {
-            typed: "0".into(),
-            wanted: "a length of time above zero, as `3 days`".into(),
-        };
+        let kind = Kind::NotANumber { typed: "0".into(), wanted: "a length of time above zero, as `3 days`".into() };
         context.note(kind, &every.place);
         return None;
     }
-    Some(Task {
-        every: Located::new(every.value / 24.0, every.place),
-        ..task
-    })
+    Some(Task { every: Located::new(every.value / 24.0, every.place), ..task })
 }
 
-fn plans(
-    node: &Node,
-    what_key: &'static str,
-    example: &str,
-    dimension: Dimension,
-    context: &mut Context,
-) -> Vec<Plan> {
+fn plans(node: &Node, what_key: &'static str, example: &str, dimension: Dimension, context: &mut Context) -> Vec<Plan> {
     fields::items(node)
         .into_iter()
         .filter_map(|item| {
             let mut map = Fields::of(item, "a plan", context)?;
             let since = map.past_date("since", context).map(|since| since.value);
-            let of = map
-                .need(what_key, "the name of a supply", context)
-                .and_then(|node| fields::name(node, context));
+            let of = map.need(what_key, "the name of a supply", context).and_then(|node| fields::name(node, context));
             let amount = map.need("amount", example, context).and_then(|node| {
-                fields::quantity(
-                    node,
-                    "amount",
-                    &[dimension, Dimension::Mass, Dimension::Volume],
-                    None,
-                    context,
-                )
+                fields::quantity(node, "amount", &[dimension, Dimension::Mass, Dimension::Volume], None, context)
             });
-            let every_days = map
-                .duration("every", context)
-                .map_or(1.0, |every| every.value / 24.0);
-            let at = map
-                .text("at", context)
-                .and_then(|typed| fields::parse_time(&typed.value, &typed.place, context));
+            let every_days = map.duration("every", context).map_or(1.0, |every| every.value / 24.0);
+            let at = map.text("at", context).and_then(|typed| fields::parse_time(&typed.value, &typed.place, context));
             let by = map.take("by").and_then(|node| fields::name(node, context));
             map.plain("why", context);
             let place = map.place().clone();
             map.finish(context);
-            Some(Plan {
-                since,
-                of: of?,
-                amount: amount?,
-                every_days,
-                at,
-                by,
-                place,
-            })
+            Some(Plan { since, of: of?, amount: amount?, every_days, at, by, place })
         })
         .collect()
 }

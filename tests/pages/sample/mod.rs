@@ -33,23 +33,11 @@ pub fn site() -> Site {
         home: text("index.html"),
         nav: nav
             .iter()
-            .map(|(key, words, href)| NavItem {
-                key: text(key),
-                text: text(words),
-                href: text(href),
-            })
+            .map(|(key, words, href)| NavItem { key: text(key), text: text(words), href: text(href) })
             .collect(),
         tanks: vec![
-            TankLink {
-                name: text("Low Tide"),
-                href: text("index.html"),
-                current: true,
-            },
-            TankLink {
-                name: text("The jar"),
-                href: text("jar/index.html"),
-                current: false,
-            },
+            TankLink { name: text("Low Tide"), href: text("index.html"), current: true },
+            TankLink { name: text("The jar"), href: text("jar/index.html"), current: false },
         ],
         notes: vec![text("Invented tank, invented numbers.")],
         sources_href: text("sources.html"),
@@ -59,138 +47,28 @@ pub fn site() -> Site {
 /// One page of every kind.
 pub fn pages() -> Vec<Page> {
     let mut pages = vec![
-        page(
-            "index.html",
-            "front",
-            "Low Tide",
-            PageBody::Front(Box::new(front())),
-        ),
-        page(
-            "story/index.html",
-            "story",
-            "The story",
-            PageBody::Story(Box::new(story())),
-        ),
-        page(
-            "story/first-water.html",
-            "story",
-            "First water",
-            PageBody::Chapter(Box::new(chapter())),
-        ),
-        page(
-            "equipment/index.html",
-            "equipment",
-            "Equipment",
-            PageBody::Equipment(Box::new(equipment())),
-        ),
-        page(
-            "equipment/wave-pump.html",
-            "equipment",
-            "Wave pump",
-            PageBody::Device(Box::new(device())),
-        ),
-        page(
-            "light.html",
-            "light",
-            "Light",
-            PageBody::Light(Box::new(light())),
-        ),
-        page(
-            "movement.html",
-            "movement",
-            "Water movement",
-            PageBody::Movement(Box::new(movement())),
-        ),
-        page(
-            "power.html",
-            "power",
-            "Power",
-            PageBody::Power(Box::new(power())),
-        ),
-        page(
-            "water/index.html",
-            "water",
-            "Water",
-            PageBody::Water(Box::new(water())),
-        ),
-        page(
-            "water/nitrate.html",
-            "water",
-            "Nitrate",
-            PageBody::Quantity(Box::new(quantity())),
-        ),
-        page(
-            "colony/index.html",
-            "colonies",
-            "Colonies",
-            PageBody::Colonies(Box::new(colonies())),
-        ),
-        page(
-            "colony/finger-leather.html",
-            "colonies",
-            "Finger leather",
-            PageBody::Colony(Box::new(colony())),
-        ),
-        page(
-            "upkeep.html",
-            "upkeep",
-            "Upkeep",
-            PageBody::Upkeep(Box::new(upkeep())),
-        ),
-        page(
-            "log/index.html",
-            "log",
-            "Log",
-            PageBody::Log(Box::new(log())),
-        ),
-        page(
-            "log/2026.html",
-            "log",
-            "2026",
-            PageBody::Year(Box::new(year())),
-        ),
-        page(
-            "log/2026-10-03.html",
-            "log",
-            "3 October 2026",
-            PageBody::Entry(Box::new(entry())),
-        ),
-        page(
-            "cautions.html",
-            "cautions",
-            "Cautions",
-            PageBody::Cautions(Box::new(cautions_page())),
-        ),
-        page(
-            "sources.html",
-            "sources",
-            "Sources and methods",
-            PageBody::Sources(Box::new(sources())),
-        ),
-        page(
-            "source/log/2026.yaml.html",
-            "sources",
-            "log/2026.yaml",
-            PageBody::SourceFile(Box::new(source_file())),
-        ),
-        page(
-            "tanks.html",
-            "tanks",
-            "Tanks",
-            PageBody::Tanks(Box::new(tanks())),
-        ),
-        page(
-            "video/index.html",
-            "story",
-            "Videos",
-            PageBody::Videos(Box::new(videos())),
-        ),
-        page(
-            "video/two-years-in.html",
-            "story",
-            "Two years in",
-            PageBody::Video(Box::new(video())),
-        ),
+        page("index.html", "front", "Low Tide", PageBody::Front(Box::new(front()))),
+        page("story/index.html", "story", "The story", PageBody::Story(Box::new(story()))),
+        page("story/first-water.html", "story", "First water", PageBody::Chapter(Box::new(chapter()))),
+        page("equipment/index.html", "equipment", "Equipment", PageBody::Equipment(Box::new(equipment()))),
+        page("equipment/wave-pump.html", "equipment", "Wave pump", PageBody::Device(Box::new(device()))),
+        page("light.html", "light", "Light", PageBody::Light(Box::new(light()))),
+        page("movement.html", "movement", "Water movement", PageBody::Movement(Box::new(movement()))),
+        page("power.html", "power", "Power", PageBody::Power(Box::new(power()))),
+        page("water/index.html", "water", "Water", PageBody::Water(Box::new(water()))),
+        page("water/nitrate.html", "water", "Nitrate", PageBody::Quantity(Box::new(quantity()))),
+        page("colony/index.html", "colonies", "Colonies", PageBody::Colonies(Box::new(colonies()))),
+        page("colony/finger-leather.html", "colonies", "Finger leather", PageBody::Colony(Box::new(colony()))),
+        page("upkeep.html", "upkeep", "Upkeep", PageBody::Upkeep(Box::new(upkeep()))),
+        page("log/index.html", "log", "Log", PageBody::Log(Box::new(log()))),
+        page("log/2026.html", "log", "2026", PageBody::Year(Box::new(year()))),
+        page("log/2026-10-03.html", "log", "3 October 2026", PageBody::Entry(Box::new(entry()))),
+        page("cautions.html", "cautions", "Cautions", PageBody::Cautions(Box::new(cautions_page()))),
+        page("sources.html", "sources", "Sources and methods", PageBody::Sources(Box::new(sources()))),
+        page("source/log/2026.yaml.html", "sources", "log/2026.yaml", PageBody::SourceFile(Box::new(source_file()))),
+        page("tanks.html", "tanks", "Tanks", PageBody::Tanks(Box::new(tanks()))),
+        page("video/index.html", "story", "Videos", PageBody::Videos(Box::new(videos()))),
+        page("video/two-years-in.html", "story", "Two years in", PageBody::Video(Box::new(video()))),
     ];
     for page in &mut pages {
         if page.path.starts_with("water/") && page.path != "water/index.html" {
@@ -205,20 +83,11 @@ pub fn text(words: &str) -> String {
 }
 
 fn page(path: &str, section: &str, title: &str, body: PageBody) -> Page {
-    Page::new(
-        path,
-        section,
-        title,
-        format!("{title} of Low Tide, an invented lagoon tank."),
-        body,
-    )
+    Page::new(path, section, title, format!("{title} of Low Tide, an invented lagoon tank."), body)
 }
 
 fn date(iso: &str, words: &str) -> DateText {
-    DateText {
-        iso: text(iso),
-        text: text(words),
-    }
+    DateText { iso: text(iso), text: text(words) }
 }
 
 fn october(day: u32) -> DateText {
@@ -242,20 +111,12 @@ fn fact(label: &str, words: &str) -> Fact {
 }
 
 fn valued(label: &str, value: Shown, word: &str) -> Fact {
-    Fact {
-        label: text(label),
-        runs: vec![Run::value(value)],
-        basis_word: Some(text(word)),
-    }
+    Fact { label: text(label), runs: vec![Run::value(value)], basis_word: Some(text(word)) }
 }
 
 /// A photo of the demonstration set, in three widths.
 pub fn photo(name: &str, alt: &str) -> Photo {
-    let variant = |width: u32| Variant {
-        path: format!("photos/{name}-{width}.jpg"),
-        width,
-        height: width * 3 / 4,
-    };
+    let variant = |width: u32| Variant { path: format!("photos/{name}-{width}.jpg"), width, height: width * 3 / 4 };
     Photo {
         alt: text(alt),
         variants: vec![variant(480), variant(960), variant(1600)],
@@ -287,28 +148,18 @@ fn chart(id: &str, title: &str) -> ChartBlock {
         sentence: text(
             "Nitrate in mg/L as NO₃. 34 of 42 readings lie in the band; 8 were below 2 and count as unknown.",
         ),
-        key: text(
-            "Circles: lot 1. Squares: lot 2. Thick bar: one standard uncertainty; thin: two.",
-        ),
+        key: text("Circles: lot 1. Squares: lot 2. Thick bar: one standard uncertainty; thin: two."),
         table_summary: text("The 42 readings as a table"),
         table: Table {
             caption: text("The newest readings"),
-            head: vec![
-                HeadCell::text("Date"),
-                HeadCell::number("mg/L"),
-                HeadCell::text("Where written"),
-            ],
+            head: vec![HeadCell::text("Date"), HeadCell::number("mg/L"), HeadCell::text("Where written")],
             rows: vec![
                 vec![
                     Cell::header("10 Oct 2026"),
                     Cell::number("6.0 ± 0.8").known(Basis::Measured),
                     Cell::text("log/2026.yaml, line 611").linked("source/log/2026.yaml.html#L611"),
                 ],
-                vec![
-                    Cell::date("1 Oct 2026"),
-                    Cell::number("below 2"),
-                    Cell::text("log/2026.yaml, line 588"),
-                ],
+                vec![Cell::date("1 Oct 2026"), Cell::number("below 2"), Cell::text("log/2026.yaml, line 588")],
             ],
         },
         changes: changes(),
@@ -324,42 +175,15 @@ fn changes() -> Vec<Change> {
         href: Some(format!("log/{iso}.html")),
     };
     vec![
-        change(
-            1,
-            "2026-09-05",
-            "5 September 2026",
-            "work",
-            "wave pump cleaned, 95 days after the last time",
-        ),
-        change(
-            2,
-            "2026-09-19",
-            "19 September 2026",
-            "lamp",
-            "day cut from 10 h to 9½ h",
-        ),
-        change(
-            3,
-            "2026-09-26",
-            "26 September 2026",
-            "food",
-            "raised from 0.3 to 0.4 g a day",
-        ),
-        change(
-            4,
-            "2026-10-03",
-            "3 October 2026",
-            "work",
-            "water change, 10 %",
-        ),
+        change(1, "2026-09-05", "5 September 2026", "work", "wave pump cleaned, 95 days after the last time"),
+        change(2, "2026-09-19", "19 September 2026", "lamp", "day cut from 10 h to 9½ h"),
+        change(3, "2026-09-26", "26 September 2026", "food", "raised from 0.3 to 0.4 g a day"),
+        change(4, "2026-10-03", "3 October 2026", "work", "water change, 10 %"),
     ]
 }
 
 fn chart_table(caption: &str) -> Table {
-    Table {
-        caption: text(caption),
-        ..chart("x", "x").table
-    }
+    Table { caption: text(caption), ..chart("x", "x").table }
 }
 
 fn figure() -> FigureRow {
@@ -370,9 +194,7 @@ fn figure() -> FigureRow {
         value: Some(computed("0.31", "± 0.06", "mg/L a day")),
         basis_word: text("computed"),
         formula: Some(text("uptake = (C₁ − C₂ + Σ dose − Σ change) ∕ t")),
-        numbers: Some(text(
-            "= (4.0 − 6.0 + 20.4 − 1.0) ∕ 56 days = 0.31 mg/L a day",
-        )),
+        numbers: Some(text("= (4.0 − 6.0 + 20.4 − 1.0) ∕ 56 days = 0.31 mg/L a day")),
         inputs: vec![
             InputRow {
                 label: text("Reading, 10 October"),
@@ -399,16 +221,12 @@ fn figure() -> FigureRow {
                 place: PlaceLink::new("another figure", "water/index.html#figure-water-net-volume"),
             },
         ],
-        how_sure: vec![text(
-            "Standard uncertainty 0.06, first order; 95 in 100 between 0.20 and 0.42.",
-        )],
+        how_sure: vec![text("Standard uncertainty 0.06, first order; 95 in 100 between 0.20 and 0.42.")],
         sources: vec![
             PlaceLink::new("JCGM 100:2008, 5.1.2", "sources.html#work-jcgm-100"),
             PlaceLink::plain("mass balance of a stirred volume"),
         ],
-        notes: vec![text(
-            "Nitrate made from food is not counted: the record does not declare it.",
-        )],
+        notes: vec![text("Nitrate made from food is not counted: the record does not declare it.")],
         missing: None,
         open: false,
     }

@@ -1,9 +1,7 @@
 //! Water, colonies, upkeep, log, cautions, sources, tanks and videos.
 
 use polypary::pages::model::*;
-use polypary::pages::model::{
-    cautions::*, colony::*, log::*, sources::*, tanks::*, upkeep::*, video::*, water::*,
-};
+use polypary::pages::model::{cautions::*, colony::*, log::*, sources::*, tanks::*, upkeep::*, video::*, water::*};
 
 use super::*;
 
@@ -23,21 +21,10 @@ pub fn water() -> WaterPage {
     };
     WaterPage {
         standfirst: text("Eight quantities in their bands, three more read now and then."),
-        lead: vec![
-            Run::text("Of eight, "),
-            Run::strong("one is below"),
-            Run::text("."),
-        ],
+        lead: vec![Run::text("Of eight, "), Run::strong("one is below"), Run::text(".")],
         groups: water_groups(),
         groups_note: text("Last four months."),
-        quantities: vec![
-            row.clone(),
-            QuantityRow {
-                latest: None,
-                age: text("never"),
-                ..row
-            },
-        ],
+        quantities: vec![row.clone(), QuantityRow { latest: None, age: text("never"), ..row }],
         figures: vec![figure(), lacking_figure()],
         differs: vec![
             Run::text("Evaporation rose to "),
@@ -45,11 +32,7 @@ pub fn water() -> WaterPage {
             Run::text("."),
         ],
         charts: vec![chart("evaporation", "Evaporation")],
-        cautions: vec![caution(
-            Danger::Check,
-            "nitrate-stock",
-            "Nitrate stock is an oxidiser",
-        )],
+        cautions: vec![caution(Danger::Check, "nitrate-stock", "Nitrate stock is an oxidiser")],
     }
 }
 
@@ -63,18 +46,14 @@ pub fn quantity() -> QuantityPage {
         ),
         latest: Some(measured("6.0", "mg/L NO₃").spread("± 0.8")),
         latest_note: text("measured, 10 October, a day ago"),
-        band: vec![Run::text(
-            "Inside its band, 2 to 10 mg/L since 1 March 2025.",
-        )],
+        band: vec![Run::text("Inside its band, 2 to 10 mg/L since 1 March 2025.")],
         standing: text("inside"),
         chart: Some(chart("nitrate", "Twelve months")),
         more_charts: vec![chart("nitrate-all", "The whole record")],
         trend: Some(TrendText {
             sentence: text("Nitrate rose by 0.27 mg/L a week, more than the card’s error."),
             window: text("60 days to 10 October 2026, 11 readings"),
-            test_again: Some(text(
-                "Test again on 7 November 2026 to see a change of 0.4 mg/L.",
-            )),
+            test_again: Some(text("Test again on 7 November 2026 to see a change of 0.4 mg/L.")),
             href: Some(text("water/nitrate.html#figure-water-nitrate-uptake")),
         }),
         words: vec![vec![
@@ -90,18 +69,8 @@ pub fn quantity() -> QuantityPage {
             offset: Some(computed("−0.6", "± 0.4", "mg/L")),
             remark: text("the fall of March is partly the new lot"),
         }],
-        figures: vec![
-            FigureRow {
-                open: true,
-                ..figure()
-            },
-            lacking_figure(),
-        ],
-        cautions: vec![caution(
-            Danger::Check,
-            "nitrate-stock",
-            "Nitrate stock is an oxidiser",
-        )],
+        figures: vec![FigureRow { open: true, ..figure() }, lacking_figure()],
+        cautions: vec![caution(Danger::Check, "nitrate-stock", "Nitrate stock is an oxidiser")],
         previous: Some(PlaceLink::new("Magnesium", "water/magnesium.html")),
         next: Some(PlaceLink::new("Phosphate", "water/phosphate.html")),
     }
@@ -120,18 +89,11 @@ pub fn ended() -> EndedRow {
 pub fn colonies() -> ColoniesPage {
     ColoniesPage {
         standfirst: text("Twelve living colonies, one lost."),
-        groups: vec![ColonyGroup {
-            title: text("Leather corals"),
-            colonies: colony_cards(),
-        }],
+        groups: vec![ColonyGroup { title: text("Leather corals"), colonies: colony_cards() }],
         ended: vec![ended()],
         survival: Some(chart_table("Survival by source")),
         lineage: Some(chart("lineage", "Lineage")),
-        cautions: vec![caution(
-            Danger::People,
-            "palytoxin",
-            "Zoanthids can hold palytoxin",
-        )],
+        cautions: vec![caution(Danger::People, "palytoxin", "Zoanthids can hold palytoxin")],
     }
 }
 
@@ -159,10 +121,7 @@ pub fn colony() -> ColonyPage {
             plate: Some(text("Plate 2")),
             date: Some(october(10)),
             size: Some(measured("21.0", "cm")),
-            ..photo(
-                "2026-10-10-leather",
-                "The finger leather coral at twenty-one centimetres, polyps out.",
-            )
+            ..photo("2026-10-10-leather", "The finger leather coral at twenty-one centimetres, polyps out.")
         }),
         identity: text("pp-k7q2m9xd41"),
         group: text("Leather coral"),
@@ -187,59 +146,20 @@ pub fn colony() -> ColonyPage {
         ended: Some(ended()),
         series: vec![PhotoSeries {
             title: text("From the front"),
-            note: text(
-                "Lamp at day level. The light differs a little; trust the ruler, not the colour.",
-            ),
+            note: text("Lamp at day level. The light differs a little; trust the ruler, not the colour."),
             photos: vec![
-                shot(
-                    "2025-01-25-leather",
-                    "2025-01-25",
-                    "25 Jan 2025",
-                    "5.0",
-                    None,
-                ),
-                shot(
-                    "2025-04-12-leather",
-                    "2025-04-12",
-                    "12 Apr 2025",
-                    "7.0",
-                    Some("77 days later"),
-                ),
-                shot(
-                    "2026-06-20-leather",
-                    "2026-06-20",
-                    "20 Jun 2026",
-                    "18.0",
-                    Some("434 days later"),
-                ),
-                Photo {
-                    missing: true,
-                    ..shot(
-                        "2026-10-10-leather",
-                        "2026-10-10",
-                        "10 Oct 2026",
-                        "21.0",
-                        None,
-                    )
-                },
+                shot("2025-01-25-leather", "2025-01-25", "25 Jan 2025", "5.0", None),
+                shot("2025-04-12-leather", "2025-04-12", "12 Apr 2025", "7.0", Some("77 days later")),
+                shot("2026-06-20-leather", "2026-06-20", "20 Jun 2026", "18.0", Some("434 days later")),
+                Photo { missing: true, ..shot("2026-10-10-leather", "2026-10-10", "10 Oct 2026", "21.0", None) },
             ],
         }],
         growth: Some(chart("growth", "Growth")),
         sizes: Some(chart_table("Sizes")),
         lineage_chart: Some(chart("lineage", "Lineage")),
         lineage: vec![
-            link(
-                "Mother",
-                "givers-record",
-                "the giver’s record",
-                "alive when last heard of",
-            ),
-            link(
-                "Fragment",
-                "witnessed-cut",
-                "cut here, witnessed",
-                "alive in the jar",
-            ),
+            link("Mother", "givers-record", "the giver’s record", "alive when last heard of"),
+            link("Fragment", "witnessed-cut", "cut here, witnessed", "alive in the jar"),
         ],
         lineage_note: text("Each link says on what evidence it rests."),
         placements: vec![PlacementRow {
@@ -259,17 +179,10 @@ pub fn colony() -> ColonyPage {
                 today: Some(computed("5.5", "± 0.8", "mol/m²")),
                 verdict: text("inside"),
             },
-            NeedRow {
-                need: text("Flow"),
-                wanted: text("strong"),
-                today: None,
-                verdict: text("not known"),
-            },
+            NeedRow { need: text("Flow"), wanted: text("strong"), today: None, verdict: text("not known") },
         ],
         events: dated(),
-        story: vec![text(
-            "It sheds a waxy film twice a year and sulks for a week.",
-        )],
+        story: vec![text("It sheds a waxy film twice a year and sulks for a week.")],
         before: vec![ChangesBefore {
             title: text("The six weeks before 14 June 2025"),
             changes: changes(),
@@ -277,10 +190,7 @@ pub fn colony() -> ColonyPage {
         }],
         figures: vec![figure()],
         cautions: vec![caution(Danger::Check, "gloves", "Gloves when handling")],
-        source: Some(PlaceLink::new(
-            "colonies/finger-leather.yaml",
-            "source/colonies/finger-leather.yaml.html",
-        )),
+        source: Some(PlaceLink::new("colonies/finger-leather.yaml", "source/colonies/finger-leather.yaml.html")),
     }
 }
 
@@ -298,17 +208,13 @@ pub fn upkeep() -> UpkeepPage {
         minutes: Some(measured("25", "min")),
         standing: text("48 days overdue"),
         overdue: true,
-        if_skipped: Some(text(
-            "about 35 % of the flow is gone by now, by this pump’s own history.",
-        )),
+        if_skipped: Some(text("about 35 % of the flow is gone by now, by this pump’s own history.")),
         caution: Some(text("acid; unplug before hands go in.")),
     };
     UpkeepPage {
         standfirst: text("Eighteen tasks, three overdue."),
         minutes_per_week: Some(computed("38", "± 10", "min")),
-        due_note: text(
-            "As meant: the interval the keeper wrote. By habit: the median of the last five.",
-        ),
+        due_note: text("As meant: the interval the keeper wrote. By habit: the median of the last five."),
         due: vec![
             row.clone(),
             DueRow {
@@ -320,26 +226,14 @@ pub fn upkeep() -> UpkeepPage {
                 ..row.clone()
             },
         ],
-        former: vec![DueRow {
-            id: text("task-former"),
-            overdue: false,
-            standing: text("ended 1 May 2025"),
-            ..row
-        }],
+        former: vec![DueRow { id: text("task-former"), overdue: false, standing: text("ended 1 May 2025"), ..row }],
         plans: vec![fact("Food", "0.4 g a day, flakes")],
         lifetimes: Some(chart_table("Parts and supplies")),
-        history: vec![UpkeepMonth {
-            title: text("October 2026"),
-            done: dated(),
-        }],
+        history: vec![UpkeepMonth { title: text("October 2026"), done: dated() }],
         history_chart: Some(chart("minutes", "Minutes a week")),
         questions: vec![question(true)],
         figures: vec![figure()],
-        cautions: vec![caution(
-            Danger::People,
-            "acid",
-            "Acid: gloves, glasses, window open",
-        )],
+        cautions: vec![caution(Danger::People, "acid", "Acid: gloves, glasses, window open")],
     }
 }
 
@@ -380,15 +274,10 @@ pub fn entry() -> EntryPage {
         time: Some(text("21:10")),
         age: text("742 days after the first fill"),
         heading: text("Water change, and a count"),
-        note: vec![text(
-            "Leather closed: shedding? <b>Not bold</b> & not a tag.",
-        )],
+        note: vec![text("Leather closed: shedding? <b>Not bold</b> & not a tag.")],
         quiet: false,
         readings: Some(chart_table("Readings")),
-        facts: vec![
-            fact("Done", "glass, floss"),
-            valued("Harvest", measured("84", "g"), "of red fan"),
-        ],
+        facts: vec![fact("Done", "glass, floss"), valued("Harvest", measured("84", "g"), "of red fan")],
         events: dated(),
         seen: vec![fact("Finger leather", "closed")],
         photos: vec![Photo {
@@ -404,10 +293,7 @@ pub fn entry() -> EntryPage {
             changes: changes(),
             note: text("Standing next to something is not causing it."),
         }),
-        source: Some(PlaceLink::new(
-            "log/2026.yaml, line 588",
-            "source/log/2026.yaml.html#L588",
-        )),
+        source: Some(PlaceLink::new("log/2026.yaml, line 588", "source/log/2026.yaml.html#L588")),
         previous: Some(PlaceLink::new("26 September 2026", "log/2026-09-26.html")),
         next: Some(PlaceLink::new("10 October 2026", "log/2026-10-10.html")),
     }
@@ -416,26 +302,12 @@ pub fn entry() -> EntryPage {
 pub fn cautions_page() -> CautionsPage {
     CautionsPage {
         standfirst: text("Nine, each raised by something in the record."),
-        people: vec![caution(
-            Danger::People,
-            "bracket",
-            "The lamp hangs on a rusting bracket, over water",
-        )],
-        animals: vec![caution(
-            Danger::Animals,
-            "one-heater",
-            "One heater, and it has stuck before",
-        )],
-        check: vec![caution(
-            Danger::Check,
-            "zoanthids",
-            "Zoanthids: gloves and glasses",
-        )],
+        people: vec![caution(Danger::People, "bracket", "The lamp hangs on a rusting bracket, over water")],
+        animals: vec![caution(Danger::Animals, "one-heater", "One heater, and it has stuck before")],
+        check: vec![caution(Danger::Check, "zoanthids", "Zoanthids: gloves and glasses")],
         acknowledged: vec![answered_caution()],
         chemicals: Some(chart_table("Chemicals")),
-        defer: vec![text(
-            "Nothing here replaces local codes or licensed practice.",
-        )],
+        defer: vec![text("Nothing here replaces local codes or licensed practice.")],
         figures: vec![figure()],
     }
 }
@@ -464,12 +336,8 @@ pub fn sources() -> SourcesPage {
         works: vec![Work {
             id: text("work-jcgm-100"),
             short: text("JCGM 100:2008"),
-            full: text(
-                "Evaluation of measurement data: guide to the expression of uncertainty in measurement.",
-            ),
-            href: Some(text(
-                "https://www.bipm.org/en/committees/jc/jcgm/publications",
-            )),
+            full: text("Evaluation of measurement data: guide to the expression of uncertainty in measurement."),
+            href: Some(text("https://www.bipm.org/en/committees/jc/jcgm/publications")),
             used_for: vec![text("uncertainty of every figure")],
         }],
         files: vec![SourceFileRow {
@@ -483,11 +351,7 @@ pub fn sources() -> SourcesPage {
 }
 
 pub fn source_file() -> SourceFilePage {
-    let line = |number: u32, words: &str, redacted| SourceLine {
-        number,
-        text: text(words),
-        redacted,
-    };
+    let line = |number: u32, words: &str, redacted| SourceLine { number, text: text(words), redacted };
     SourceFilePage {
         name: text("log/2026.yaml"),
         standfirst: text("Entries of 2026, as the keeper wrote them."),
@@ -502,19 +366,12 @@ pub fn source_file() -> SourceFilePage {
             ),
         ],
         redacted_note: text("One line is private and left out."),
-        used_by: vec![
-            PlaceLink::new("3 October 2026", "log/2026-10-03.html"),
-            PlaceLink::plain("the log"),
-        ],
+        used_by: vec![PlaceLink::new("3 October 2026", "log/2026-10-03.html"), PlaceLink::plain("the log")],
     }
 }
 
 pub fn tanks() -> TanksPage {
-    TanksPage {
-        standfirst: text("Two tanks share this record."),
-        tanks: vec![tank_card()],
-        moves: dated(),
-    }
+    TanksPage { standfirst: text("Two tanks share this record."), tanks: vec![tank_card()], moves: dated() }
 }
 
 pub fn video_card() -> VideoCard {
@@ -527,10 +384,7 @@ pub fn video_card() -> VideoCard {
 }
 
 pub fn videos() -> VideosPage {
-    VideosPage {
-        standfirst: text("Two videos."),
-        videos: vec![video_card()],
-    }
+    VideosPage { standfirst: text("Two videos."), videos: vec![video_card()] }
 }
 
 pub fn video() -> VideoPage {
@@ -540,10 +394,7 @@ pub fn video() -> VideoPage {
         filmed: date("2026-06-20", "20 June 2026"),
         published: Some(date("2026-07-01", "1 July 2026")),
         length: text("18 min"),
-        watch: Some(PlaceLink::new(
-            "video.example.org",
-            "https://video.example.org/two-years",
-        )),
+        watch: Some(PlaceLink::new("video.example.org", "https://video.example.org/two-years")),
         chapters: vec![VideoChapter {
             id: text("at-12-37"),
             at: text("12:37"),

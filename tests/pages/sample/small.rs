@@ -14,24 +14,11 @@ pub fn caution(class: Danger, key: &str, title: &str) -> CautionBlock {
         class,
         severity_word: text(class.words()),
         title: text(title),
-        text: vec![text(
-            "A spot of 2 cm in July, around the lower screw, over open water.",
-        )],
-        steps: vec![
-            text("Switch off at the wall before reaching under it."),
-            text("Replace the screw."),
-        ],
-        why: vec![PlaceLink::new(
-            "log/2026.yaml, line 402",
-            "source/log/2026.yaml.html#L402",
-        )],
-        defer: Some(text(
-            "The rules of your place and a licensed electrician come first.",
-        )),
-        sources: vec![PlaceLink::new(
-            "a published guide",
-            "https://example.org/guide",
-        )],
+        text: vec![text("A spot of 2 cm in July, around the lower screw, over open water.")],
+        steps: vec![text("Switch off at the wall before reaching under it."), text("Replace the screw.")],
+        why: vec![PlaceLink::new("log/2026.yaml, line 402", "source/log/2026.yaml.html#L402")],
+        defer: Some(text("The rules of your place and a licensed electrician come first.")),
+        sources: vec![PlaceLink::new("a published guide", "https://example.org/guide")],
         acknowledged: None,
         href: Some(format!("cautions.html#caution-{key}")),
     }
@@ -88,16 +75,8 @@ pub fn loss() -> LossRow {
 
 pub fn dated() -> Vec<DatedText> {
     vec![
-        DatedText {
-            date: october(3),
-            text: text("cleaned"),
-            href: Some(text("log/2026-10-03.html")),
-        },
-        DatedText {
-            date: october(10),
-            text: text("runs quietly"),
-            href: None,
-        },
+        DatedText { date: october(3), text: text("cleaned"), href: Some(text("log/2026-10-03.html")) },
+        DatedText { date: october(10), text: text("runs quietly"), href: None },
     ]
 }
 
@@ -108,11 +87,7 @@ pub fn card(day: u32, name: Option<&str>) -> EntryCard {
         href: format!("log/2026-10-{day:02}.html"),
         heading: text("Water change, 11 L"),
         text: text("Red alga cut back. Counted the zoanthids from a photo: about 210."),
-        facts: vec![valued(
-            "Nitrate",
-            measured("6.0", "mg/L").spread("± 0.8"),
-            "card, lot 2",
-        )],
+        facts: vec![valued("Nitrate", measured("6.0", "mg/L").spread("± 0.8"), "card, lot 2")],
         photo: name.map(|name| photo(name, "The finger leather coral, shading the rock below.")),
         quiet: false,
     }
@@ -129,11 +104,7 @@ pub fn multiple(name: &str, number: &str, unit: &str, sentence: &str) -> Multipl
 }
 
 pub fn water_groups() -> Vec<WaterGroup> {
-    let group = |key, title, multiples| WaterGroup {
-        key: text(key),
-        title: text(title),
-        multiples,
-    };
+    let group = |key, title, multiples| WaterGroup { key: text(key), title: text(title), multiples };
     vec![
         group(
             "outside",
@@ -148,43 +119,19 @@ pub fn water_groups() -> Vec<WaterGroup> {
         group(
             "close",
             "Too close to its edge to tell",
-            vec![multiple(
-                "Alkalinity",
-                "7.0",
-                "dKH",
-                "On the lower edge. Test again on 18 October.",
-            )],
+            vec![multiple("Alkalinity", "7.0", "dKH", "On the lower edge. Test again on 18 October.")],
         ),
         group(
             "inside",
             "Inside its band",
             vec![
-                multiple(
-                    "Nitrate",
-                    "6.0",
-                    "mg/L",
-                    "Rising 0.27 a week, more than the card’s error.",
-                ),
-                multiple(
-                    "Temperature",
-                    "25.0",
-                    "°C",
-                    "Daily mean and range. Left its band on no day.",
-                ),
-                multiple(
-                    "Salinity",
-                    "35.1",
-                    "g/kg",
-                    "No change that the refractometer can see.",
-                ),
+                multiple("Nitrate", "6.0", "mg/L", "Rising 0.27 a week, more than the card’s error."),
+                multiple("Temperature", "25.0", "°C", "Daily mean and range. Left its band on no day."),
+                multiple("Salinity", "35.1", "g/kg", "No change that the refractometer can see."),
                 multiple("Calcium", "425", "mg/L", "Steady."),
             ],
         ),
-        group(
-            "unbanded",
-            "Not banded",
-            vec![multiple("Silicate", "0.4", "mg/L", "Two readings.")],
-        ),
+        group("unbanded", "Not banded", vec![multiple("Silicate", "0.4", "mg/L", "Two readings.")]),
     ]
 }
 
@@ -207,10 +154,7 @@ pub fn colony_cards() -> Vec<ColonyCard> {
         colony_card("Purple sea rod", "2025-12-13-gorgonian", "4"),
         colony_card("Zoanthid carpet", "2026-03-14-zoanthids", "5"),
         colony_card("Blue-green mushrooms", "2026-09-12-mushrooms", "6"),
-        ColonyCard {
-            photo: None,
-            ..colony_card("Orange ball sponge", "2026-09-12-sponge", "")
-        },
+        ColonyCard { photo: None, ..colony_card("Orange ball sponge", "2026-09-12-sponge", "") },
     ]
 }
 
@@ -221,10 +165,7 @@ pub fn chapter_card() -> ChapterCard {
         href: text("story/first-water.html"),
         summary: text("Salt water over dry rock, and two weeks of brown film."),
         date: Some(date("2024-09-21", "21 September 2024")),
-        photo: Some(photo(
-            "2024-09-21-front",
-            "The tank just filled: milky water veils the rock.",
-        )),
+        photo: Some(photo("2024-09-21-front", "The tank just filled: milky water veils the rock.")),
     }
 }
 
@@ -232,13 +173,8 @@ pub fn tank_card() -> TankCard {
     TankCard {
         name: text("The jar"),
         href: text("jar/index.html"),
-        about: text(
-            "An older jar of 12 litres on a window sill, where the finger leather came from.",
-        ),
+        about: text("An older jar of 12 litres on a window sill, where the finger leather came from."),
         photo: Some(photo("2024-10-12-cabinet", "The cabinet.")),
-        facts: vec![
-            fact("Since", "March 2022"),
-            valued("Water", measured("12.0", "L"), "measured"),
-        ],
+        facts: vec![fact("Since", "March 2022"), valued("Water", measured("12.0", "L"), "measured")],
     }
 }

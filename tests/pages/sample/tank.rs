@@ -24,41 +24,20 @@ pub fn front() -> FrontPage {
             date: Some(october(10)),
             caption: text("The whole tank, 757 days after the dry rock was laid,"),
             lamp: Some(text("lamp at full level")),
-            ..photo(
-                "2026-10-10-front",
-                "Two years in: a lush lagoon tank, leather coral on the right.",
-            )
+            ..photo("2026-10-10-front", "Two years in: a lush lagoon tank, leather coral on the right.")
         }),
         glance: vec![
             fact("Glass", "90 × 45 × 35 cm, filled 21 September 2024"),
             valued(
                 "Water",
-                measured("114", "L")
-                    .spread("± 2")
-                    .linked("water/index.html#figure-a"),
+                measured("114", "L").spread("± 2").linked("water/index.html#figure-a"),
                 "measured, counted at fill",
             ),
             valued("Lamp", stated("96", "W"), "stated, one bar, 9½ h a day"),
-            valued(
-                "Light at the corals",
-                computed("2.4 to 7.9", "", "mol/m²"),
-                "a day, computed",
-            ),
-            valued(
-                "Flow",
-                computed("2300", "± 500", "L/h"),
-                "computed; maker states 4000",
-            ),
-            valued(
-                "Nutrients",
-                measured("1.2", "mL"),
-                "a day of nitrate, measured",
-            ),
-            valued(
-                "Power",
-                computed("1.46", "± 0.08", "kWh"),
-                "a day, computed",
-            ),
+            valued("Light at the corals", computed("2.4 to 7.9", "", "mol/m²"), "a day, computed"),
+            valued("Flow", computed("2300", "± 500", "L/h"), "computed; maker states 4000"),
+            valued("Nutrients", measured("1.2", "mL"), "a day of nitrate, measured"),
+            valued("Power", computed("1.46", "± 0.08", "kWh"), "a day, computed"),
             valued("Work", computed("38", "± 10", "min"), "a week, computed"),
         ],
         water_note: text(
@@ -79,44 +58,22 @@ pub fn front() -> FrontPage {
         entries: vec![
             card(10, Some("2026-10-10-leather")),
             card(3, Some("2026-10-10-zoanthids")),
-            EntryCard {
-                quiet: true,
-                text: String::new(),
-                facts: Vec::new(),
-                heading: String::new(),
-                ..card(1, None)
-            },
+            EntryCard { quiet: true, text: String::new(), facts: Vec::new(), heading: String::new(), ..card(1, None) },
         ],
         log_href: text("log/index.html"),
         changes: Some(chart("six-weeks", "Everything that changed in six weeks")),
         losses_note: text("Kept, with the cause and how sure it is."),
         losses: vec![loss()],
         questions: vec![question(true), question(false)],
-        cautions_note: text(
-            "Three stand out for this tank. The rest stand beside the work they belong to.",
-        ),
+        cautions_note: text("Three stand out for this tank. The rest stand beside the work they belong to."),
         cautions: vec![
-            caution(
-                Danger::People,
-                "bracket",
-                "The lamp hangs on a rusting bracket, over water",
-            ),
-            caution(
-                Danger::Animals,
-                "one-heater",
-                "One heater, and it has stuck before",
-            ),
+            caution(Danger::People, "bracket", "The lamp hangs on a rusting bracket, over water"),
+            caution(Danger::Animals, "one-heater", "One heater, and it has stuck before"),
             caution(Danger::Check, "zoanthids", "Zoanthids: gloves and glasses"),
         ],
         cautions_rest: vec![
-            PlaceLink::new(
-                "Drip loop on every cable",
-                "cautions.html#caution-drip-loops",
-            ),
-            PlaceLink::new(
-                "Floor load 164 kg on four feet",
-                "cautions.html#caution-floor-load",
-            ),
+            PlaceLink::new("Drip loop on every cable", "cautions.html#caution-drip-loops"),
+            PlaceLink::new("Floor load 164 kg on four feet", "cautions.html#caution-floor-load"),
         ],
         cautions_rest_summary: text("Two more that hold for this tank"),
         cautions_href: text("cautions.html"),
@@ -132,30 +89,15 @@ pub fn front() -> FrontPage {
 pub fn story() -> StoryPage {
     StoryPage {
         standfirst: text("Six chapters, from dry rock to the second autumn."),
-        chapters: vec![
-            chapter_card(),
-            ChapterCard {
-                number: text("3"),
-                photo: None,
-                ..chapter_card()
-            },
-        ],
+        chapters: vec![chapter_card(), ChapterCard { number: text("3"), photo: None, ..chapter_card() }],
         videos: vec![video_card()],
     }
 }
 
 pub fn then_now() -> Vec<ThenNow> {
     vec![
-        ThenNow {
-            label: text("Nitrate"),
-            then: Some(measured("12", "mg/L")),
-            now: Some(measured("6.0", "mg/L")),
-        },
-        ThenNow {
-            label: text("Light at the slab"),
-            then: None,
-            now: Some(computed("5.5", "± 0.8", "mol/m² a day")),
-        },
+        ThenNow { label: text("Nitrate"), then: Some(measured("12", "mg/L")), now: Some(measured("6.0", "mg/L")) },
+        ThenNow { label: text("Light at the slab"), then: None, now: Some(computed("5.5", "± 0.8", "mol/m² a day")) },
     ]
 }
 
@@ -168,10 +110,7 @@ pub fn chapter() -> ChapterPage {
         photo: Some(Photo {
             plate: Some(text("Plate 1")),
             caption: text("Just filled."),
-            ..photo(
-                "2024-09-21-front",
-                "The tank just filled: milky water veils the rock.",
-            )
+            ..photo("2024-09-21-front", "The tank just filled: milky water veils the rock.")
         }),
         prose: Html::trusted(
             "<p>The first water went in by jug, ten litres at a time, and was counted. It stayed milky for two days, as sand \
@@ -181,16 +120,10 @@ pub fn chapter() -> ChapterPage {
         ),
         then_and_now: then_now(),
         since_then: dated(),
-        photos: vec![
-            photo("2024-09-14-front", "The empty glass tank."),
-            photo("2024-11-16-front", "Brown film."),
-        ],
+        photos: vec![photo("2024-09-14-front", "The empty glass tank."), photo("2024-11-16-front", "Brown film.")],
         corrections: dated(),
         previous: Some(PlaceLink::new("Dry rock", "story/dry-rock.html")),
-        next: Some(PlaceLink::new(
-            "Brown and green",
-            "story/brown-and-green.html",
-        )),
+        next: Some(PlaceLink::new("Brown and green", "story/brown-and-green.html")),
     }
 }
 
@@ -202,10 +135,7 @@ pub fn device_card() -> DeviceCard {
         power: Some(stated("8", "W")),
         setting: text("Pulse, 30 % of the time, always on"),
         service: text("in service since 5 October 2024"),
-        photo: Some(photo(
-            "2024-10-05-wave-pump",
-            "The wave pump on the left pane.",
-        )),
+        photo: Some(photo("2024-10-05-wave-pump", "The wave pump on the left pane.")),
     }
 }
 
@@ -215,29 +145,13 @@ pub fn equipment() -> EquipmentPage {
         groups: vec![
             DeviceGroup {
                 title: text("Movement"),
-                devices: vec![
-                    device_card(),
-                    DeviceCard {
-                        power: None,
-                        ..device_card()
-                    },
-                ],
+                devices: vec![device_card(), DeviceCard { power: None, ..device_card() }],
             },
-            DeviceGroup {
-                title: text("Heat"),
-                devices: vec![DeviceCard {
-                    photo: None,
-                    ..device_card()
-                }],
-            },
+            DeviceGroup { title: text("Heat"), devices: vec![DeviceCard { photo: None, ..device_card() }] },
         ],
         retired: vec![device_card()],
         supply: Some(chart_table("Supplies")),
-        cautions: vec![caution(
-            Danger::People,
-            "strip",
-            "One strip carries everything",
-        )],
+        cautions: vec![caution(Danger::People, "strip", "One strip carries everything")],
         figures: vec![figure()],
     }
 }
@@ -249,10 +163,7 @@ pub fn filmed_rows() -> Vec<FilmedRow> {
         today: text(today),
         changed,
     };
-    vec![
-        row("Mode", "pulse", "pulse", false),
-        row("Duty", "40 %", "30 %", true),
-    ]
+    vec![row("Mode", "pulse", "pulse", false), row("Duty", "40 %", "30 %", true)]
 }
 
 pub fn setting() -> SettingSince {
@@ -261,10 +172,7 @@ pub fn setting() -> SettingSince {
         until: text("until now"),
         facts: vec![fact("Level", "60 %"), fact("Hours", "10:00 to 19:30")],
         why: Some(text("phosphate had sunk out of sight")),
-        place: Some(PlaceLink::new(
-            "equipment/lamp.yaml, line 22",
-            "source/equipment/lamp.yaml.html#L22",
-        )),
+        place: Some(PlaceLink::new("equipment/lamp.yaml, line 22", "source/equipment/lamp.yaml.html#L22")),
     }
 }
 
@@ -286,10 +194,7 @@ pub fn device() -> DevicePage {
             date: Some(date("2024-10-05", "5 October 2024")),
             ..photo("2024-10-05-wave-pump", "The wave pump.")
         }),
-        facts: vec![
-            fact("Role", "circulation pump"),
-            fact("In service", "since 5 October 2024"),
-        ],
+        facts: vec![fact("Role", "circulation pump"), fact("In service", "since 5 October 2024")],
         today: vec![fact("Mode", "pulse"), fact("Duty", "30 %")],
         filmed: vec![FilmedSettings {
             video: PlaceLink::new("Two years in", "video/two-years-in.html"),
@@ -299,20 +204,10 @@ pub fn device() -> DevicePage {
         }],
         settings: vec![setting()],
         spec_name: text("Spec sheet: wave pump, 4000 L/h class"),
-        stated: vec![
-            stated_row(),
-            StatedRow {
-                stated: None,
-                observed: None,
-                ..stated_row()
-            },
-        ],
+        stated: vec![stated_row(), StatedRow { stated: None, observed: None, ..stated_row() }],
         spec_prose: Some(Html::trusted("<p>Propeller pump on a magnet holder.</p>\n")),
         curve: Some(chart("curve", "Flow against head")),
-        forgets: vec![
-            fact("Keeps its settings", "yes"),
-            fact("State at power-up", "last"),
-        ],
+        forgets: vec![fact("Keeps its settings", "yes"), fact("State at power-up", "last")],
         forgets_note: text("Tested on 12 March 2026."),
         upkeep_note: text("Cleaned every 95 days by habit; last on 5 September, 36 days ago."),
         upkeep: vec![UpkeepDone {
@@ -326,21 +221,11 @@ pub fn device() -> DevicePage {
         why: Some(text("Quiet, and its wet side comes apart without tools.")),
         again: Some(text("yes")),
         again_because: text("It has run two years without a part."),
-        photos: vec![photo(
-            "2026-02-21-wave-pump-algae",
-            "The pump grown over with algae.",
-        )],
+        photos: vec![photo("2026-02-21-wave-pump-algae", "The pump grown over with algae.")],
         history: dated(),
         figures: vec![figure(), lacking_figure()],
-        cautions: vec![caution(
-            Danger::Check,
-            "acid",
-            "Acid: gloves, glasses, window open",
-        )],
-        source: Some(PlaceLink::new(
-            "equipment/wave-pump.yaml",
-            "source/equipment/wave-pump.yaml.html",
-        )),
+        cautions: vec![caution(Danger::Check, "acid", "Acid: gloves, glasses, window open")],
+        source: Some(PlaceLink::new("equipment/wave-pump.yaml", "source/equipment/wave-pump.yaml.html")),
     }
 }
 
@@ -360,11 +245,7 @@ pub fn light() -> LightPage {
         surveys: vec![Survey {
             id: text("survey-2026-06-20"),
             date: date("2026-06-20", "20 June 2026"),
-            facts: vec![
-                fact("Level", "60 %"),
-                fact("Height", "25 cm"),
-                fact("Factor in water", "1.25, applied"),
-            ],
+            facts: vec![fact("Level", "60 %"), fact("Height", "25 cm"), fact("Factor in water", "1.25, applied")],
             plan: chart("plan", "Plan of the survey"),
             note: Some(text("Pumps off, surface still.")),
         }],
@@ -379,21 +260,12 @@ pub fn light() -> LightPage {
                 ..row
             },
         ],
-        colonies_note: text(
-            "From the reading nearest in place, scaled with the lamp’s level and hours.",
-        ),
+        colonies_note: text("From the reading nearest in place, scaled with the lamp’s level and hours."),
         schedule: Some(chart("schedule", "The lamp’s day")),
         history: Some(chart("light-history", "Light over time")),
-        lamps: vec![LampHistory {
-            lamp: PlaceLink::new("LED bar", "equipment/lamp.html"),
-            settings: vec![setting()],
-        }],
+        lamps: vec![LampHistory { lamp: PlaceLink::new("LED bar", "equipment/lamp.html"), settings: vec![setting()] }],
         figures: vec![figure()],
-        cautions: vec![caution(
-            Danger::People,
-            "lamp-light",
-            "Do not look into the lamp",
-        )],
+        cautions: vec![caution(Danger::People, "lamp-light", "Do not look into the lamp")],
     }
 }
 
@@ -411,19 +283,11 @@ pub fn movement() -> MovementPage {
                 tested: Some(measured("2250", "L/h")),
                 remark: text("36 days since cleaning"),
             },
-            PumpRow {
-                device: PlaceLink::plain("Air pump"),
-                role: text("air"),
-                ..PumpRow::default()
-            },
+            PumpRow { device: PlaceLink::plain("Air pump"), role: text("air"), ..PumpRow::default() },
         ],
         history: Some(chart("flow", "Flow between cleanings")),
         figures: vec![figure(), lacking_figure()],
-        cautions: vec![caution(
-            Danger::Animals,
-            "one-pump",
-            "One pump moves all of the water",
-        )],
+        cautions: vec![caution(Danger::Animals, "one-pump", "One pump moves all of the water")],
     }
 }
 
@@ -438,41 +302,23 @@ pub fn power() -> PowerPage {
     };
     PowerPage {
         standfirst: text("1.46 kWh a day, most of it light."),
-        totals: vec![valued(
-            "In a day",
-            computed("1.46", "± 0.08", "kWh"),
-            "computed",
-        )],
+        totals: vec![valued("In a day", computed("1.46", "± 0.08", "kWh"), "computed")],
         devices: vec![
             row("LED bar"),
             row("Heater"),
-            PowerRow {
-                watts: None,
-                per_day: None,
-                cost_per_month: None,
-                ..row("Fan")
-            },
+            PowerRow { watts: None, per_day: None, cost_per_month: None, ..row("Fan") },
         ],
-        devices_total: Some(PowerRow {
-            device: PlaceLink::plain("All"),
-            ..row("All")
-        }),
+        devices_total: Some(PowerRow { device: PlaceLink::plain("All"), ..row("All") }),
         devices_note: text("At 0.24 EUR for a kilowatt-hour."),
         bars: Some(chart("bars", "Energy by device")),
         meter: Some(chart_table("Between meter readings")),
         meter_note: text("Computed over the same days, and the rest nobody explains."),
         strips: vec![StripRow {
             strip: PlaceLink::new("Left strip", "equipment/left-strip.html"),
-            on_it: vec![
-                PlaceLink::new("LED bar", "equipment/lamp.html"),
-                PlaceLink::plain("Heater"),
-            ],
+            on_it: vec![PlaceLink::new("LED bar", "equipment/lamp.html"), PlaceLink::plain("Heater")],
             load: Some(computed("1.1", "± 0.1", "A")),
             rating: Some(stated("10", "A")),
-            protection: vec![
-                Run::text("30 mA, tested "),
-                Run::link("12 March 2026", "log/2026-03-12.html"),
-            ],
+            protection: vec![Run::text("30 mA, tested "), Run::link("12 March 2026", "log/2026-03-12.html")],
             remark: text("on the wall, above the water"),
         }],
         figures: vec![figure()],

@@ -1,0 +1,337 @@
+//! Charts of the water: one parameter over time, with doses, water changes and everything that changed beneath.
+
+use jiff::ToSpan;
+use jiff::civil::Date;
+
+use super::view::*;
+use super::water::{band_text, slope_words, trend_sentence, unit, value_text};
+use crate::figures::water::{TrendState, WaterState};
+use crate::pages::chart::{self, TimeChart};
+use crate::pages::model::*;
+use crate::record::{Lane, Parameter, bound_word, days_between};
+use crate::units::Bound;
+
+/// At most this many changes are numbered under one chart.
+const MOST_CHANGES: usize = 40;
+
+pub fn first_sensor_day(view: &View, parameter: Parameter) -> Option<Date> {
+    view.tank.readings.iter().filter_map(|file| file.days.get(&parameter)?.first()).map(|day| day.date).min()
+}
+
+/// The chart of one parameter between two dates, with changes, water changes and doses under it.
+pub fn time_chart(view: &View, state: &WaterState, from: Date, to: Date, suffix: &str) -> TimeChart {
+    let parameter = state.parameter;
+    let factor = parameter.shown_factor();
+    let inside = |date: Date| date >= from && date <= to;
+    let mut series: Vec<chart::Series> = Vec::new();
+    let mut run = None;
+    for point in state.series.points.iter().filter(|point| inside(point.when.date())) {
+        if run != Some(point.run) {
+            run = Some(point.run);
+            let mark = if point.run % 2 == 0 { chart::Mark::Circle } else { chart::Mark::Square };
+            series.push(chart::Series { mark, points: Vec::new(), label: String::new() });
+        }
+        let drawn = chart::Point {
+            time: point.when,
+            value: point.value * factor,
+            u: point.u * factor,
+            bound: match point.bound {
+                Bound::Exactly => chart::Bound::Exactly,
+                Bound::Below => chart::Bound::Below,
+                Bound::Above => chart::Bound::Above,
+            },
+            label: None,
+        };
+        series.last_mut().expect("a series was just pushed").points.push(drawn);
+    }
+    let mut days: Vec<chart::DailyRange> = view
+        .tank
+        .readings
+        .iter()
+        .filter_map(|file| file.days.get(&parameter))
+        .flatten()
+        .filter(|day| inside(day.date))
+        .map(|day| chart::DailyRange {
+            date: day.date,
+            mean: day.mean * factor,
+            low: day.low * factor,
+            high: day.high * factor,
+        })
+        .collect();
+    days.sort_by_key(|day| day.date);
+    days.dedup_by_key(|day| day.date);
+    let trend = match &state.trend {
+        TrendState::Found(found) if found.from >= from => {
+            let days = f64::from(days_between(found.from, found.to));
+            let at = |slope: f64, back: f64| (found.value_at_end - slope * back) * factor;
+            // The ribbon turns about the middle of the window, where the line is best known.
+            let half = days / 2.0;
+            let middle = found.value_at_end - found.slope * half;
+            Some(chart::TrendLine {
+                from: found.from,
+                to: found.to,
+                value_from: at(found.slope, days),
+                value_to: at(found.slope, 0.0),
+                low_from: (middle - found.high * half) * factor,
+                low_to: (middle + found.low * half) * factor,
+                high_from: (middle - found.low * half) * factor,
+                high_to: (middle + found.high * half) * factor,
+                label: if found.visible {
+                    let sign = if found.slope < 0.0 { "−" } else { "+" };
+                    format!("trend {sign}{}", slope_words(state).unwrap_or_default())
+                } else {
+                    "no change the kit can see".into()
+                },
+            })
+        }
+        _ => None,
+    };
+    let id = format!("{}{suffix}", parameter.key());
+    let name = parameter.shown();
+    let (low, high) = state.band.map_or((None, None), |band| {
+        let end = |value: f64| value.is_finite().then_some(value * factor);
+        (end(band.low), end(band.high))
+    });
+    TimeChart {
+        title: format!("{name}, {} to {}", month_text(from), month_text(to)),
+        description: format!(
+            "{} readings{}. {}",
+            series.iter().map(|series| series.points.len()).sum::<usize>(),
+            state.band.map_or(String::new(), |_| format!(" against the band {}", band_text(state))),
+            trend_sentence(state)
+        ),
+        id,
+        unit: if parameter == Parameter::Ph { "pH".into() } else { unit(parameter) },
+        from,
+        to,
+        band: state.band.map(|_| (low, high)),
+        band_labels: ("bottom of band".into(), "top of band".into()),
+        gaps: gaps(state, &days, from, to),
+        series,
+        lines: Vec::new(),
+        breaks: state
+            .series
+            .breaks
+            .iter()
+            .filter(|found| inside(found.date))
+            .map(|found| chart::Break {
+                date: found.date,
+                before_label: short(&found.before),
+                after_label: short(&found.after),
+            })
+            .collect(),
+        trend,
+        daily: (!days.is_empty()).then_some(days),
+        doses: Vec::new(),
+        dose_label: String::new(),
+        water_changes: Vec::new(),
+        lanes: Vec::new(),
+        decimals: parameter.decimals(),
+        quiet_days: view
+            .tank
+            .entries
+            .iter()
+            .filter(|entry| entry.quiet && inside(entry.date()))
+            .map(|entry| entry.date())
+            .collect(),
+    }
+}
+
+/// `Nitrate card, lot B-2` is named by its lot on a chart.
+fn short(run: &str) -> String {
+    run.rsplit_once(", ").map_or(run, |(_, lot)| lot).to_string()
+}
+
+/// Silences of more than six weeks are drawn as such.
+fn gaps(state: &WaterState, days: &[chart::DailyRange], from: Date, to: Date) -> Vec<(Date, Date)> {
+    if !days.is_empty() {
+        return days
+            .windows(2)
+            .filter(|pair| days_between(pair[0].date, pair[1].date) > 3)
+            .map(|pair| (pair[0].date, pair[1].date))
+            .collect();
+    }
+    let dates: Vec<Date> =
+        state.series.points.iter().map(|point| point.when.date()).filter(|date| *date >= from && *date <= to).collect();
+    dates.windows(2).filter(|pair| days_between(pair[0], pair[1]) > 42).map(|pair| (pair[0], pair[1])).collect()
+}
+
+pub fn chart_block(
+    view: &View,
+    state: &WaterState,
+    from: Date,
+    to: Date,
+    suffix: &str,
+    with_lanes: bool,
+) -> ChartBlock {
+    let mut drawn = time_chart(view, state, from, to, suffix);
+    let changes = if with_lanes { view.changes(from, to, MOST_CHANGES) } else { Vec::new() };
+    drawn.lanes = lanes(&changes);
+    if with_lanes {
+        water_rows(view, state.parameter, from, to, &mut drawn);
+    }
+    let Drawing { wide, narrow } = draw(&drawn);
+    let (table, table_summary) = numbers(view, state, from, to);
+    ChartBlock {
+        id: format!("chart-{}", drawn.id),
+        number: String::new(),
+        title: if with_lanes { "The last year".into() } else { "Since the start".into() },
+        wide,
+        narrow,
+        sentence: format!("{} Changes stand beneath by date; standing next to something is not causing it.", drawn.description),
+        key: "Circles and squares: readings, a change of shape is a change of kit or lot. Thick bar: one standard uncertainty; thin: two. Open triangle: below what the kit can see. Short tick on the axis: a quiet entry.".into(),
+        table_summary,
+        table,
+        changes: changes.into_iter().map(|(_, change)| change).collect(),
+    }
+}
+
+pub struct Drawing {
+    pub wide: Html,
+    pub narrow: Html,
+}
+
+pub fn draw(drawn: &TimeChart) -> Drawing {
+    let drawn = chart::draw_time_chart(drawn);
+    Drawing { wide: Html::trusted(drawn.wide), narrow: Html::trusted(drawn.narrow) }
+}
+
+/// Numbered changes as the chart wants them.
+pub fn lanes(changes: &[(crate::figures::Change, Change)]) -> Vec<chart::LaneEvent> {
+    changes
+        .iter()
+        .map(|(change, shown)| chart::LaneEvent {
+            date: change.date,
+            lane: match change.lane {
+                Lane::Lamp => chart::Lane::Lamp,
+                Lane::Flow => chart::Lane::Flow,
+                Lane::Dose => chart::Lane::Dose,
+                Lane::Food => chart::Lane::Food,
+                Lane::Arrivals => chart::Lane::Arrivals,
+                Lane::Losses => chart::Lane::Losses,
+                Lane::Work => chart::Lane::Work,
+            },
+            number: shown.number,
+            text: change.text.clone(),
+        })
+        .collect()
+}
+
+/// Doses of what raises this parameter, and water changes, as rows under the chart.
+fn water_rows(view: &View, parameter: Parameter, from: Date, to: Date, drawn: &mut TimeChart) {
+    let volume = view.figure("water.net-volume").map(|figure| figure.value);
+    for entry in view.tank.entries.iter().filter(|entry| entry.date() >= from && entry.date() <= to) {
+        if let Some(change) = &entry.water_change {
+            let litres = change.volume.value.value;
+            let amount = volume.map_or(litres, |volume| 100.0 * litres / volume);
+            drawn.water_changes.push(chart::Amount { date: entry.date(), amount, label: String::new() });
+        }
+        for dose in &entry.doses {
+            let Some(stock) = view.record.supplies.get(&dose.of.value) else {
+                continue;
+            };
+            if !stock.strength.contains_key(&parameter) {
+                continue;
+            }
+            drawn.dose_label = format!("{}, mL a day", stock.name.value);
+            let days = dose.over_days.max(1.0);
+            let per_day = dose.amount.value.value * 1000.0 / days;
+            for back in 0..days.round() as i64 {
+                let date = entry.date().saturating_sub(back.days());
+                if date >= from {
+                    drawn.doses.push(chart::Amount { date, amount: per_day, label: String::new() });
+                }
+            }
+        }
+    }
+    drawn.doses.sort_by_key(|dose| dose.date);
+}
+
+fn numbers(view: &View, state: &WaterState, from: Date, to: Date) -> (Table, String) {
+    let parameter = state.parameter;
+    let rows: Vec<Vec<Cell>> = state
+        .series
+        .points
+        .iter()
+        .rev()
+        .filter(|point| point.when.date() >= from && point.when.date() <= to)
+        .map(|point| {
+            let date = Cell::date(date_text(point.when.date()).text);
+            vec![
+                match view.entry_of(&point.place) {
+                    Some(href) => date.linked(href),
+                    None => date,
+                },
+                Cell::number(format!("{}{}", bound_word(point.bound), value_text(parameter, point.value))),
+                Cell::number(format!(
+                    "±\u{a0}{}",
+                    fixed(point.u * parameter.shown_factor(), usize::from(parameter.decimals()).max(1))
+                )),
+                Cell::text(point.lot.clone().unwrap_or_default()),
+            ]
+        })
+        .collect();
+    let summary = format!("The {} readings as a table", rows.len());
+    let head = vec![
+        HeadCell::text("Date"),
+        HeadCell::number(if unit(parameter).is_empty() { parameter.shown().to_string() } else { unit(parameter) }),
+        HeadCell::number("u"),
+        HeadCell::text("Lot"),
+    ];
+    (Table { caption: format!("Readings of {}", lower(parameter.shown())), head, rows }, summary)
+}
+
+/// Evaporation by month, and water changed by month.
+pub fn budget_charts(view: &View) -> Vec<ChartBlock> {
+    let budget = &view.of.budget;
+    [
+        (
+            "evaporation",
+            "Evaporation by month",
+            "L a day",
+            &budget.evaporation,
+            "Litres topped off a day, averaged over each month. Winter heating and summer fans show here.",
+        ),
+        ("changed", "Water changed by month", "L", &budget.changed, "Litres of water changed in each month."),
+    ]
+    .into_iter()
+    .filter(|(_, _, _, months, _)| months.len() > 1)
+    .map(|(id, title, unit, months, sentence)| {
+        let rows: Vec<chart::Bar> = months
+            .iter()
+            .map(|(month, value)| chart::Bar {
+                label: month.strftime("%b %Y").to_string(),
+                value: *value,
+                u: 0.0,
+                basis: chart::BarBasis::Computed,
+                note: String::new(),
+            })
+            .collect();
+        let drawn = chart::draw_bars(&chart::Bars {
+            id: id.into(),
+            title: title.into(),
+            description: sentence.into(),
+            unit: unit.into(),
+            rows,
+            decimals: if unit == "L" { 0 } else { 2 },
+        });
+        ChartBlock {
+            id: format!("chart-{id}"),
+            title: title.into(),
+            wide: Html::trusted(drawn.wide),
+            narrow: Html::trusted(drawn.narrow),
+            sentence: sentence.into(),
+            table_summary: format!("The {} months as a table", months.len()),
+            table: Table {
+                caption: title.into(),
+                head: vec![HeadCell::text("Month"), HeadCell::number(unit)],
+                rows: months
+                    .iter()
+                    .map(|(month, value)| vec![Cell::header(month_text(*month)), Cell::number(fixed(*value, 2))])
+                    .collect(),
+            },
+            ..ChartBlock::default()
+        }
+    })
+    .collect()
+}
