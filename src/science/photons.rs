@@ -118,11 +118,11 @@ impl Spectrum {
                 Spectrum::gaussian(peak.parse().ok()?, width.parse().ok()?).ok()
             }
             // The filament lamp of the standard is defined by this formula, with a constant of its time; like the
-            // other lights it is tabulated every 5 nm.
+            // other lights it is taken every 5 nm up to 780 nm.
             ["A"] => {
                 let falling = |nm: f64| (1.435e7 / (2848.0 * nm)).exp_m1();
                 let power = |nm: f64| 100.0 * (560.0 / nm).powi(5) * falling(560.0) / falling(nm);
-                let points = (72..=166)
+                let points = (72..=156)
                     .map(|step| f64::from(step) * 5.0)
                     .map(|nm| (nm, power(nm)));
                 Some(Spectrum {
