@@ -35,7 +35,7 @@ pub struct CarbonateSystem {
 /// The carbonate system from alkalinity, pH and calcium.
 ///
 /// DIC = A_C·(h² + K₁h + K₁K₂)/(K₁(h + 2K₂)), A_C = A_T − B_T K_B/(K_B + h) − K_W/h + h_F + HSO₄ + HF;
-/// Ω = [Ca][CO₃]/K_sp
+/// Ω = Ca·CO₃/K_sp
 ///
 /// `alkalinity_umol_per_kg` is total alkalinity, `ph_total` on the total scale; `calcium_umol_per_kg` is None for the
 /// calcium of ocean salt in proportion to salinity. No phosphate, silicate or organic acid is counted.

@@ -1,8 +1,8 @@
 //! Pure formulas with their sources, one file a topic. Knows nothing of records, files or pages.
 //!
-//! A function here takes plain numbers with the unit in the argument's name, names its source by a key of
-//! `sources`, states the range in which the source holds, and refuses with `OutOfRange` outside it: a page prints
-//! why a figure is missing, never a guess.
+//! A function here takes typed quantities, or plain numbers with the unit in the argument's name; names its source by
+//! a key of `sources`; states the range in which the source holds; and refuses with `OutOfRange` outside it: a page
+//! prints why a figure is missing, never a guess.
 
 /// The one bibliography.
 pub mod sources;

@@ -41,13 +41,7 @@ impl Spectrum {
     /// assert!(Spectrum::of_points(&[(0.45, 1.), (0.5, 2.)]).is_err()); // micrometres
     /// ```
     pub fn of_points(points: &[(f64, f64)]) -> Result<Spectrum, OutOfRange> {
-        within(
-            "points of a spectrum",
-            points.len() as f64,
-            2.0,
-            f64::INFINITY,
-            "",
-        )?;
+        within("points of a spectrum", points.len() as f64, 2.0, f64::INFINITY, "")?;
         for &(nm, power) in points {
             within("wavelength", nm, 100.0, 3000.0, "nm")?;
             not_negative("power of a spectrum", power, "")?;
@@ -55,11 +49,7 @@ impl Spectrum {
         let mut points = points.to_vec();
         points.sort_by(|a, b| a.0.total_cmp(&b.0));
         for pair in points.windows(2) {
-            positive(
-                "distance of two points of a spectrum",
-                pair[1].0 - pair[0].0,
-                "nm",
-            )?;
+            positive("distance of two points of a spectrum", pair[1].0 - pair[0].0, "nm")?;
         }
         Ok(Spectrum { points })
     }
@@ -71,13 +61,7 @@ impl Spectrum {
     /// Valid: 1000–100 000 K.
     /// Source: Planck 1900 with the constants of [`si_brochure_2019`](crate::science::sources).
     pub fn planck(kelvin: f64) -> Result<Spectrum, OutOfRange> {
-        let t = within(
-            "temperature of a black body",
-            kelvin,
-            1000.0,
-            100_000.0,
-            "K",
-        )?;
+        let t = within("temperature of a black body", kelvin, 1000.0, 100_000.0, "K")?;
         Ok(Spectrum::of_formula(|nm| {
             let metres = nm * 1e-9;
             let exponent = PLANCK * SPEED_OF_LIGHT / (metres * BOLTZMANN * t);
@@ -93,9 +77,7 @@ impl Spectrum {
     pub fn gaussian(peak_nm: f64, width_nm: f64) -> Result<Spectrum, OutOfRange> {
         let peak = within("wavelength", peak_nm, VISIBLE_NM.0, VISIBLE_NM.1, "nm")?;
         let width = within("width of a band", width_nm, 1.0, 300.0, "nm")?;
-        Ok(Spectrum::of_formula(|nm| {
-            (-4.0 * std::f64::consts::LN_2 * ((nm - peak) / width).powi(2)).exp()
-        }))
+        Ok(Spectrum::of_formula(|nm| (-4.0 * std::f64::consts::LN_2 * ((nm - peak) / width).powi(2)).exp()))
     }
 
     /// A light by its name: `D65`, `A`, `FL2`, `FL11`, `LED-B1` to `LED-B5`, `LED-V1`, `LED-RGB1`, `planck 6500 K`,
@@ -114,30 +96,19 @@ impl Spectrum {
         let words: Vec<&str> = name.split_whitespace().collect();
         match words.as_slice() {
             ["planck", kelvin, "K"] => Spectrum::planck(kelvin.parse().ok()?).ok(),
-            ["gaussian", peak, "fwhm", width, "nm"] => {
-                Spectrum::gaussian(peak.parse().ok()?, width.parse().ok()?).ok()
-            }
+            ["gaussian", peak, "fwhm", width, "nm"] => Spectrum::gaussian(peak.parse().ok()?, width.parse().ok()?).ok(),
             // The filament lamp of the standard is defined by this formula, with a constant of its time; like the
             // other lights it is taken every 5 nm up to 780 nm.
             ["A"] => {
                 let falling = |nm: f64| (1.435e7 / (2848.0 * nm)).exp_m1();
                 let power = |nm: f64| 100.0 * (560.0 / nm).powi(5) * falling(560.0) / falling(nm);
-                let points = (72..=156)
-                    .map(|step| f64::from(step) * 5.0)
-                    .map(|nm| (nm, power(nm)));
-                Some(Spectrum {
-                    points: points.collect(),
-                })
+                let points = (72..=156).map(|step| f64::from(step) * 5.0).map(|nm| (nm, power(nm)));
+                Some(Spectrum { points: points.collect() })
             }
             [name] => {
                 let light = STANDARD_LIGHTS.iter().find(|light| light.name == *name)?;
                 let nm = |index: usize| light.first_nm + 5.0 * index as f64;
-                let points = light
-                    .power
-                    .iter()
-                    .enumerate()
-                    .map(|(i, power)| (nm(i), *power))
-                    .collect();
+                let points = light.power.iter().enumerate().map(|(i, power)| (nm(i), *power)).collect();
                 Some(Spectrum { points })
             }
             _ => None,
@@ -147,10 +118,7 @@ impl Spectrum {
     /// Power at a wavelength.
     pub fn at(&self, nm: f64) -> f64 {
         let next = self.points.partition_point(|point| point.0 < nm);
-        match (
-            next.checked_sub(1).map(|before| self.points[before]),
-            self.points.get(next),
-        ) {
+        match (next.checked_sub(1).map(|before| self.points[before]), self.points.get(next)) {
             (_, Some(&(exact, power))) if exact == nm => power,
             (Some((low, low_power)), Some(&(high, high_power))) => {
                 low_power + (high_power - low_power) * (nm - low) / (high - low)
@@ -161,12 +129,7 @@ impl Spectrum {
 
     fn of_formula(power: impl Fn(f64) -> f64) -> Spectrum {
         let (first, last) = (VISIBLE_NM.0 as u32, VISIBLE_NM.1 as u32);
-        Spectrum {
-            points: (first..=last)
-                .map(f64::from)
-                .map(|nm| (nm, power(nm)))
-                .collect(),
-        }
+        Spectrum { points: (first..=last).map(f64::from).map(|nm| (nm, power(nm))).collect() }
     }
 }
 
@@ -203,19 +166,13 @@ pub struct Photons {
 /// assert!((red.umol_per_joule - 660. / 119.6266).abs() < 1e-3);
 /// # Ok::<(), OutOfRange>(())
 /// ```
-pub fn photons_per_lumen(
-    spectrum: &Spectrum,
-    from_nm: f64,
-    to_nm: f64,
-) -> Result<Photons, OutOfRange> {
+pub fn photons_per_lumen(spectrum: &Spectrum, from_nm: f64, to_nm: f64) -> Result<Photons, OutOfRange> {
     let from = within("wavelength", from_nm, VISIBLE_NM.0, VISIBLE_NM.1, "nm")?;
     let to = within("wavelength", to_nm, from, VISIBLE_NM.1, "nm")?;
     let umol_per_s = photons(from, to, |nm| spectrum.at(nm));
     let watts = trapezoids(from, to, |nm| spectrum.at(nm));
-    let lumens = LUMENS_PER_WATT
-        * trapezoids(VISIBLE_NM.0, VISIBLE_NM.1, |nm| {
-            spectrum.at(nm) * luminous_efficiency(nm)
-        });
+    let lumens =
+        LUMENS_PER_WATT * trapezoids(VISIBLE_NM.0, VISIBLE_NM.1, |nm| spectrum.at(nm) * luminous_efficiency(nm));
     positive("light that the eye sees", lumens, "lm")?;
     positive("light between the wavelengths", watts, "W")?;
     Ok(Photons {
@@ -243,20 +200,11 @@ pub fn photons_per_lumen(
 /// assert!((left - (-0.410f64 * 0.5).exp()).abs() < 1e-3);
 /// # Ok::<(), OutOfRange>(())
 /// ```
-pub fn pure_water_transmission_pope_fry_1997(
-    spectrum: &Spectrum,
-    path: Length,
-) -> Result<f64, OutOfRange> {
+pub fn pure_water_transmission_pope_fry_1997(spectrum: &Spectrum, path: Length) -> Result<f64, OutOfRange> {
     let metres = within("path through water", path.as_metres(), 0.0, 100.0, "m")?;
     let (from, to) = PHOTOSYNTHETIC_NM;
-    let before = positive(
-        "light from 400 to 700 nm",
-        photons(from, to, |nm| spectrum.at(nm)),
-        "",
-    )?;
-    let after = photons(from, to, |nm| {
-        spectrum.at(nm) * (-absorption(nm) * metres).exp()
-    });
+    let before = positive("light from 400 to 700 nm", photons(from, to, |nm| spectrum.at(nm)), "")?;
+    let after = photons(from, to, |nm| spectrum.at(nm) * (-absorption(nm) * metres).exp());
     Ok(after / before)
 }
 
@@ -274,13 +222,7 @@ pub fn pure_water_transmission_pope_fry_1997(
 /// ```
 pub fn pure_water_absorption_pope_fry_1997_per_m(wavelength_nm: f64) -> Result<f64, OutOfRange> {
     let (from, to) = PHOTOSYNTHETIC_NM;
-    Ok(absorption(within(
-        "wavelength",
-        wavelength_nm,
-        from,
-        to,
-        "nm",
-    )?))
+    Ok(absorption(within("wavelength", wavelength_nm, from, to, "nm")?))
 }
 
 /// µmol/s of photons in a light of so many watts per nanometre.
@@ -337,10 +279,7 @@ mod tests {
     #[test]
     fn a_light_that_the_eye_cannot_see_has_no_lumens() {
         let dark = Spectrum::of_points(&[(900.0, 1.0), (1000.0, 1.0)]).unwrap();
-        assert_eq!(
-            photons_per_lumen(&dark, 400.0, 700.0).unwrap_err().quantity,
-            "light that the eye sees"
-        );
+        assert_eq!(photons_per_lumen(&dark, 400.0, 700.0).unwrap_err().quantity, "light that the eye sees");
         assert!(pure_water_transmission_pope_fry_1997(&dark, Length::metres(1.0)).is_err());
         assert!(photons_per_lumen(&dark, 700.0, 400.0).is_err());
     }

@@ -80,6 +80,8 @@ pub(super) struct StandardLight {
 /// Lights of the standard, between 360 and 830 nm: daylight, two fluorescent lamps, white light-emitting diodes.
 ///
 /// Source: [`cie_015_2018`](crate::science::sources), read from the same library.
+// Some relative powers happen to look like π or its kin.
+#[allow(clippy::approx_constant)]
 #[rustfmt::skip]
 pub(super) const STANDARD_LIGHTS: &[StandardLight] = &[
     StandardLight { name: "D65", first_nm: 360.0, power: &[

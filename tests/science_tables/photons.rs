@@ -8,13 +8,8 @@ use polypary::units::Length;
 fn photons_in_a_lumen() {
     for row in rows("09a_photons_per_lumen.csv") {
         let spectrum = Spectrum::named(row.text("illuminant")).unwrap();
-        let photons =
-            photons_per_lumen(&spectrum, row.number("from_nm"), row.number("to_nm")).unwrap();
-        row.relatively_close(
-            "photon_flux_per_lumen_umol_s_lm",
-            photons.umol_per_s_per_lumen,
-            1e-6,
-        );
+        let photons = photons_per_lumen(&spectrum, row.number("from_nm"), row.number("to_nm")).unwrap();
+        row.relatively_close("photon_flux_per_lumen_umol_s_lm", photons.umol_per_s_per_lumen, 1e-6);
         row.relatively_close("lux_per_umol_m2_s", photons.lux_per_umol_per_m2_s, 1e-6);
         row.relatively_close("photons_per_par_watt_umol_j", photons.umol_per_joule, 1e-6);
     }
@@ -26,11 +21,7 @@ fn printed_lux_of_lamps() {
     for row in rows("09b_lux_per_photon_published.csv") {
         let spectrum = Spectrum::named(row.text("compared_illuminant")).unwrap();
         let photons = photons_per_lumen(&spectrum, from, to).unwrap();
-        row.relatively_close(
-            "published_lux_per_umol_m2_s",
-            photons.lux_per_umol_per_m2_s,
-            0.08,
-        );
+        row.relatively_close("published_lux_per_umol_m2_s", photons.lux_per_umol_per_m2_s, 0.08);
     }
 }
 
