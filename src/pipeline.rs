@@ -72,16 +72,22 @@ pub struct Outcome {
 /// # Errors
 /// When the folder cannot be walked.
 pub fn load(request: &Request) -> io::Result<Loaded> {
-    let (folder, mut diagnostics) = read::read_folder(&request.folder)?;
+    let (mut folder, mut diagnostics) = read::read_folder(&request.folder)?;
     let (record, more) = record::build(&folder, request.today);
     diagnostics.extend(more);
     if record.tanks.is_empty() && !diagnostics.has_errors() {
-        let example = "a file `tank.yaml` with name, started, zone and water".to_string();
-        let kind = Kind::MissingKey { key: "tank.yaml".into(), within: "this folder".into(), example };
+        let kind = Kind::Contradiction {
+            what: "no tank is described in this folder".into(),
+            why: "a record has a file `tank.yaml` at its top".into(),
+            suggestion: Some("writing one with name, started, zone and water".into()),
+        };
         let place = Place { file: "tank.yaml".into(), line: 1, column: 1, length: 1 };
         diagnostics.push(Diagnostic::new(kind, place));
     }
     diagnostics.sort();
+    for diagnostic in diagnostics.iter() {
+        folder.show_csv(&diagnostic.place.file);
+    }
     Ok(Loaded { folder, record, diagnostics })
 }
 

@@ -102,6 +102,8 @@ pub fn suggestion(kind: &Kind) -> Option<String> {
         Kind::TabIndentation => Some("two spaces for each level".into()),
         Kind::NotUtf8 => Some("saving the file again as UTF-8".into()),
         Kind::EmptyFile => Some("deleting it, or writing what belongs in it".into()),
+        // Which of the two is never guessed.
+        Kind::UnknownUnit { unit, .. } if unit == "°" => Some("`°C` or `°F`".into()),
         Kind::UnknownKey { nearest, .. } | Kind::UnknownUnit { nearest, .. } => quoted(nearest),
         Kind::UnknownZone { nearest: None, .. } => Some("`Europe/Lisbon` or another zone of the tz database".into()),
         Kind::UnknownZone { nearest, .. }

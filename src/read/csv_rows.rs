@@ -66,7 +66,8 @@ pub fn for_each_row(
                 if row.len() != headers.len() {
                     if problems.len() < TOLD_AT_MOST {
                         let kind = Kind::WrongColumns { expected: headers.len(), found: row.len() };
-                        problems.push(Diagnostic::new(kind, place(line, row.as_slice().chars().count())));
+                        problems
+                            .push(Diagnostic::new(kind, place(line, row.as_slice().chars().count() + row.len() - 1)));
                     }
                 } else {
                     visit(&headers, line, &row);

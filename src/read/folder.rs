@@ -28,6 +28,21 @@ pub struct Folder {
     pub sources: Sources,
 }
 
+impl Folder {
+    /// Takes the text of a CSV among the sources, so that a diagnostic can show its line. CSVs are read row by row
+    /// otherwise: only one with a mistake is held as a whole.
+    pub fn show_csv(&mut self, file: &Arc<str>) {
+        if self.csv.contains(file)
+            && self.sources.get(file).is_none()
+            && let Ok(bytes) = fs::read(self.root.join(file.as_ref()))
+        {
+            let text = String::from_utf8_lossy(&bytes);
+            let text = text.strip_prefix('\u{feff}').unwrap_or(&text);
+            self.sources.insert(file.clone(), text.into());
+        }
+    }
+}
+
 /// One YAML file, or the front matter of a Markdown file with its body.
 #[derive(Debug)]
 pub struct Document {

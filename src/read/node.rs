@@ -22,6 +22,18 @@ pub enum Content {
     Map(Vec<(Node, Node)>),
 }
 
+impl Content {
+    /// What stands here, in a keeper's words.
+    pub fn words(&self) -> &'static str {
+        match self {
+            Content::Null => "nothing",
+            Content::Scalar { .. } => "a text",
+            Content::List(_) => "a list",
+            Content::Map(_) => "keys with values",
+        }
+    }
+}
+
 impl Node {
     pub fn as_text(&self) -> Option<&str> {
         match &self.content {

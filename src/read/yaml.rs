@@ -56,6 +56,8 @@ pub fn parse_yaml(file: &Arc<str>, text: &str, first_line: u32, problems: &mut V
     }))
 }
 
+const OPEN_BRACKET: &str = "a bracket or brace is opened and never closed, or a comma is missing in between";
+
 struct Builder<'a> {
     file: &'a Arc<str>,
     first_line: u32,
@@ -197,7 +199,14 @@ impl<'a> Builder<'a> {
         });
         let (kind, line, column) = match tab {
             Some((line, column)) => (Kind::TabIndentation, line, column),
-            None => (Kind::BadYaml { message: self.plain_words(info, line) }, line, column),
+            None => {
+                let message = self.plain_words(info, line);
+                let (line, column) = match self.open_bracket(line, column) {
+                    Some(place) if message == OPEN_BRACKET => place,
+                    _ => (line, column),
+                };
+                (Kind::BadYaml { message }, line, column)
+            }
         };
         let line = line.clamp(1, self.lines.len().max(1));
         let rest = self.lines.get(line - 1).map_or(0, |text| text.chars().count());
@@ -210,9 +219,30 @@ impl<'a> Builder<'a> {
         self.problems.push(Diagnostic::new(kind, place));
     }
 
+    /// Line (from 1) and column (from 0) of the last bracket or brace that is still open before a place. A parser
+    /// complains where it gives up, which may be lines below the bracket that a keeper has to close.
+    fn open_bracket(&self, line: usize, column: usize) -> Option<(usize, usize)> {
+        let mut open = Vec::new();
+        for (number, text) in self.lines.iter().take(line).enumerate() {
+            for (place, character) in text.chars().enumerate() {
+                if number + 1 == line && place >= column {
+                    break;
+                }
+                match character {
+                    '[' | '{' => open.push((number + 1, place)),
+                    ']' | '}' => drop(open.pop()),
+                    _ => {}
+                }
+            }
+        }
+        open.pop()
+    }
+
     fn plain_words(&self, info: &str, line: usize) -> String {
         let text = self.lines.get(line.saturating_sub(1)).copied().unwrap_or_default();
-        if info.contains("mapping values are not allowed") {
+        if info.contains("recursion limit") {
+            "nested far beyond what a record needs".into()
+        } else if info.contains("mapping values are not allowed") {
             "a `: ` inside a text: put quotes around the whole text, or check the indentation".into()
         } else if text.matches(['"', '\'']).count() % 2 == 1 || info.contains("quoted scalar") {
             "a quotation mark is opened and never closed".into()
@@ -222,7 +252,7 @@ impl<'a> Builder<'a> {
         {
             "a `:` is missing after a key, or the line is indented too little".into()
         } else if info.contains("flow") || info.contains("',' or") {
-            "a bracket or brace is opened and never closed, or a comma is missing in between".into()
+            OPEN_BRACKET.into()
         } else {
             info.to_string()
         }

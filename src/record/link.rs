@@ -5,12 +5,12 @@ use std::collections::BTreeSet;
 use super::fields::Context;
 use super::{Record, Role, Tank};
 use crate::diagnostic::{Diagnostic, Kind, Place, nearest};
-use crate::read::{Folder, for_each_row};
+use crate::read::{DocumentKind, Folder, for_each_row};
 
 /// Checks all links, and fills what needs other documents (curves in files).
 pub fn link(folder: &Folder, record: &mut Record, context: &mut Context) {
     curves(folder, record, context);
-    let names = Names::of(record);
+    let names = Names::of(folder, record);
     for tank in record.tanks.values() {
         tank_links(tank, record, &names, context);
     }
@@ -26,11 +26,18 @@ struct Names {
 }
 
 impl Names {
-    fn of(record: &Record) -> Names {
+    fn of(folder: &Folder, record: &Record) -> Names {
         Names {
             supplies: record.supplies.keys().cloned().collect(),
             colonies: record.colonies.keys().cloned().collect(),
-            tanks: record.tanks.keys().cloned().collect(),
+            // A tank whose own file is wrong is there all the same; that file's mistakes are told already.
+            tanks: folder
+                .documents
+                .iter()
+                .filter(|document| document.kind == DocumentKind::Tank)
+                .map(|document| document.tank.clone().unwrap_or_else(|| ".".into()))
+                .chain(record.tanks.keys().cloned())
+                .collect(),
         }
     }
 }

@@ -55,7 +55,8 @@ pub fn sum_up(folder: &Folder, reading: &Reading, columns: &[Column], into: &mut
         let at = |column: usize| Place {
             file: reading.csv.into(),
             line: line as u32,
-            column: column as u32 + 1,
+            // Each cell before it ends with a delimiter.
+            column: row.iter().take(column).map(|cell| cell.chars().count() as u32 + 1).sum::<u32>() + 1,
             length: row.get(column).map_or(1, |cell| cell.chars().count().max(1)) as u32,
         };
         let places = places.get_or_insert_with(|| {

@@ -16,7 +16,7 @@ pub fn entries(document: &Document, tank: &Tank, context: &mut Context) -> Vec<(
     let Content::Map(pairs) = &document.root.content else {
         if !matches!(document.root.content, Content::Null) {
             let wanted = "entries, each under its date, as `2026-10-03 21:10:`".to_string();
-            context.note(Kind::WrongShape { wanted, got: "something else".into() }, &document.root.place);
+            context.note(Kind::WrongShape { wanted, got: document.root.content.words().into() }, &document.root.place);
         }
         return found;
     };

@@ -99,7 +99,7 @@ fn survey_units(node: &Node, context: &mut Context) -> Option<(&'static Unit, &'
 fn point(node: &Node, units: (&'static Unit, &'static Unit), context: &mut Context) -> Option<LightPoint> {
     let Content::List(cells) = &node.content else {
         let wanted = "a row `[x, y, depth, light]`".to_string();
-        context.note(Kind::WrongShape { wanted, got: "something else".into() }, &node.place);
+        context.note(Kind::WrongShape { wanted, got: node.content.words().into() }, &node.place);
         return None;
     };
     if cells.len() != 4 {
