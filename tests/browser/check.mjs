@@ -1,0 +1,135 @@
+// Opens pages of a written journal from disk and looks at what a browser says of them: nothing wider than the window,
+// nothing on the console, no request that leaves the folder, no violation of the accessibility rules, and a print.
+//
+// Usage: node check.mjs EDITION [BROWSER]
+
+import fs from "node:fs";
+import os from "node:os";
+import path from "node:path";
+import { fileURLToPath, pathToFileURL } from "node:url";
+import puppeteer from "puppeteer-core";
+
+const edition = path.resolve(process.argv[2] ?? "example-tank/out/journal");
+const browserPath = process.argv[3] ?? "/usr/bin/chromium";
+const here = path.dirname(fileURLToPath(import.meta.url));
+const axeSource = fs.readFileSync(path.join(here, "node_modules/axe-core/axe.min.js"), "utf8");
+const widths = [360, 1280];
+const schemes = ["light", "dark"];
+
+// A folder of the edition holds pages of one kind; of those the longest is opened, where most can go wrong. Every page
+// that stands alone at the top is a kind of its own.
+function onePageOfEachKind() {
+  const longest = new Map();
+  const walk = (folder) => {
+    for (const entry of fs.readdirSync(folder, { withFileTypes: true })) {
+      const full = path.join(folder, entry.name);
+      if (entry.isDirectory()) walk(full);
+      else if (entry.name.endsWith(".html")) {
+        const inFolder = path.relative(edition, folder);
+        const own = inFolder === "" || entry.name === "index.html";
+        const kind = own ? path.relative(edition, full) : `${inFolder}/*`;
+        const size = fs.statSync(full).size;
+        if (!longest.has(kind) || longest.get(kind).size < size) longest.set(kind, { full, size });
+      }
+    }
+  };
+  walk(edition);
+  return [...longest.entries()].sort(([a], [b]) => (a < b ? -1 : 1)).map(([kind, { full }]) => ({ kind, full }));
+}
+
+const profile = fs.mkdtempSync(path.join(os.tmpdir(), "polypary-browser-"));
+const browser = await puppeteer.launch({
+  executablePath: browserPath,
+  headless: true,
+  userDataDir: profile,
+  protocolTimeout: 300_000,
+  args: [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--disable-dev-shm-usage",
+  ],
+});
+
+const complaints = [];
+let looked = 0;
+const pages = onePageOfEachKind();
+
+async function open(full, width, scheme, scripts) {
+  const page = await browser.newPage();
+  const name = path.relative(edition, full);
+  const complain = (what) => complaints.push(`${name} at ${width} px, ${scheme}: ${what}`);
+  page.on("console", (message) => complain(`console: ${message.text()}`));
+  page.on("pageerror", (error) => complain(`script error: ${error.message}`));
+  page.on("requestfailed", (request) => complain(`request failed: ${request.url()}`));
+  page.on("request", (request) => {
+    const address = request.url();
+    const inside = address.startsWith(pathToFileURL(edition).href) || address.startsWith("data:");
+    if (!inside) complain(`asks for ${address}, outside its folder`);
+  });
+  await page.setJavaScriptEnabled(scripts);
+  await page.setViewport({ width, height: 900 });
+  await page.emulateMediaFeatures([{ name: "prefers-color-scheme", value: scheme }]);
+  await page.goto(pathToFileURL(full).href, { waitUntil: "load", timeout: 120_000 });
+  return { page, complain };
+}
+
+// The driver can look at a page whose own scripts are off; the page itself cannot run any.
+async function lookAtLayout(full, width, scheme) {
+  const { page, complain } = await open(full, width, scheme, false);
+  const wide = await page.evaluate(() => {
+    const root = document.documentElement;
+    const over = root.scrollWidth - root.clientWidth;
+    if (over <= 0) return null;
+    const guilty = [...document.body.querySelectorAll("*")]
+      .filter((element) => element.getBoundingClientRect().right > root.clientWidth + 1)
+      .slice(0, 3)
+      .map((element) => `${element.tagName.toLowerCase()}.${element.getAttribute("class") ?? ""}`);
+    return `${over} px too wide, by ${guilty.join(", ")}`;
+  });
+  if (wide) complain(wide);
+  await page.close();
+}
+
+async function lookAtAccess(full, width, scheme) {
+  const { page, complain } = await open(full, width, scheme, true);
+  await page.evaluate(axeSource);
+  const violations = await page.evaluate(async () => {
+    const tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
+    const found = await window.axe.run(document, { runOnly: { type: "tag", values: tags }, resultTypes: ["violations"] });
+    return found.violations.map((violation) => {
+      const first = violation.nodes[0];
+      return `${violation.id} (${violation.nodes.length} times): ${first.html.slice(0, 200)} ${first.failureSummary ?? ""}`;
+    });
+  });
+  violations.forEach(complain);
+  await page.close();
+}
+
+try {
+  if (pages.length < 10) complaints.push(`only ${pages.length} kinds of page in ${edition}`);
+  for (const { full } of pages) {
+    for (const scheme of schemes) {
+      for (const width of widths) {
+        await lookAtLayout(full, width, scheme);
+        await lookAtAccess(full, width, scheme);
+        looked += 1;
+      }
+    }
+  }
+  const { page, complain } = await open(path.join(edition, "index.html"), 1280, "light", false);
+  const printed = await page.pdf({ format: "A4" });
+  if (Buffer.from(printed.slice(0, 5)).toString() !== "%PDF-") complain("printing gave no PDF");
+  await page.close();
+} finally {
+  await browser.close();
+  fs.rmSync(profile, { recursive: true, force: true });
+}
+
+for (const complaint of complaints) console.error(complaint);
+console.log(`${pages.length} kinds of page, ${looked} looks, ${complaints.length} complaints`);
+process.exitCode = complaints.length === 0 ? 0 : 1;
