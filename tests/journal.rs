@@ -1,0 +1,230 @@
+//! Whole runs on copies of records: what is written, what is not, and what never may be.
+
+#[path = "journal/links.rs"]
+mod links;
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Output};
+use std::sync::OnceLock;
+
+use jiff::civil::{Date, date};
+use polypary::pipeline::{self, Failure, Request};
+use polypary::write::begin;
+
+const TODAY: Date = date(2026, 11, 25);
+
+/// An edition: its files by path.
+type Edition = BTreeMap<String, Vec<u8>>;
+
+/// The tank that the design shows as one that renders.
+const TANK: &str = "\
+name: Kitchen lagoon
+started: 2024-09-07
+zone: Europe/Lisbon
+size: 60 x 40 x 40 cm
+water: 75 L, counted at fill
+room: 18 to 27 °C
+electricity: 230 V, 0.24 EUR/kWh
+usual-units: {temperature: °C, nitrate: mg/L NO3, alkalinity: dKH}
+usual-kits: {nitrate: card-a, alkalinity: drops-b}
+bands: {nitrate: 2 to 15, temperature: 24 to 26.5}
+";
+
+/// The entry that it shows, as written with wet hands.
+const ENTRY: &str = "\
+2026-10-03 21:10:
+  alkalinity: 7.9
+  nitrate: below 2
+  top-off: 3.5 L
+  dose: {nitrate-stock: 6 mL}
+  harvest: {red-fan: 84 g}
+  done: [glass, floss]
+  note: \"Leather closed: shedding?\"
+  ask: {what: \"Leather open again?\", by: 2026-10-17}
+";
+
+/// What the two of them name.
+const NAMED: &[(&str, &str)] = &[
+    ("supplies/card-a.yaml", "name: Card A\nkind: kit\nmeasures: nitrate\nmethod: colour card\n"),
+    ("supplies/drops-b.yaml", "name: Drops B\nkind: kit\nmeasures: alkalinity\nmethod: drop count\n"),
+    ("supplies/nitrate-stock.yaml", "name: Nitrate stock\nkind: stock\nstrength: {nitrate: 34.6 g/L NO3}\n"),
+    (
+        "colonies/red-fan.yaml",
+        "name: Red fan\nidentity: pp-7k2m9q4r8t\ngroup: macroalga\narrived: 2024-10-01\nplacements:\n  - {since: 2024-10-01, tank: ., where: left rock}\n",
+    ),
+];
+
+fn request(folder: &Path) -> Request {
+    Request { folder: folder.to_path_buf(), today: TODAY, as_of: None, theme: "fieldguide".into() }
+}
+
+fn put(folder: &Path, path: &str, text: &str) {
+    let path = folder.join(path);
+    fs::create_dir_all(path.parent().unwrap()).unwrap();
+    fs::write(path, text).unwrap();
+}
+
+fn kitchen_lagoon() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    put(folder.path(), "tank.yaml", TANK);
+    put(folder.path(), "log/2026.yaml", ENTRY);
+    for (path, text) in NAMED {
+        put(folder.path(), path, text);
+    }
+    folder
+}
+
+fn edition(record: &Path) -> Edition {
+    let root = record.join("out/journal");
+    walkdir::WalkDir::new(&root)
+        .into_iter()
+        .map(|entry| entry.unwrap())
+        .filter(|entry| entry.file_type().is_file())
+        .map(|entry| {
+            let path = entry.path().strip_prefix(&root).unwrap().to_str().unwrap().to_string();
+            (path, fs::read(entry.path()).unwrap())
+        })
+        .collect()
+}
+
+fn example_tank() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("example-tank");
+    for entry in walkdir::WalkDir::new(&from) {
+        let entry = entry.unwrap();
+        let relative = entry.path().strip_prefix(&from).unwrap();
+        if relative.starts_with("out") || !entry.file_type().is_file() {
+            continue;
+        }
+        let target = folder.path().join(relative);
+        fs::create_dir_all(target.parent().unwrap()).unwrap();
+        fs::copy(entry.path(), target).unwrap();
+    }
+    folder
+}
+
+fn program(arguments: &[&str], record: &Path, threads: &str) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_polypary"))
+        .args(arguments)
+        .arg(record)
+        .env("POLYPARY_TODAY", "2026-11-25")
+        .env("RAYON_NUM_THREADS", threads)
+        .output()
+        .unwrap()
+}
+
+/// The journal of the example tank, written once for all tests that read it.
+fn example() -> &'static Edition {
+    static EXAMPLE: OnceLock<Edition> = OnceLock::new();
+    EXAMPLE.get_or_init(|| {
+        let folder = example_tank();
+        let output = program(&["journal"], folder.path(), "2");
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        edition(folder.path())
+    })
+}
+
+#[test]
+fn the_tank_and_the_entry_of_the_design_render() {
+    let folder = kitchen_lagoon();
+    let outcome = pipeline::journal(&request(folder.path())).unwrap();
+    assert_eq!((outcome.warning_count, outcome.warnings.as_str()), (0, ""));
+    let edition = edition(folder.path());
+    let entry = String::from_utf8(edition["log/2026-10-03-2110.html"].clone()).unwrap();
+    assert!(entry.contains("Leather closed: shedding?"), "{entry}");
+    assert!(entry.contains("7.9"), "{entry}");
+    links::check(&edition);
+}
+
+#[test]
+fn a_record_just_begun_renders() {
+    let folder = tempfile::tempdir().unwrap();
+    begin::begin(folder.path(), TODAY).unwrap();
+    let outcome = pipeline::journal(&request(folder.path())).unwrap();
+    assert_eq!((outcome.warning_count, outcome.warnings.as_str()), (0, ""));
+    assert!(outcome.pages > 1);
+    links::check(&edition(folder.path()));
+}
+
+#[test]
+fn errors_leave_the_earlier_journal_as_it_was() {
+    let folder = kitchen_lagoon();
+    pipeline::journal(&request(folder.path())).unwrap();
+    let before = edition(folder.path());
+    assert!(before.len() > 5);
+    put(folder.path(), "log/2025.yaml", "2025-03-02:\n  temperature: 255 °C\n  calcium: 420\n");
+    match pipeline::journal(&request(folder.path())) {
+        Err(Failure::Mistakes(text, count)) => {
+            assert_eq!(count, 2, "{text}");
+            assert!(text.contains("log/2025.yaml:2:16: water temperature out of range"), "{text}");
+        }
+        other => panic!("{other:?}"),
+    }
+    assert_eq!(edition(folder.path()), before);
+}
+
+#[test]
+fn an_unchanged_record_is_not_written_again() {
+    let folder = kitchen_lagoon();
+    assert!(!pipeline::journal(&request(folder.path())).unwrap().unchanged);
+    let before = edition(folder.path());
+    assert!(pipeline::journal(&request(folder.path())).unwrap().unchanged);
+    assert_eq!(edition(folder.path()), before);
+    put(folder.path(), "log/2025.yaml", "2025-03-02:\n  note: A quiet day.\n");
+    assert!(!pipeline::journal(&request(folder.path())).unwrap().unchanged);
+    assert!(edition(folder.path()).contains_key("log/2025-03-02.html"));
+}
+
+#[test]
+fn two_entries_of_one_moment_both_appear() {
+    let folder = kitchen_lagoon();
+    put(folder.path(), "log/again.yaml", "2026-10-03 21:10:\n  note: Written twice.\n");
+    pipeline::journal(&request(folder.path())).unwrap();
+    let edition = edition(folder.path());
+    let shown = |words: &str| {
+        edition.iter().any(|(path, bytes)| path.starts_with("log/") && String::from_utf8_lossy(bytes).contains(words))
+    };
+    assert!(shown("Written twice."));
+    assert!(shown("Leather closed: shedding?"));
+    links::check(&edition);
+}
+
+#[test]
+fn every_link_of_the_example_leads_somewhere() {
+    links::check(example());
+}
+
+#[test]
+fn as_of_a_date_holds_nothing_later() {
+    let folder = example_tank();
+    let asked = date(2025, 6, 14);
+    let output = program(&["journal", "--as-of", "2025-06-14"], folder.path(), "2");
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let edition = edition(folder.path());
+    let dated: BTreeSet<Date> = edition
+        .keys()
+        .filter(|path| path.contains("log/") || path.contains("photos/"))
+        .filter_map(|path| path.rsplit('/').next()?.get(..10)?.parse().ok())
+        .collect();
+    assert!(dated.len() > 20, "{dated:?}");
+    let newest = dated.last().unwrap();
+    assert!(*newest <= asked, "{newest}");
+    assert!(edition.keys().any(|path| path.ends_with(".jpg")));
+    links::check(&edition);
+}
+
+#[test]
+fn exit_codes() {
+    let sound = kitchen_lagoon();
+    assert_eq!(program(&["audit"], sound.path(), "2").status.code(), Some(0));
+    put(sound.path(), "log/2025.yaml", "2025-03-02:\n  temperature: 255 °C\n");
+    let output = program(&["audit"], sound.path(), "2");
+    assert_eq!(output.status.code(), Some(1));
+    let told = String::from_utf8(output.stdout).unwrap();
+    assert!(told.contains("log/2025.yaml:2:16: water temperature out of range"), "{told}");
+    assert!(!sound.path().join("out").exists(), "audit writes nothing");
+    assert_eq!(program(&["journal", "--colour"], sound.path(), "2").status.code(), Some(2));
+    assert_eq!(program(&["audit"], &sound.path().join("nowhere"), "2").status.code(), Some(3));
+}
