@@ -178,9 +178,13 @@ fn order_depends_on_nothing_but_the_record() {
     let folder = crowded();
     let (first, second) = (folder.raised(), folder.raised());
     assert_eq!(format!("{first:?}"), format!("{second:?}"));
-    let order: Vec<(Danger, &str)> = first.iter().map(|caution| (caution.danger, caution.key)).collect();
+    let order: Vec<Danger> = first.iter().map(|caution| caution.danger).collect();
     assert!(order.is_sorted(), "{order:?}");
-    assert_eq!(order[0].0, Danger::People);
+    assert_eq!(order[0], Danger::People);
+    // Within a level, what kills fastest comes first.
+    let place = |key: &str| first.iter().position(|caution| caution.key == key);
+    assert!(place("electricity.no-ground-fault") < place("palytoxin.present"));
+    assert!(place("palytoxin.present") < place("chemical.store"));
 }
 
 #[test]
