@@ -13,8 +13,11 @@ use polypary::pipeline::{Request, load};
 
 const TODAY: Date = date(2026, 11, 25);
 
+/// Makes what a folder kept in a repository cannot hold.
+type Make = fn(&Path);
+
 /// Cases whose bad files are made by this program.
-const MADE: &[(&str, fn(&Path))] = &[
+const MADE: &[(&str, Make)] = &[
     ("heic-photos", heic_photos),
     ("no-tank", no_tank),
     ("not-utf8", not_utf8),
