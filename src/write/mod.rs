@@ -8,7 +8,10 @@ pub mod theme;
 /// Photos, upright and without metadata, in a few widths.
 pub mod photos;
 
-/// Swapping an edition in, and knowing when nothing has changed.
+/// Knowing when nothing has changed.
+pub mod cache;
+
+/// Swapping an edition in.
 pub mod publish;
 
 /// A new record for a new keeper.

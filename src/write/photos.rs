@@ -1,12 +1,14 @@
-//! Photos as they are published: upright, in a few widths, without any metadata.
+//! Photos as they are published: upright, in a few widths, without any metadata. Nothing here knows of pages.
 
 use std::cell::RefCell;
+use std::collections::BTreeMap;
 use std::fs;
 use std::io::{self, Cursor};
 use std::path::{Path, PathBuf};
 
 use fast_image_resize::images::{Image, ImageRef};
 use fast_image_resize::{FilterType, PixelType, ResizeAlg, ResizeOptions, Resizer};
+use image::ImageDecoder;
 use jpeg_encoder::{ColorType, Encoder, SamplingFactor};
 use rayon::prelude::*;
 use zune_core::colorspace::ColorSpace;
@@ -17,23 +19,73 @@ use crate::pages::journal::{published_sizes, published_stem, upright};
 use crate::record::Photo;
 
 /// Raised whenever photos would come out differently, so that none is taken from the cache of an older version.
-const SETTINGS: &str = "1600 800 400, Lanczos3 cascade, q80 4:2:0, v1";
+const SETTINGS: &str = "1600 800 400, Lanczos3 cascade, q80 4:2:0, v2";
 
 const QUALITY: u8 = 80;
 
-/// No camera makes more pixels than this; a file that says so is not decoded.
-const MOST_PIXELS: u64 = 250_000_000;
+/// Few cameras make more pixels than this; a file that says so is not decoded.
+const MOST_PIXELS: u64 = 200_000_000;
+
+/// A file longer than this is not even read.
+const MOST_BYTES: u64 = 500_000_000;
+
+/// What a worker may keep between photos: the pixels of a photo of about 20 million.
+const MOST_KEPT: usize = 64_000_000;
 
 /// One published file: where it goes in the edition, and where it lies developed.
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Developed {
     pub path: String,
     pub kept: PathBuf,
 }
 
 /// Develops every readable photo that is not yet in the cache. The results come in the order of the photos; for one
-/// that cannot be decoded, its path and why.
+/// that cannot be published, its path and why. [`placeholders`] gives what may stand in its place.
 pub fn develop(photos: &[&Photo], cache: &Path) -> Vec<Result<Vec<Developed>, (String, String)>> {
-    photos.par_iter().map(|photo| one(photo, cache).map_err(|why| (photo.path.clone(), why.to_string()))).collect()
+    let mut owners: BTreeMap<String, &str> = BTreeMap::new();
+    for photo in photos {
+        owners.entry(published_stem(&photo.path)).or_insert(&photo.path);
+    }
+    photos
+        .par_iter()
+        .map(|photo| {
+            let owner = owners[&published_stem(&photo.path)];
+            if owner != photo.path {
+                let why = format!("it would be published under the same name as `{owner}`");
+                return Err((photo.path.clone(), why));
+            }
+            one(photo, cache).map_err(|why| (photo.path.clone(), why.to_string()))
+        })
+        .collect()
+}
+
+/// Plain grey pictures under the names and in the sizes that pages expect of a photo, for one that cannot be
+/// developed. None for a photo whose size is unknown, since no page shows it.
+///
+/// # Errors
+/// When the encoder refuses.
+pub fn placeholders(photo: &Photo) -> io::Result<Vec<(String, Vec<u8>)>> {
+    let Some((width, height, orientation)) = photo.header else {
+        return Ok(Vec::new());
+    };
+    let (width, height) = upright(width, height, orientation);
+    let stem = published_stem(&photo.path);
+    published_sizes(width, height)
+        .into_iter()
+        .map(|(width, height)| Ok((format!("{stem}-{width}.jpg"), placeholder(width, height)?)))
+        .collect()
+}
+
+/// A plain grey picture. A side longer than a JPEG can be is cut.
+///
+/// # Errors
+/// When the encoder refuses.
+pub fn placeholder(width: u32, height: u32) -> io::Result<Vec<u8>> {
+    let (width, height) = (width.clamp(1, 65_535), height.clamp(1, 65_535));
+    let grey = Pixels { width, height, layout: Layout::Grey, bytes: vec![0xbb; (width * height) as usize] };
+    let mut jpeg = Vec::new();
+    encode(&grey, &mut jpeg)?;
+    Ok(jpeg)
 }
 
 fn one(photo: &Photo, cache: &Path) -> io::Result<Vec<Developed>> {
@@ -56,9 +108,16 @@ fn one(photo: &Photo, cache: &Path) -> io::Result<Vec<Developed>> {
     if files.iter().all(|file| file.kept.is_file()) {
         return Ok(files);
     }
+    if u64::from(width) * u64::from(height) > MOST_PIXELS || photo.bytes > MOST_BYTES {
+        return Err(bad(format!("{width} × {height} pixels in {} bytes are too many", photo.bytes)));
+    }
     fs::create_dir_all(cache)?;
-    let decoded = decode(&photo.absolute)?;
-    ROOM.with_borrow_mut(|room| develop_sizes(decoded, orientation, &sizes, &files, room))?;
+    ROOM.with_borrow_mut(|room| {
+        let developed = decode(&photo.absolute, (width, height), &mut room.full)
+            .and_then(|()| develop_sizes(orientation, &sizes, &files, room));
+        room.tidy();
+        developed
+    })?;
     Ok(files)
 }
 
@@ -68,53 +127,112 @@ fn key_of(photo: &Photo) -> String {
     blake3::hash(text.as_bytes()).to_hex()[..32].to_string()
 }
 
-/// What a worker keeps between photos, so that memory is not asked for anew for each.
+/// What a worker keeps between photos: asking for memory anew for each costs a sixth of the time, in page faults.
 #[derive(Default)]
 struct Room {
     resizer: Resizer,
+    full: Pixels,
+    last: Pixels,
+    spare: Pixels,
     jpeg: Vec<u8>,
+}
+
+impl Room {
+    /// Gives back what an uncommonly large photo took.
+    fn tidy(&mut self) {
+        for pixels in [&mut self.full, &mut self.last, &mut self.spare] {
+            if pixels.bytes.capacity() > MOST_KEPT {
+                *pixels = Pixels::default();
+            }
+        }
+    }
 }
 
 thread_local! {
     static ROOM: RefCell<Room> = RefCell::default();
 }
 
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+enum Layout {
+    Grey,
+    /// As most JPEGs hold it. Sizing does not care, so it is left as it is, and two conversions are saved.
+    Ycbcr,
+    #[default]
+    Rgb,
+}
+
+impl Layout {
+    fn channels(self) -> usize {
+        if self == Layout::Grey { 1 } else { 3 }
+    }
+
+    fn pixel_type(self) -> PixelType {
+        if self == Layout::Grey { PixelType::U8 } else { PixelType::U8x3 }
+    }
+}
+
+#[derive(Default)]
 struct Pixels {
     width: u32,
     height: u32,
-    rgb: Vec<u8>,
+    layout: Layout,
+    bytes: Vec<u8>,
+}
+
+impl Pixels {
+    fn shape(&mut self, width: u32, height: u32, layout: Layout) {
+        (self.width, self.height, self.layout) = (width, height, layout);
+        self.bytes.resize(width as usize * height as usize * layout.channels(), 0);
+    }
 }
 
 fn bad(error: impl std::fmt::Display) -> io::Error {
     io::Error::new(io::ErrorKind::InvalidData, error.to_string())
 }
 
-fn decode(path: &Path) -> io::Result<Pixels> {
+/// Decodes a photo of the size that its header gave when the record was read.
+fn decode(path: &Path, size: (u32, u32), into: &mut Pixels) -> io::Result<()> {
     let bytes = fs::read(path)?;
-    if bytes.starts_with(&[0xff, 0xd8]) {
-        let options = DecoderOptions::default()
-            .jpeg_set_out_colorspace(ColorSpace::RGB)
-            .set_max_width(60_000)
-            .set_max_height(60_000);
-        let mut decoder = JpegDecoder::new_with_options(Cursor::new(&bytes), options);
-        decoder.decode_headers().map_err(bad)?;
-        if let Some((width, height)) = decoder.dimensions()
-            && (width as u64) * (height as u64) <= MOST_PIXELS
-            && let Ok(rgb) = decoder.decode()
-            && rgb.len() == width * height * 3
-        {
-            return Ok(Pixels { width: width as u32, height: height as u32, rgb });
-        }
+    if bytes.starts_with(&[0xff, 0xd8]) && decode_jpeg(&bytes, size, into).is_ok() {
+        return Ok(());
     }
     // Everything odd goes the long way round.
     let mut reader = image::ImageReader::new(Cursor::new(&bytes)).with_guessed_format()?;
     let mut limits = image::Limits::default();
     limits.max_alloc = Some(MOST_PIXELS * 8);
     reader.limits(limits);
-    let decoded = reader.decode().map_err(bad)?;
-    let (width, height) = (decoded.width(), decoded.height());
-    let rgb = if decoded.color().has_alpha() { flatten(&decoded.to_rgba8()) } else { decoded.into_rgb8().into_raw() };
-    Ok(Pixels { width, height, rgb })
+    let decoder = reader.into_decoder().map_err(bad)?;
+    same_size(decoder.dimensions(), size)?;
+    let decoded = image::DynamicImage::from_decoder(decoder).map_err(bad)?;
+    into.bytes =
+        if decoded.color().has_alpha() { flatten(&decoded.to_rgba8()) } else { decoded.into_rgb8().into_raw() };
+    (into.width, into.height, into.layout) = (size.0, size.1, Layout::Rgb);
+    Ok(())
+}
+
+fn same_size(found: (u32, u32), told: (u32, u32)) -> io::Result<()> {
+    if found == told { Ok(()) } else { Err(bad("it changed while the record was read")) }
+}
+
+/// The common road. What is neither grey, YCbCr nor RGB is refused.
+fn decode_jpeg(bytes: &[u8], size: (u32, u32), into: &mut Pixels) -> io::Result<()> {
+    let options = DecoderOptions::default().set_max_width(65_535).set_max_height(65_535);
+    let mut decoder = JpegDecoder::new_with_options(Cursor::new(bytes), options);
+    decoder.decode_headers().map_err(bad)?;
+    let (width, height) = decoder.dimensions().ok_or_else(|| bad("no size"))?;
+    same_size((width as u32, height as u32), size)?;
+    let (colours, layout) = match decoder.input_colorspace() {
+        Some(ColorSpace::YCbCr) => (ColorSpace::YCbCr, Layout::Ycbcr),
+        Some(ColorSpace::Luma) => (ColorSpace::Luma, Layout::Grey),
+        Some(ColorSpace::RGB) => (ColorSpace::RGB, Layout::Rgb),
+        other => return Err(bad(format!("colours {other:?}"))),
+    };
+    decoder.set_options(options.jpeg_set_out_colorspace(colours));
+    into.shape(size.0, size.1, layout);
+    if decoder.output_buffer_size() != Some(into.bytes.len()) {
+        return Err(bad("an unforeseen number of channels"));
+    }
+    decoder.decode_into(&mut into.bytes).map_err(bad)
 }
 
 /// Transparent pixels are shown on white.
@@ -127,48 +245,60 @@ fn flatten(rgba: &image::RgbaImage) -> Vec<u8> {
         .collect()
 }
 
-fn develop_sizes(
-    decoded: Pixels,
-    orientation: u8,
-    sizes: &[(u32, u32)],
-    files: &[Developed],
-    room: &mut Room,
-) -> io::Result<()> {
-    let mut last = decoded;
-    let mut is_turned = orientation == 1;
-    for ((width, height), file) in sizes.iter().zip(files) {
+fn develop_sizes(orientation: u8, sizes: &[(u32, u32)], files: &[Developed], room: &mut Room) -> io::Result<()> {
+    std::mem::swap(&mut room.full, &mut room.last);
+    for (index, ((width, height), file)) in sizes.iter().zip(files).enumerate() {
         // The first, widest size is made lying as stored, then turned: turning a small picture is cheap.
-        let (across, down) = if is_turned || orientation < 5 { (*width, *height) } else { (*height, *width) };
-        if (across, down) != (last.width, last.height) {
-            last = resize(&last, across, down, &mut room.resizer)?;
+        let is_lying = index == 0 && orientation >= 5;
+        let (across, down) = if is_lying { (*height, *width) } else { (*width, *height) };
+        if (across, down) != (room.last.width, room.last.height) {
+            resize(&room.last, across, down, &mut room.spare, &mut room.resizer)?;
+            std::mem::swap(&mut room.last, &mut room.spare);
+            if index == 0 {
+                // The large buffer goes back to its place, to be decoded into again.
+                std::mem::swap(&mut room.full, &mut room.spare);
+            }
         }
-        if !is_turned {
-            last = turn(&last, orientation);
-            is_turned = true;
+        if index == 0 && orientation != 1 {
+            turn(&room.last, orientation, &mut room.spare);
+            std::mem::swap(&mut room.last, &mut room.spare);
         }
         room.jpeg.clear();
-        let mut encoder = Encoder::new(&mut room.jpeg, QUALITY);
-        encoder.set_sampling_factor(SamplingFactor::F_2_2);
-        let (across, down) = (last.width as u16, last.height as u16);
-        encoder.encode(&last.rgb, across, down, ColorType::Rgb).map_err(bad)?;
+        encode(&room.last, &mut room.jpeg)?;
         keep(&file.kept, &room.jpeg)?;
     }
     Ok(())
 }
 
-fn resize(from: &Pixels, width: u32, height: u32, resizer: &mut Resizer) -> io::Result<Pixels> {
-    let source = ImageRef::new(from.width, from.height, &from.rgb, PixelType::U8x3).map_err(bad)?;
-    let mut target = Image::new(width, height, PixelType::U8x3);
+fn resize(from: &Pixels, width: u32, height: u32, into: &mut Pixels, resizer: &mut Resizer) -> io::Result<()> {
+    let pixel_type = from.layout.pixel_type();
+    into.shape(width, height, from.layout);
+    let source = ImageRef::new(from.width, from.height, &from.bytes, pixel_type).map_err(bad)?;
+    let mut target = Image::from_slice_u8(width, height, &mut into.bytes, pixel_type).map_err(bad)?;
     let options = ResizeOptions::new().resize_alg(ResizeAlg::Convolution(FilterType::Lanczos3));
-    resizer.resize(&source, &mut target, &options).map_err(bad)?;
-    Ok(Pixels { width, height, rgb: target.into_vec() })
+    resizer.resize(&source, &mut target, &options).map_err(bad)
+}
+
+/// Writes the picture and the tables it needs, nothing else.
+fn encode(pixels: &Pixels, into: &mut Vec<u8>) -> io::Result<()> {
+    let side = |length: u32| u16::try_from(length).map_err(|_| bad(format!("{length} pixels on a side are too many")));
+    let (across, down) = (side(pixels.width)?, side(pixels.height)?);
+    let colours = match pixels.layout {
+        Layout::Grey => ColorType::Luma,
+        Layout::Ycbcr => ColorType::Ycbcr,
+        Layout::Rgb => ColorType::Rgb,
+    };
+    let mut encoder = Encoder::new(into, QUALITY);
+    encoder.set_sampling_factor(SamplingFactor::F_2_2);
+    encoder.encode(&pixels.bytes, across, down, colours).map_err(bad)
 }
 
 /// Turns and mirrors by the EXIF orientation (CIPA DC-008, table of tag 274, from memory).
-fn turn(from: &Pixels, orientation: u8) -> Pixels {
+fn turn(from: &Pixels, orientation: u8, into: &mut Pixels) {
     let (width, height) = (from.width as usize, from.height as usize);
     let (across, down) = if orientation >= 5 { (height, width) } else { (width, height) };
-    let mut rgb = vec![0; from.rgb.len()];
+    into.shape(across as u32, down as u32, from.layout);
+    let channels = from.layout.channels();
     for y in 0..down {
         for x in 0..across {
             let (sx, sy) = match orientation {
@@ -181,17 +311,26 @@ fn turn(from: &Pixels, orientation: u8) -> Pixels {
                 8 => (width - 1 - y, x),
                 _ => (x, y),
             };
-            let (to, at) = ((y * across + x) * 3, (sy * width + sx) * 3);
-            rgb[to..to + 3].copy_from_slice(&from.rgb[at..at + 3]);
+            let (to, at) = ((y * across + x) * channels, (sy * width + sx) * channels);
+            into.bytes[to..to + channels].copy_from_slice(&from.bytes[at..at + channels]);
         }
     }
-    Pixels { width: across as u32, height: down as u32, rgb }
 }
 
 /// Written aside and renamed, so that a killed run leaves no half photo in the cache.
 fn keep(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let folder = path.parent().unwrap_or(Path::new("."));
-    let mut aside = tempfile::NamedTempFile::new_in(folder)?;
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".new-");
+    #[cfg(unix)]
+    let everybody = {
+        // Temporary files are closed to others; a published photo is as open as any file that is written here.
+        use std::os::unix::fs::PermissionsExt;
+        fs::Permissions::from_mode(0o666)
+    };
+    #[cfg(unix)]
+    builder.permissions(everybody);
+    let mut aside = builder.tempfile_in(folder)?;
     io::Write::write_all(&mut aside, bytes)?;
     aside.persist(path).map_err(|error| error.error)?;
     Ok(())
@@ -202,13 +341,12 @@ mod tests {
     use super::*;
 
     /// Two by three pixels, numbered as stored; the first row is 1 2.
-    fn numbered() -> Pixels {
-        Pixels { width: 2, height: 3, rgb: (1..=6).flat_map(|n| [n; 3]).collect() }
-    }
-
     fn turned(orientation: u8) -> (u32, u32, Vec<u8>) {
-        let pixels = turn(&numbered(), orientation);
-        (pixels.width, pixels.height, pixels.rgb.chunks(3).map(|pixel| pixel[0]).collect())
+        let bytes = (1..=6).flat_map(|n| [n; 3]).collect();
+        let numbered = Pixels { width: 2, height: 3, layout: Layout::Rgb, bytes };
+        let mut pixels = Pixels::default();
+        turn(&numbered, orientation, &mut pixels);
+        (pixels.width, pixels.height, pixels.bytes.chunks(3).map(|pixel| pixel[0]).collect())
     }
 
     #[test]
@@ -223,84 +361,15 @@ mod tests {
         assert_eq!(turned(8), (3, 2, vec![2, 4, 6, 1, 3, 5]));
     }
 
-    fn noisy_photo(folder: &Path, name: &str, width: u32, height: u32, orientation: u8) -> Photo {
-        let rgb: Vec<u8> = (0..width * height * 3).map(|n| (n.wrapping_mul(2_654_435_761) >> 24) as u8).collect();
-        let mut jpeg = Vec::new();
-        let mut encoder = Encoder::new(&mut jpeg, 90);
-        encoder.add_app_segment(1, b"Exif\0\0GPS 38.7 N 9.1 W".to_vec()).unwrap();
-        encoder.encode(&rgb, width as u16, height as u16, ColorType::Rgb).unwrap();
-        let absolute = folder.join(name);
-        fs::write(&absolute, &jpeg).unwrap();
-        Photo {
-            path: format!("photos/{name}"),
-            absolute,
-            bytes: jpeg.len() as u64,
-            modified: (1, 0),
-            header: Some((width, height, orientation)),
-            date: None,
-            taken: None,
-            caption: None,
-            of: Vec::new(),
-            view: None,
-            lamp: None,
-            place: None,
-        }
-    }
-
-    /// Markers of a JPEG up to its first scan.
-    fn markers(jpeg: &[u8]) -> Vec<u8> {
-        let (mut at, mut found) = (2, Vec::new());
-        while at + 4 <= jpeg.len() && jpeg[at] == 0xff {
-            found.push(jpeg[at + 1]);
-            if jpeg[at + 1] == 0xda {
-                break;
-            }
-            at += 2 + usize::from(u16::from_be_bytes([jpeg[at + 2], jpeg[at + 3]]));
-        }
-        found
+    #[test]
+    fn transparent_pixels_lie_on_white() {
+        let rgba = image::RgbaImage::from_raw(3, 1, vec![10, 20, 30, 255, 0, 0, 0, 0, 0, 100, 200, 128]).unwrap();
+        assert_eq!(flatten(&rgba), [10, 20, 30, 255, 255, 255, 127, 177, 227]);
     }
 
     #[test]
-    fn published_photos_hold_nothing_but_the_picture() {
-        let folder = tempfile::tempdir().unwrap();
-        let photo = noisy_photo(folder.path(), "a.jpg", 900, 600, 6);
-        let cache = folder.path().join("kept");
-        let files = develop(&[&photo], &cache).remove(0).unwrap();
-        let sizes: Vec<&str> = files.iter().map(|file| file.path.as_str()).collect();
-        assert_eq!(sizes, ["photos/a-600.jpg", "photos/a-400.jpg"]);
-        for file in files {
-            let jpeg = fs::read(&file.kept).unwrap();
-            assert!(!jpeg.windows(3).any(|window| window == b"GPS"));
-            // JFIF's own segment is all that may stand beside tables, frame and scan.
-            assert!(
-                markers(&jpeg).iter().all(|marker| [0xe0, 0xdb, 0xc0, 0xc4, 0xda].contains(marker)),
-                "{:x?}",
-                markers(&jpeg)
-            );
-            let (width, height) = image::load_from_memory(&jpeg).map(|image| (image.width(), image.height())).unwrap();
-            assert!(width < height, "turned upright");
-        }
-    }
-
-    #[test]
-    fn a_broken_photo_is_told_and_stops_nothing() {
-        let folder = tempfile::tempdir().unwrap();
-        let good = noisy_photo(folder.path(), "good.jpg", 64, 64, 1);
-        let mut broken = noisy_photo(folder.path(), "broken.jpg", 64, 64, 1);
-        fs::write(&broken.absolute, b"\xff\xd8 not a photo").unwrap();
-        broken.bytes = 15;
-        let results = develop(&[&broken, &good], &folder.path().join("kept"));
-        assert!(results[0].is_err());
-        assert_eq!(results[1].as_ref().unwrap().len(), 1);
-    }
-
-    #[test]
-    fn a_photo_that_has_not_changed_is_not_developed_again() {
-        let folder = tempfile::tempdir().unwrap();
-        let photo = noisy_photo(folder.path(), "a.jpg", 500, 400, 1);
-        let cache = folder.path().join("kept");
-        develop(&[&photo], &cache);
-        fs::remove_file(&photo.absolute).unwrap();
-        assert!(develop(&[&photo], &cache)[0].is_ok());
+    fn a_side_longer_than_a_jpeg_can_be_is_refused() {
+        let pixels = Pixels { width: 1, height: 70_000, layout: Layout::Grey, bytes: vec![0; 70_000] };
+        assert!(encode(&pixels, &mut Vec::new()).is_err());
     }
 }

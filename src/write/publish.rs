@@ -1,12 +1,11 @@
 //! An edition appears whole or not at all: it is written aside and then swapped in.
 
 use std::collections::BTreeSet;
-use std::fs;
+use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io;
 use std::path::{Component, Path, PathBuf};
-use std::time::UNIX_EPOCH;
 
-use walkdir::WalkDir;
+pub use super::cache::{fingerprint, is_unchanged, remember};
 
 /// What a file of the edition holds.
 pub enum Content {
@@ -15,44 +14,100 @@ pub enum Content {
     Kept(PathBuf),
 }
 
-/// How many files were written.
+/// How many files the edition has, and how many of them hold what they held before.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Published {
     pub files: usize,
+    pub unchanged: usize,
 }
 
 /// Writes all files of an edition into `out/EDITION`.
 ///
 /// The new edition is built in a folder beside it. Until the last moment the old one stands untouched; a run that dies
-/// between the two renames leaves the old edition aside, and the next run puts it back.
+/// between the two renames leaves the old edition aside, and the next run puts it back. A file whose bytes are the old
+/// ones keeps its time of change, so that whoever copies the edition on has less to copy.
 ///
 /// # Errors
-/// When the system refuses to write, or a path would leave the edition.
-pub fn publish(out: &Path, edition: &str, files: Vec<(String, Content)>) -> io::Result<Published> {
-    fs::create_dir_all(out)?;
-    mend(out, edition)?;
-    let staged = tempfile::Builder::new().prefix(&format!(".{edition}-new-")).tempdir_in(out)?;
+/// When the system refuses to write, a path would leave the edition or comes twice, or another run is writing.
+pub fn publish(out: &Path, edition: &str, files: impl IntoIterator<Item = (String, Content)>) -> io::Result<Published> {
+    let _lock = lock(out, edition)?;
+    mend_locked(out, edition)?;
+    let current = out.join(edition);
+    let aside = tempfile::Builder::new().prefix(&left_over(edition)).tempdir_in(out)?;
+    // A temporary folder is closed to others; the one inside is as open as any that is made here.
+    let staged = aside.path().join(edition);
+    fs::create_dir(&staged)?;
     let mut seen = BTreeSet::new();
-    let count = files.len();
+    let mut published = Published { files: 0, unchanged: 0 };
     for (path, content) in files {
-        if !seen.insert(path.clone()) {
+        let relative = inside(&path)?;
+        let (target, old) = (staged.join(&relative), current.join(&relative));
+        if !seen.insert(relative) {
             return Err(io::Error::other(format!("two pages want to be `{path}`")));
         }
-        let target = staged.path().join(inside(&path)?);
         if let Some(folder) = target.parent() {
             fs::create_dir_all(folder)?;
         }
-        match content {
-            Content::Bytes(bytes) => fs::write(&target, bytes)?,
-            Content::Kept(kept) => {
-                if fs::hard_link(&kept, &target).is_err() {
-                    fs::copy(&kept, &target).map(drop)?;
-                }
-            }
+        published.files += 1;
+        published.unchanged += usize::from(place(&content, &target, &old)?);
+    }
+    swap(&staged, &current, &before(out, edition))?;
+    Ok(published)
+}
+
+/// Puts right what a killed run left behind: an edition that stands aside comes back, half-made ones go.
+///
+/// # Errors
+/// When the system refuses, or another run is writing.
+pub fn mend(out: &Path, edition: &str) -> io::Result<()> {
+    if !out.is_dir() {
+        return Ok(());
+    }
+    let _lock = lock(out, edition)?;
+    mend_locked(out, edition)
+}
+
+/// Held while an edition is written; the system lets go of it when a run dies.
+fn lock(out: &Path, edition: &str) -> io::Result<File> {
+    let kept = out.join(".kept");
+    fs::create_dir_all(&kept)?;
+    let path = kept.join(format!("{edition}.lock"));
+    let file = OpenOptions::new().create(true).truncate(false).write(true).open(path)?;
+    match file.try_lock() {
+        Ok(()) => Ok(file),
+        Err(TryLockError::WouldBlock) => {
+            Err(io::Error::new(io::ErrorKind::WouldBlock, format!("another run is writing the {edition}")))
+        }
+        // Some network drives know no locks; two runs at a time are then the keeper's to avoid.
+        Err(TryLockError::Error(error)) if error.kind() == io::ErrorKind::Unsupported => Ok(file),
+        Err(TryLockError::Error(error)) => Err(error),
+    }
+}
+
+fn mend_locked(out: &Path, edition: &str) -> io::Result<()> {
+    let (current, before) = (out.join(edition), before(out, edition));
+    if before.exists() {
+        if current.exists() {
+            fs::remove_dir_all(&before)?;
+        } else {
+            fs::rename(&before, &current)?;
         }
     }
-    swap(out, edition, staged)?;
-    Ok(Published { files: count })
+    for entry in fs::read_dir(out)? {
+        let entry = entry?;
+        if entry.file_name().to_string_lossy().starts_with(&left_over(edition)) {
+            fs::remove_dir_all(entry.path())?;
+        }
+    }
+    Ok(())
+}
+
+fn left_over(edition: &str) -> String {
+    format!(".{edition}-new-")
+}
+
+fn before(out: &Path, edition: &str) -> PathBuf {
+    out.join(format!(".{edition}-before"))
 }
 
 /// A relative path without `..`.
@@ -65,115 +120,43 @@ fn inside(path: &str) -> io::Result<PathBuf> {
     }
 }
 
-fn aside(out: &Path, edition: &str) -> PathBuf {
-    out.join(format!(".{edition}-before"))
+/// Puts one file in its place; says whether it holds what it held in the old edition.
+fn place(content: &Content, target: &Path, old: &Path) -> io::Result<bool> {
+    match content {
+        Content::Bytes(bytes) => {
+            let is_same = fs::symlink_metadata(old)
+                .is_ok_and(|metadata| metadata.is_file() && metadata.len() == bytes.len() as u64)
+                && fs::read(old).is_ok_and(|old| old == *bytes);
+            if !is_same || fs::hard_link(old, target).is_err() {
+                fs::write(target, bytes)?;
+            }
+            Ok(is_same)
+        }
+        Content::Kept(kept) => {
+            let times = |path: &Path| fs::metadata(path).and_then(|found| Ok((found.len(), found.modified()?))).ok();
+            let is_same = times(kept).is_some() && times(kept) == times(old);
+            if fs::hard_link(kept, target).is_err() {
+                fs::copy(kept, target)?;
+            }
+            Ok(is_same)
+        }
+    }
 }
 
-fn swap(out: &Path, edition: &str, staged: tempfile::TempDir) -> io::Result<()> {
-    let (current, before) = (out.join(edition), aside(out, edition));
-    #[cfg(unix)]
-    {
-        // Temporary folders are closed to others; an edition is to be read by anybody.
-        use std::os::unix::fs::PermissionsExt;
-        fs::set_permissions(staged.path(), fs::Permissions::from_mode(0o755))?;
-    }
+fn swap(staged: &Path, current: &Path, before: &Path) -> io::Result<()> {
     if current.exists() {
-        fs::rename(&current, &before)?;
+        fs::rename(current, before)?;
     }
-    let staged = staged.keep();
-    if let Err(error) = fs::rename(&staged, &current) {
+    if let Err(error) = fs::rename(staged, current) {
         if before.exists() {
-            fs::rename(&before, &current)?;
+            fs::rename(before, current)?;
         }
-        let _ = fs::remove_dir_all(&staged);
         return Err(error);
     }
     if before.exists() {
-        fs::remove_dir_all(&before)?;
+        fs::remove_dir_all(before)?;
     }
     Ok(())
-}
-
-/// Puts right what a killed run left behind.
-fn mend(out: &Path, edition: &str) -> io::Result<()> {
-    let (current, before) = (out.join(edition), aside(out, edition));
-    if before.exists() {
-        if current.exists() {
-            fs::remove_dir_all(&before)?;
-        } else {
-            fs::rename(&before, &current)?;
-        }
-    }
-    let left_over = format!(".{edition}-new-");
-    for entry in fs::read_dir(out)? {
-        let entry = entry?;
-        if entry.file_name().to_string_lossy().starts_with(&left_over) {
-            fs::remove_dir_all(entry.path())?;
-        }
-    }
-    Ok(())
-}
-
-/// A hash of everything an edition is made from: the program, its options, and name, size and time of every file.
-///
-/// # Errors
-/// When the record cannot be walked.
-pub fn fingerprint(record: &Path, options: &str) -> io::Result<String> {
-    let mut hasher = blake3::Hasher::new();
-    hasher.update(concat!(env!("CARGO_PKG_VERSION"), "\n").as_bytes());
-    // A rebuilt program may write other pages with the same version.
-    if let Ok(modified) = std::env::current_exe().and_then(fs::metadata).and_then(|metadata| metadata.modified()) {
-        hasher.update(format!("{modified:?}\n").as_bytes());
-    }
-    hasher.update(options.as_bytes());
-    let walker = WalkDir::new(record).sort_by_file_name().into_iter().filter_entry(|entry| {
-        let name = entry.file_name().to_string_lossy();
-        entry.depth() == 0 || !(name.starts_with('.') || (name == "out" && entry.file_type().is_dir()))
-    });
-    for entry in walker {
-        let entry = entry.map_err(io::Error::from)?;
-        if entry.file_type().is_dir() {
-            continue;
-        }
-        let metadata = entry.metadata().map_err(io::Error::from)?;
-        let modified = metadata.modified()?.duration_since(UNIX_EPOCH).unwrap_or_default();
-        hasher.update(format!("{}\0{}\0{:?}\n", entry.path().display(), metadata.len(), modified).as_bytes());
-    }
-    Ok(hasher.finalize().to_hex().to_string())
-}
-
-fn note(out: &Path, edition: &str) -> PathBuf {
-    out.join(".kept").join(format!("{edition}.made-from"))
-}
-
-/// Whether the edition on disk was made from just this, and is still whole.
-pub fn is_unchanged(out: &Path, edition: &str, fingerprint: &str) -> bool {
-    fs::read_to_string(note(out, edition))
-        .is_ok_and(|kept| kept == format!("{fingerprint} {}", census(&out.join(edition))))
-}
-
-/// Remembers what the edition on disk was made from.
-///
-/// # Errors
-/// When the system refuses to write.
-pub fn remember(out: &Path, edition: &str, fingerprint: &str) -> io::Result<()> {
-    let note = note(out, edition);
-    fs::create_dir_all(note.parent().unwrap_or(out))?;
-    fs::write(note, format!("{fingerprint} {}", census(&out.join(edition))))
-}
-
-/// Files and bytes of an edition: enough to see that somebody took one away or wrote into it.
-fn census(edition: &Path) -> String {
-    let (mut files, mut bytes) = (0u64, 0u64);
-    for entry in WalkDir::new(edition).into_iter().flatten() {
-        if let Ok(metadata) = entry.metadata()
-            && metadata.is_file()
-        {
-            files += 1;
-            bytes += metadata.len();
-        }
-    }
-    format!("{files} {bytes}")
 }
 
 #[cfg(test)]
@@ -184,55 +167,85 @@ mod tests {
         (path.into(), Content::Bytes(text.into()))
     }
 
+    /// What lies in `out` beside the edition and the cache.
+    fn litter(out: &Path) -> Vec<String> {
+        fs::read_dir(out)
+            .unwrap()
+            .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+            .filter(|name| name != "journal" && name != ".kept")
+            .collect()
+    }
+
+    fn index(out: &Path) -> String {
+        fs::read_to_string(out.join("journal/index.html")).unwrap()
+    }
+
     #[test]
     fn a_new_edition_takes_the_place_of_the_old() {
         let out = tempfile::tempdir().unwrap();
-        publish(out.path(), "journal", vec![file("index.html", "one"), file("water/old.html", "x")]).unwrap();
-        publish(out.path(), "journal", vec![file("index.html", "two")]).unwrap();
-        assert_eq!(fs::read_to_string(out.path().join("journal/index.html")).unwrap(), "two");
-        assert!(!out.path().join("journal/water").exists());
-        assert_eq!(fs::read_dir(out.path()).unwrap().count(), 1, "nothing is left lying about");
+        let out = out.path();
+        let first = publish(out, "journal", [file("index.html", "one"), file("water/old.html", "x")]).unwrap();
+        assert_eq!(first, Published { files: 2, unchanged: 0 });
+        publish(out, "journal", [file("index.html", "two")]).unwrap();
+        assert_eq!(index(out), "two");
+        assert!(!out.join("journal/water").exists());
+        assert_eq!(litter(out), [""; 0]);
+    }
+
+    #[test]
+    fn a_file_that_holds_the_same_keeps_its_time() {
+        let out = tempfile::tempdir().unwrap();
+        let out = out.path();
+        publish(out, "journal", [file("index.html", "one"), file("log.html", "same")]).unwrap();
+        let log = out.join("journal/log.html");
+        let long_ago = std::time::UNIX_EPOCH + std::time::Duration::from_secs(1_000_000_000);
+        File::options().write(true).open(&log).unwrap().set_modified(long_ago).unwrap();
+        let second = publish(out, "journal", [file("index.html", "two"), file("log.html", "same")]).unwrap();
+        assert_eq!(second, Published { files: 2, unchanged: 1 });
+        assert_eq!(fs::metadata(&log).unwrap().modified().unwrap(), long_ago);
+        assert_eq!(fs::read_to_string(&log).unwrap(), "same");
+        assert_eq!(index(out), "two");
     }
 
     #[test]
     fn a_refused_edition_leaves_the_old_one_standing() {
         let out = tempfile::tempdir().unwrap();
-        publish(out.path(), "journal", vec![file("index.html", "one")]).unwrap();
-        for bad in ["../escape.html", "/etc/escape.html", ""] {
-            assert!(publish(out.path(), "journal", vec![file("index.html", "two"), file(bad, "x")]).is_err());
+        let out = out.path();
+        publish(out, "journal", [file("index.html", "one")]).unwrap();
+        for bad in ["../escape.html", "a/../../escape.html", "/etc/escape.html", "./..", ""] {
+            assert!(publish(out, "journal", [file("index.html", "two"), file(bad, "x")]).is_err(), "{bad}");
         }
-        assert!(publish(out.path(), "journal", vec![file("a", "1"), file("a", "2")]).is_err());
-        assert_eq!(fs::read_to_string(out.path().join("journal/index.html")).unwrap(), "one");
-        assert_eq!(fs::read_dir(out.path()).unwrap().count(), 1);
+        assert!(publish(out, "journal", [file("a", "1"), file("a", "2")]).is_err());
+        let gone = ("photos/a.jpg".to_string(), Content::Kept(out.join("no such photo")));
+        assert!(publish(out, "journal", [file("index.html", "two"), gone]).is_err());
+        assert_eq!(index(out), "one");
+        assert_eq!(litter(out), [""; 0]);
     }
 
     #[test]
     fn a_killed_run_is_mended_by_the_next() {
         let out = tempfile::tempdir().unwrap();
-        publish(out.path(), "journal", vec![file("index.html", "one")]).unwrap();
-        fs::rename(out.path().join("journal"), out.path().join(".journal-before")).unwrap();
-        fs::create_dir(out.path().join(".journal-new-abc")).unwrap();
-        mend(out.path(), "journal").unwrap();
-        assert_eq!(fs::read_to_string(out.path().join("journal/index.html")).unwrap(), "one");
-        assert_eq!(fs::read_dir(out.path()).unwrap().count(), 1);
+        let out = out.path();
+        publish(out, "journal", [file("index.html", "one")]).unwrap();
+        fs::rename(out.join("journal"), before(out, "journal")).unwrap();
+        fs::create_dir(out.join(".journal-new-abc")).unwrap();
+        mend(out, "journal").unwrap();
+        assert_eq!(index(out), "one");
+        assert_eq!(litter(out), [""; 0]);
+        // Killed after the swap: the new edition stays, the old one goes.
+        fs::create_dir(before(out, "journal")).unwrap();
+        mend(out, "journal").unwrap();
+        assert_eq!(index(out), "one");
+        assert_eq!(litter(out), [""; 0]);
     }
 
     #[test]
-    fn a_fingerprint_sees_every_change() {
-        let record = tempfile::tempdir().unwrap();
-        let out = record.path().join("out");
-        fs::write(record.path().join("tank.yaml"), "name: A").unwrap();
-        let first = fingerprint(record.path(), "journal").unwrap();
-        publish(&out, "journal", vec![file("index.html", "one")]).unwrap();
-        assert_eq!(fingerprint(record.path(), "journal").unwrap(), first, "output is no input");
-        assert_ne!(fingerprint(record.path(), "journal us").unwrap(), first);
-        remember(&out, "journal", &first).unwrap();
-        assert!(is_unchanged(&out, "journal", &first));
-        fs::remove_file(out.join("journal/index.html")).unwrap();
-        assert!(!is_unchanged(&out, "journal", &first));
-        fs::write(record.path().join("tank.yaml"), "name: Longer").unwrap();
-        assert_ne!(fingerprint(record.path(), "journal").unwrap(), first);
-        fs::write(record.path().join("log.yaml"), "").unwrap();
-        assert_ne!(fingerprint(record.path(), "journal").unwrap(), first);
+    fn two_runs_do_not_write_at_a_time() {
+        let out = tempfile::tempdir().unwrap();
+        let held = lock(out.path(), "journal").unwrap();
+        let refused = publish(out.path(), "journal", [file("index.html", "one")]).unwrap_err();
+        assert_eq!(refused.kind(), io::ErrorKind::WouldBlock);
+        drop(held);
+        publish(out.path(), "journal", [file("index.html", "one")]).unwrap();
     }
 }
