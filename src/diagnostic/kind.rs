@@ -4,39 +4,151 @@ use super::Severity;
 
 #[derive(Clone, Debug, PartialEq)]
 pub enum Kind {
-    BadYaml { message: String },
+    BadYaml {
+        message: String,
+    },
     TabIndentation,
+    /// The system does not let a file of the record be read.
+    UnreadableFile {
+        why: String,
+    },
     NotUtf8,
     EmptyFile,
-    UnknownKey { key: String, within: String, nearest: Option<String>, known: Vec<String> },
-    DuplicateKey { key: String },
-    MissingKey { key: String, within: String, example: String },
-    MissingUnit { quantity: String, typed: String, examples: Vec<String> },
-    UnknownUnit { unit: String, nearest: Option<String> },
-    WrongDimension { quantity: String, wanted: String, got: String, example: String },
-    AmbiguousSpecies { quantity: String, typed: String, choices: Vec<String> },
-    DecimalComma { typed: String, suggestion: String },
-    NotANumber { typed: String, wanted: String },
-    OutOfRange { quantity: String, read_as: String, low: String, high: String, suggestion: Option<String> },
-    BadDate { typed: String },
-    ImpossibleDate { typed: String, why: String },
-    FutureDate { typed: String, as_of: String },
-    BadTime { typed: String },
-    UnknownZone { typed: String, nearest: Option<String> },
-    DuplicateName { name: String, what: String },
-    DanglingReference { what: String, name: String, nearest: Option<String>, known: Vec<String> },
-    WrongWord { what: String, typed: String, allowed: Vec<String>, nearest: Option<String> },
-    WrongShape { wanted: String, got: String },
-    WrongColumns { expected: usize, found: usize },
-    MissingColumn { column: String, found: Vec<String> },
-    BadCell { column: String, typed: String, wanted: String },
-    LeavesTheRecord { path: String },
-    CommentCutsProse { cut: String },
-    MissingPhoto { path: String, nearest: Option<String> },
-    UnreadablePhoto { path: String, why: String },
-    UnreadablePhotos { count: usize, extension: String, how: String },
-    UnusedFile { path: String, why: String },
-    Contradiction { what: String, why: String, suggestion: Option<String> },
+    UnknownKey {
+        key: String,
+        within: String,
+        nearest: Option<String>,
+        known: Vec<String>,
+    },
+    DuplicateKey {
+        key: String,
+    },
+    MissingKey {
+        key: String,
+        within: String,
+        example: String,
+    },
+    MissingUnit {
+        quantity: String,
+        typed: String,
+        examples: Vec<String>,
+    },
+    UnknownUnit {
+        unit: String,
+        nearest: Option<String>,
+    },
+    WrongDimension {
+        quantity: String,
+        wanted: String,
+        got: String,
+        example: String,
+    },
+    AmbiguousSpecies {
+        quantity: String,
+        typed: String,
+        choices: Vec<String>,
+    },
+    DecimalComma {
+        typed: String,
+        suggestion: String,
+    },
+    NotANumber {
+        typed: String,
+        wanted: String,
+    },
+    OutOfRange {
+        quantity: String,
+        read_as: String,
+        low: String,
+        high: String,
+        suggestion: Option<String>,
+    },
+    BadDate {
+        typed: String,
+    },
+    ImpossibleDate {
+        typed: String,
+        why: String,
+    },
+    FutureDate {
+        typed: String,
+        as_of: String,
+    },
+    BadTime {
+        typed: String,
+    },
+    UnknownZone {
+        typed: String,
+        nearest: Option<String>,
+    },
+    DuplicateName {
+        name: String,
+        what: String,
+    },
+    DanglingReference {
+        what: String,
+        name: String,
+        nearest: Option<String>,
+        known: Vec<String>,
+    },
+    WrongWord {
+        what: String,
+        typed: String,
+        allowed: Vec<String>,
+        nearest: Option<String>,
+    },
+    WrongShape {
+        wanted: String,
+        got: String,
+    },
+    WrongColumns {
+        expected: usize,
+        found: usize,
+    },
+    MissingColumn {
+        column: String,
+        found: Vec<String>,
+    },
+    BadCell {
+        column: String,
+        typed: String,
+        wanted: String,
+    },
+    LeavesTheRecord {
+        path: String,
+    },
+    CommentCutsProse {
+        cut: String,
+    },
+    MissingPhoto {
+        path: String,
+        nearest: Option<String>,
+    },
+    UnreadablePhoto {
+        path: String,
+        why: String,
+    },
+    UnreadablePhotos {
+        count: usize,
+        extension: String,
+        how: String,
+    },
+    UnusedFile {
+        path: String,
+        why: String,
+    },
+    /// A number that the keeper or a maker states and the one worked out from the rest of the record.
+    Disagreement {
+        what: String,
+        stated: String,
+        computed: String,
+        difference: String,
+    },
+    Contradiction {
+        what: String,
+        why: String,
+        suggestion: Option<String>,
+    },
 }
 
 impl Kind {
@@ -47,7 +159,8 @@ impl Kind {
             | Kind::MissingPhoto { .. }
             | Kind::UnreadablePhoto { .. }
             | Kind::UnreadablePhotos { .. }
-            | Kind::UnusedFile { .. } => Severity::Warning,
+            | Kind::UnusedFile { .. }
+            | Kind::Disagreement { .. } => Severity::Warning,
             _ => Severity::Error,
         }
     }

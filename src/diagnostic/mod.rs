@@ -1,6 +1,6 @@
 //! What went wrong, where, and how it looks: kind, place and wording apart. Imported by every stage, imports none.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 mod kind;
@@ -105,10 +105,35 @@ impl Diagnostics {
         self.list.extend(other.list);
     }
 
-    /// By file, line and column; what is said twice is kept once.
+    /// By file, line and column; what is said twice is kept once, and what only follows from a told mistake is left out.
     pub fn sort(&mut self) {
+        self.leave_out_what_follows();
         self.list.sort_by(|a, b| a.place.cmp(&b.place).then_with(|| a.headline().cmp(&b.headline())));
         self.list.dedup();
+    }
+
+    /// A device whose own file has an error is missing from the record, and every mention of it would be told as
+    /// dangling. The error in its file says it all.
+    fn leave_out_what_follows(&mut self) {
+        let plain = |word: &str| word.to_lowercase().replace([' ', '_'], "-");
+        let mut faulty: BTreeSet<(String, Arc<str>)> = BTreeSet::new();
+        for diagnostic in &self.list {
+            if diagnostic.severity() == Severity::Error && !matches!(diagnostic.kind, Kind::DanglingReference { .. }) {
+                let file = &diagnostic.place.file;
+                let mut parts = file.rsplit('/');
+                let stem = parts.next().and_then(|name| name.rsplit_once('.')).map_or("", |(stem, _)| stem);
+                // A tank goes by the name of its folder, `.` at the root.
+                let name = if stem == "tank" { parts.next().unwrap_or(".") } else { stem };
+                faulty.insert((plain(name), file.clone()));
+            }
+        }
+        self.list.retain(|diagnostic| {
+            let Kind::DanglingReference { name, .. } = &diagnostic.kind else {
+                return true;
+            };
+            let name = plain(name.rsplit('/').next().unwrap_or(name));
+            !faulty.iter().any(|(other, file)| *other == name && *file != diagnostic.place.file)
+        });
     }
 
     pub fn iter(&self) -> std::slice::Iter<'_, Diagnostic> {
@@ -157,7 +182,8 @@ pub fn render(diagnostic: &Diagnostic, sources: &Sources) -> String {
     if let Some(suggestion) = diagnostic.suggestion() {
         text.push_str(&format!("     try {suggestion}\n"));
     }
-    text
+    // What a file holds may not steer the terminal it is shown on.
+    text.replace(|c: char| c.is_control() && c != '\n', "\u{fffd}")
 }
 
 /// At most this many characters of a line are shown, around the place.
@@ -167,7 +193,7 @@ fn excerpt(place: &Place, label: &str, sources: &Sources) -> String {
     let Some(line) = sources.line(&place.file, place.line) else {
         return if label.is_empty() { String::new() } else { format!("     {label}\n") };
     };
-    // A tab would put the carets in the wrong place: it is shown as four spaces of its own width.
+    // A tab would put the carets in the wrong place: it is shown as a sign of one column.
     let before = (place.column as usize).saturating_sub(1);
     let skipped = if before > SHOWN - 24 { before + 24 - SHOWN } else { 0 };
     let shown: String = line.chars().skip(skipped).take(SHOWN).map(|c| if c == '\t' { '→' } else { c }).collect();
@@ -197,6 +223,58 @@ mod tests {
         let place = Place { file: "log/2024.yaml".into(), line: 3, column: 16, length: 6 };
         let expected = "log/2024.yaml:3:16: water temperature out of range\n   3 |   temperature: 255 °C\n     |                ^^^^^^ read as 255 °C; it is expected between −2 °C and 45 °C\n     try `25.5 °C`\n";
         assert_eq!(render(&Diagnostic::new(kind, place), &sources), expected);
+    }
+
+    #[test]
+    fn what_follows_from_a_told_mistake_is_left_out() {
+        let place = |file: &str| Place { file: file.into(), line: 1, column: 1, length: 1 };
+        let dangling = |name: &str| Kind::DanglingReference {
+            what: "device".into(),
+            name: name.into(),
+            nearest: None,
+            known: Vec::new(),
+        };
+        let mut all = Diagnostics::default();
+        all.push(Diagnostic::new(Kind::TabIndentation, place("equipment/Wave pump.yaml")));
+        all.push(Diagnostic::new(Kind::BadDate { typed: "7.9.".into() }, place("tank.yaml")));
+        all.push(Diagnostic::new(Kind::EmptyFile, place("jar/tank.yaml")));
+        for name in ["wave-pump", "equipment/wave-pump", ".", "jar", "lamp"] {
+            all.push(Diagnostic::new(dangling(name), place("log/2025.yaml")));
+        }
+        all.sort();
+        let left: Vec<Kind> = all.iter().map(|one| one.kind.clone()).collect();
+        assert_eq!(left.len(), 4);
+        assert!(left.contains(&dangling("lamp")));
+    }
+
+    #[test]
+    fn a_disagreement_gives_both_values_and_their_difference() {
+        let kind = Kind::Disagreement {
+            what: "energy in March".into(),
+            stated: "31 kWh".into(),
+            computed: "28 kWh".into(),
+            difference: "3 kWh".into(),
+        };
+        let place = Place { file: "log/2025.yaml".into(), line: 1, column: 1, length: 1 };
+        let text = render(&Diagnostic::new(kind, place), &Sources::default());
+        let expected = "log/2025.yaml:1:1: warning: energy in March: stated and worked out do not agree\n     stated 31 kWh, worked out 28 kWh: a difference of 3 kWh\n";
+        assert_eq!(text, expected);
+    }
+
+    #[test]
+    fn a_file_cannot_steer_the_terminal() {
+        let mut sources = Sources::default();
+        sources.insert("a.yaml".into(), "name: \u{1b}[31mred\n".into());
+        let kind = Kind::WrongWord {
+            what: "role".into(),
+            typed: "\u{1b}[31mred".into(),
+            allowed: vec!["lamp".into()],
+            nearest: None,
+        };
+        let place = Place { file: "a.yaml".into(), line: 1, column: 7, length: 8 };
+        let text = render(&Diagnostic::new(kind, place), &sources);
+        assert!(!text.contains('\u{1b}'));
+        assert!(text.contains("name: \u{fffd}[31mred"));
     }
 
     #[test]

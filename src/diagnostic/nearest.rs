@@ -11,7 +11,8 @@ pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Opt
             let candidate = plain(word);
             let distance = distance(&typed, &candidate);
             // One word that begins with the other is meant as often as a slip of the finger.
-            let begins = typed.len() >= 3 && (candidate.starts_with(&typed) || typed.starts_with(&candidate));
+            let begins = typed.len().min(candidate.len()) >= 3
+                && (candidate.starts_with(&typed) || typed.starts_with(&candidate));
             (distance <= limit || begins).then_some((distance, word))
         })
         .min_by(|a, b| a.0.cmp(&b.0).then_with(|| a.1.cmp(b.1)))
@@ -48,6 +49,7 @@ mod tests {
         assert_eq!(nearest("Top off", known), Some("top-off".into()));
         assert_eq!(nearest("nitrat", known), Some("nitrate".into()));
         assert_eq!(nearest("xyzzy", known), None);
+        assert_eq!(nearest("lamp", ["l", "", "heater"]), None);
     }
 
     #[test]

@@ -9,6 +9,7 @@ pub fn headline(kind: &Kind) -> String {
     match kind {
         Kind::BadYaml { .. } => "this YAML cannot be read".into(),
         Kind::TabIndentation => "a tab is used for indentation".into(),
+        Kind::UnreadableFile { .. } => "this file cannot be opened".into(),
         Kind::NotUtf8 => "this file is not UTF-8 text".into(),
         Kind::EmptyFile => "this file is empty".into(),
         Kind::UnknownKey { key, within, .. } => format!("unknown key `{key}` in {within}"),
@@ -46,6 +47,7 @@ pub fn headline(kind: &Kind) -> String {
             format!("{count} {photos} in .{extension} cannot be read and get a placeholder")
         }
         Kind::UnusedFile { path, .. } => format!("`{path}` is not used"),
+        Kind::Disagreement { what, .. } => format!("{what}: stated and worked out do not agree"),
         Kind::Contradiction { what, .. } => what.clone(),
     }
 }
@@ -54,6 +56,7 @@ pub fn label(kind: &Kind) -> String {
     match kind {
         Kind::BadYaml { message } => message.clone(),
         Kind::TabIndentation => "YAML is indented with spaces only".into(),
+        Kind::UnreadableFile { why } => why.clone(),
         Kind::NotUtf8 => "the first bytes that are not UTF-8 are in this line".into(),
         Kind::EmptyFile => "nothing in it".into(),
         Kind::UnknownKey { nearest: Some(_), .. } => "not a key that means anything here".into(),
@@ -93,6 +96,9 @@ pub fn label(kind: &Kind) -> String {
         Kind::UnreadablePhoto { why, .. } => why.clone(),
         Kind::UnreadablePhotos { .. } => String::new(),
         Kind::UnusedFile { why, .. } => why.clone(),
+        Kind::Disagreement { stated, computed, difference, .. } => {
+            format!("stated {stated}, worked out {computed}: a difference of {difference}")
+        }
         Kind::Contradiction { why, .. } => why.clone(),
     }
 }

@@ -1,18 +1,17 @@
-//! The walk: which files there are, what each is, and their text.
+//! The record's folder as documents: the text of every file, parsed, with its place in the record.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::time::UNIX_EPOCH;
 
 use rayon::prelude::*;
-use walkdir::WalkDir;
 
 use super::node::{Content, Node};
-use super::photo::{self, PhotoFile};
-use super::yaml::parse_yaml;
+use super::photo::{PhotoFile, read_photos};
+use super::walk::{Class, FoundFile, Unused, classify, tank_folders, walk};
+use super::yaml::{parse_entries, parse_yaml};
 use crate::diagnostic::{Diagnostic, Diagnostics, Kind, Place, Sources};
 
 /// What lies in a record's folder.
@@ -85,14 +84,7 @@ pub enum DocumentKind {
 pub fn read_folder(root: &Path) -> io::Result<(Folder, Diagnostics)> {
     let mut diagnostics = Diagnostics::default();
     let files = walk(root, &mut diagnostics)?;
-    let tanks: BTreeSet<String> = files
-        .iter()
-        .filter_map(|file| {
-            let parent = file.path.strip_suffix("tank.yaml").or_else(|| file.path.strip_suffix("tank.yml"))?;
-            Some(parent.trim_end_matches('/').to_string())
-        })
-        .filter(|parent| !parent.is_empty())
-        .collect();
+    let tanks = tank_folders(&files);
     let mut folder = Folder {
         root: root.to_path_buf(),
         documents: Vec::new(),
@@ -102,18 +94,17 @@ pub fn read_folder(root: &Path) -> io::Result<(Folder, Diagnostics)> {
     };
     let mut to_read = Vec::new();
     let mut photos = Vec::new();
+    let mut unused = Unused::default();
     for file in files {
         match classify(&file.path, &tanks) {
             Class::Document(kind, tank) => to_read.push((file, kind, tank)),
             Class::Csv => drop(folder.csv.insert(file.path.as_str().into())),
             Class::Photo => photos.push(file),
-            Class::Unused(why) => {
-                let kind = Kind::UnusedFile { path: file.path.clone(), why };
-                diagnostics.push(Diagnostic::new(kind, whole_file(&file.path)));
-            }
+            Class::Unused { group, why } => unused.add(group, &file.path, why),
             Class::Other => {}
         }
     }
+    unused.tell(&mut diagnostics);
     let read: Vec<Read> = to_read.into_par_iter().map(|(file, kind, tank)| read_document(file, kind, tank)).collect();
     for one in read {
         if let Some(text) = one.text {
@@ -126,106 +117,8 @@ pub fn read_folder(root: &Path) -> io::Result<(Folder, Diagnostics)> {
     Ok((folder, diagnostics))
 }
 
-struct FoundFile {
-    path: String,
-    absolute: PathBuf,
-    bytes: u64,
-    modified: (u64, u32),
-}
-
-fn whole_file(path: &str) -> Place {
+pub(super) fn whole_file(path: &str) -> Place {
     Place { file: path.into(), line: 1, column: 1, length: 1 }
-}
-
-fn walk(root: &Path, diagnostics: &mut Diagnostics) -> io::Result<Vec<FoundFile>> {
-    let inside = fs::canonicalize(root)?;
-    if !inside.is_dir() {
-        return Err(io::Error::new(io::ErrorKind::NotADirectory, "a record is a folder"));
-    }
-    let mut files = Vec::new();
-    let walker = WalkDir::new(root).follow_links(false).sort_by_file_name().into_iter();
-    let is_skipped = |entry: &walkdir::DirEntry| {
-        let name = entry.file_name().to_string_lossy();
-        entry.depth() > 0
-            && (name.starts_with('.') || (entry.file_type().is_dir() && (name == "out" || name == "themes")))
-    };
-    for entry in walker.filter_entry(|entry| !is_skipped(entry)) {
-        let entry = entry.map_err(io::Error::from)?;
-        let relative = entry.path().strip_prefix(root).unwrap_or(entry.path());
-        let path: String =
-            relative.components().map(|part| part.as_os_str().to_string_lossy()).collect::<Vec<_>>().join("/");
-        if entry.path_is_symlink() && entry.depth() > 0 {
-            let target = fs::canonicalize(entry.path());
-            if !target.as_ref().is_ok_and(|target| target.starts_with(&inside)) {
-                let kind = Kind::LeavesTheRecord { path: path.clone() };
-                diagnostics.push(Diagnostic::new(kind, whole_file(&path)));
-                continue;
-            }
-            // A link to a folder inside would read its files twice.
-            if target.is_ok_and(|target| target.is_dir()) {
-                continue;
-            }
-        } else if !entry.file_type().is_file() {
-            continue;
-        }
-        let metadata = fs::metadata(entry.path())?;
-        let modified = metadata
-            .modified()
-            .ok()
-            .and_then(|moment| moment.duration_since(UNIX_EPOCH).ok())
-            .map_or((0, 0), |since| (since.as_secs(), since.subsec_nanos()));
-        files.push(FoundFile { path, absolute: entry.path().to_path_buf(), bytes: metadata.len(), modified });
-    }
-    files.sort_by(|a, b| a.path.cmp(&b.path));
-    Ok(files)
-}
-
-enum Class {
-    Document(DocumentKind, Option<String>),
-    Csv,
-    Photo,
-    Unused(String),
-    Other,
-}
-
-fn classify(path: &str, tanks: &BTreeSet<String>) -> Class {
-    let tank = tanks
-        .iter()
-        .filter(|tank| path.strip_prefix(tank.as_str()).is_some_and(|rest| rest.starts_with('/')))
-        .max_by_key(|tank| tank.len())
-        .cloned();
-    let rest = tank.as_ref().map_or(path, |tank| &path[tank.len() + 1..]);
-    let extension = rest.rsplit_once('.').map_or(String::new(), |(_, extension)| extension.to_lowercase());
-    let yaml = extension == "yaml" || extension == "yml";
-    let room = rest.split_once('/').map_or("", |(room, _)| room);
-    let document = |kind| Class::Document(kind, tank.clone());
-    let unused = |what: &str| Class::Unused(format!("`{room}/` holds {what}"));
-    match room {
-        "" if yaml && rest.starts_with("tank.") => document(DocumentKind::Tank),
-        "equipment" if yaml => document(DocumentKind::Equipment),
-        "equipment" => unused("YAML files"),
-        "specs" if extension == "md" => document(DocumentKind::Spec),
-        "specs" | "readings" if extension == "csv" => Class::Csv,
-        "specs" => unused("Markdown files with front matter, and CSVs"),
-        "supplies" if yaml => document(DocumentKind::Supply),
-        "supplies" => unused("YAML files"),
-        "colonies" if yaml => document(DocumentKind::Colony),
-        "colonies" => unused("YAML files"),
-        "log" if yaml => document(DocumentKind::Log),
-        "log" => unused("YAML files"),
-        "readings" if yaml => document(DocumentKind::Readings),
-        "readings" => unused("CSVs, each with a YAML file of its name"),
-        "light" if yaml => document(DocumentKind::LightSurvey),
-        "light" => unused("YAML files"),
-        "upkeep" if yaml => document(DocumentKind::Upkeep),
-        "upkeep" => unused("YAML files"),
-        "story" if extension == "md" => document(DocumentKind::Story),
-        "story" => unused("Markdown files with front matter"),
-        "video" if yaml => document(DocumentKind::Video),
-        "photos" if rest == "photos/captions.yaml" || rest == "photos/captions.yml" => document(DocumentKind::Captions),
-        "photos" => Class::Photo,
-        _ => Class::Other,
-    }
 }
 
 struct Read {
@@ -241,8 +134,7 @@ fn read_document(file: FoundFile, kind: DocumentKind, tank: Option<String>) -> R
     let bytes = match fs::read(&file.absolute) {
         Ok(bytes) => bytes,
         Err(error) => {
-            let message = format!("this file cannot be opened: {error}");
-            read.problems.push(Diagnostic::new(Kind::BadYaml { message }, whole_file(&path)));
+            read.problems.push(Diagnostic::new(Kind::UnreadableFile { why: error.to_string() }, whole_file(&path)));
             return read;
         }
     };
@@ -260,7 +152,8 @@ fn read_document(file: FoundFile, kind: DocumentKind, tank: Option<String>) -> R
             return read;
         }
     };
-    let text = text.strip_prefix('\u{feff}').map(str::to_string).unwrap_or(text).replace("\r\n", "\n");
+    let text =
+        text.strip_prefix('\u{feff}').map(str::to_string).unwrap_or(text).replace("\r\n", "\n").replace('\r', "\n");
     read.text = Some(text.as_str().into());
     if text.trim().is_empty() {
         read.problems.push(Diagnostic::new(Kind::EmptyFile, whole_file(&path)));
@@ -270,15 +163,8 @@ fn read_document(file: FoundFile, kind: DocumentKind, tank: Option<String>) -> R
     let markdown = matches!(kind, DocumentKind::Spec | DocumentKind::Story);
     let (yaml, first_line, body) = if markdown {
         match front_matter(&text) {
-            Some((yaml, body, first_body_line)) => {
-                (yaml, 2, Some(Body { text: body.to_string(), first_line: first_body_line }))
-            }
-            None => {
-                let kind = Kind::MissingKey {
-                    key: "---".into(),
-                    within: "a Markdown file of the record".into(),
-                    example: "--- and `title: …` and --- on the first lines".into(),
-                };
+            Ok((yaml, body, first_line)) => (yaml, 2, Some(Body { text: body.to_string(), first_line })),
+            Err(kind) => {
                 read.problems.push(Diagnostic::new(kind, whole_file(&path)));
                 return read;
             }
@@ -286,7 +172,8 @@ fn read_document(file: FoundFile, kind: DocumentKind, tank: Option<String>) -> R
     } else {
         (text.as_str(), 1, None)
     };
-    if let Some(root) = parse_yaml(&path, yaml, first_line, &mut read.problems) {
+    let parse = if kind == DocumentKind::Log { parse_entries } else { parse_yaml };
+    if let Some(root) = parse(&path, yaml, first_line, &mut read.problems) {
         if matches!(root.content, Content::Null) && body.is_none() {
             read.problems.push(Diagnostic::new(Kind::EmptyFile, whole_file(&path)));
             return read;
@@ -303,78 +190,109 @@ fn stem(path: &str) -> String {
 }
 
 /// YAML between two lines of `---` at the top, then the body and its first line.
-fn front_matter(text: &str) -> Option<(&str, &str, u32)> {
-    let rest = text.strip_prefix("---\n")?;
-    let end = if rest.starts_with("---\n") { 0 } else { rest.find("\n---\n").map(|place| place + 1)? };
-    let yaml = &rest[..end];
-    let body = &rest[end + 4..];
-    Some((yaml, body, yaml.lines().count() as u32 + 3))
-}
-
-fn read_photos(files: Vec<FoundFile>, diagnostics: &mut Diagnostics) -> Vec<PhotoFile> {
-    let read: Vec<(PhotoFile, Option<String>, String)> = files
-        .into_par_iter()
-        .map(|file| {
-            let extension = file.path.rsplit_once('.').map_or(String::new(), |(_, extension)| extension.to_lowercase());
-            let readable = photo::READABLE.contains(&extension.as_str());
-            let (header, why) = match photo::header(&file.absolute) {
-                Ok(header) if readable => (Some(header), None),
-                Ok(_) => (None, Some(String::new())),
-                Err(why) => (None, Some(why)),
-            };
-            let photo = PhotoFile {
-                path: file.path.as_str().into(),
-                absolute: file.absolute,
-                bytes: file.bytes,
-                modified: file.modified,
-                header,
-            };
-            (photo, why, extension)
-        })
-        .collect();
-    let mut unreadable: BTreeMap<String, (usize, Arc<str>)> = BTreeMap::new();
-    let mut photos = Vec::new();
-    for (photo, why, extension) in read {
-        if let Some(why) = why {
-            if photo::READABLE.contains(&extension.as_str()) {
-                let kind = Kind::UnreadablePhoto { path: photo.path.to_string(), why };
-                diagnostics.push(Diagnostic::new(kind, whole_file(&photo.path)));
-            } else {
-                unreadable.entry(extension).or_insert((0, photo.path.clone())).0 += 1;
-            }
+fn front_matter(text: &str) -> Result<(&str, &str, u32), Kind> {
+    let mut lines = text.split_inclusive('\n');
+    let first = lines.next().unwrap_or_default();
+    if first.trim_end() != "---" {
+        return Err(Kind::MissingKey {
+            key: "---".into(),
+            within: "a Markdown file of the record".into(),
+            example: "--- and `title: …` and --- on the first lines".into(),
+        });
+    }
+    let mut end = first.len();
+    for (number, line) in lines.enumerate() {
+        if line.trim_end() == "---" {
+            return Ok((&text[first.len()..end], &text[end + line.len()..], number as u32 + 3));
         }
-        photos.push(photo);
+        end += line.len();
     }
-    for (extension, (count, first)) in unreadable {
-        let how = "exporting them from the phone or an image program as JPEG".to_string();
-        diagnostics.push(Diagnostic::new(Kind::UnreadablePhotos { count, extension, how }, whole_file(&first)));
-    }
-    photos
+    Err(Kind::BadYaml { message: "the line `---` that ends the keys is missing".into() })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    #[test]
-    fn front_matter_ends_at_its_second_rule() {
-        let text = "---\ntitle: A\norder: 1\n---\nProse\n";
-        assert_eq!(front_matter(text), Some(("title: A\norder: 1\n", "Prose\n", 5)));
-        assert_eq!(front_matter("no rules\n"), None);
-        assert_eq!(front_matter("---\n---\nProse\n"), Some(("", "Prose\n", 3)));
+    fn record(files: &[(&str, &[u8])]) -> tempfile::TempDir {
+        let folder = tempfile::tempdir().unwrap();
+        for (path, bytes) in files {
+            let path = folder.path().join(path);
+            fs::create_dir_all(path.parent().unwrap()).unwrap();
+            fs::write(path, bytes).unwrap();
+        }
+        folder
+    }
+
+    fn told(diagnostics: &Diagnostics) -> Vec<(String, String)> {
+        diagnostics.iter().map(|one| (one.place.file.to_string(), one.headline())).collect()
     }
 
     #[test]
-    fn what_belongs_to_which_tank() {
-        let tanks: BTreeSet<String> = ["jar".to_string()].into();
-        let class = |path: &str| match classify(path, &tanks) {
-            Class::Document(kind, tank) => Some((kind, tank)),
-            _ => None,
-        };
-        assert_eq!(class("log/2024.yaml"), Some((DocumentKind::Log, None)));
-        assert_eq!(class("jar/log/2024.yaml"), Some((DocumentKind::Log, Some("jar".into()))));
-        assert_eq!(class("jar/tank.yaml"), Some((DocumentKind::Tank, Some("jar".into()))));
-        assert_eq!(class("jars/tank.txt"), None);
-        assert!(matches!(classify("log/notes.txt", &tanks), Class::Unused(_)));
+    fn front_matter_ends_at_its_second_rule() {
+        let text = "---\ntitle: A\norder: 1\n---\nProse\n\n---\nmore\n";
+        assert_eq!(front_matter(text), Ok(("title: A\norder: 1\n", "Prose\n\n---\nmore\n", 5)));
+        assert_eq!(front_matter("---\n---\nProse\n"), Ok(("", "Prose\n", 3)));
+        assert_eq!(front_matter("--- \na: 1\n---"), Ok(("a: 1\n", "", 4)));
+        assert!(matches!(front_matter("no rules\n"), Err(Kind::MissingKey { .. })));
+        assert!(matches!(front_matter("---\na: 1\nProse\n"), Err(Kind::BadYaml { .. })));
+    }
+
+    #[test]
+    fn documents_come_in_the_order_of_their_paths() {
+        let folder = record(&[
+            ("tank.yaml", b"name: Lagoon\n"),
+            ("log/2025.yml", b"\xef\xbb\xbf2025-01-01:\r\n  note: shut\r\n"),
+            ("equipment/Wave Pump.yaml", b"name: Pump\n"),
+            ("jar/tank.yaml", b"name: Jar\n"),
+            ("jar/log/2025.yaml", b"2025-01-02: {quiet: yes}\n"),
+            ("specs/lamp.md", b"---\nname: Lamp\n---\nProse.\n"),
+            ("out/journal/log/2025.yaml", b"not: read\n"),
+            (".hidden/tank.yaml", b"not: read\n"),
+        ]);
+        let (read, diagnostics) = read_folder(folder.path()).unwrap();
+        assert_eq!(told(&diagnostics), []);
+        let documents: Vec<_> =
+            read.documents.iter().map(|one| (&*one.path, one.kind, one.tank.as_deref(), one.name.as_str())).collect();
+        assert_eq!(
+            documents,
+            [
+                ("equipment/Wave Pump.yaml", DocumentKind::Equipment, None, "wave-pump"),
+                ("jar/log/2025.yaml", DocumentKind::Log, Some("jar"), "2025"),
+                ("jar/tank.yaml", DocumentKind::Tank, Some("jar"), "tank"),
+                ("log/2025.yml", DocumentKind::Log, None, "2025"),
+                ("specs/lamp.md", DocumentKind::Spec, None, "lamp"),
+                ("tank.yaml", DocumentKind::Tank, None, "tank"),
+            ]
+        );
+        let entry = read.documents[3].root.get("2025-01-01").unwrap();
+        assert_eq!(entry.get("note").unwrap().as_text(), Some("shut"));
+        assert_eq!(read.documents[4].body, Some(Body { text: "Prose.\n".into(), first_line: 4 }));
+    }
+
+    #[test]
+    fn a_bad_file_does_not_hide_the_mistakes_of_others() {
+        let folder = record(&[
+            ("colonies/fan.yaml", b"name: [Fan\n"),
+            ("equipment/lamp.yaml", b"name: Lamp\nname: again\n"),
+            ("log/2025.yaml", b"2025-01-01:\n\tnote: a\n2025-01-02:\n  note: b: c\n"),
+            ("supplies/kit.yaml", b"name: 5 \xb0C\n"),
+            ("supplies/salt.yaml", b"\n"),
+            ("tank.yaml", b"name: Lagoon\n"),
+        ]);
+        let (read, mut diagnostics) = read_folder(folder.path()).unwrap();
+        diagnostics.sort();
+        let expected = [
+            ("colonies/fan.yaml", "this YAML cannot be read"),
+            ("equipment/lamp.yaml", "`name` is written twice"),
+            ("log/2025.yaml", "a tab is used for indentation"),
+            ("log/2025.yaml", "this YAML cannot be read"),
+            ("supplies/kit.yaml", "this file is not UTF-8 text"),
+            ("supplies/salt.yaml", "this file is empty"),
+        ];
+        assert_eq!(told(&diagnostics), expected.map(|(file, headline)| (file.to_string(), headline.to_string())));
+        let kit = diagnostics.iter().find(|one| one.kind == Kind::NotUtf8).unwrap();
+        assert_eq!((kit.place.line, kit.place.column), (1, 9));
+        assert_eq!(read.documents.len(), 2);
     }
 }

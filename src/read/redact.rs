@@ -135,6 +135,32 @@ mod tests {
     }
 
     #[test]
+    fn private_texts_of_every_notation_are_hidden_whole() {
+        for hidden in [
+            "private: one\n  two\n  three\n",
+            "Private: \"one\n  two\"\n",
+            "contacts:\n  # who to ring\n  vet: >\n    one\n\n    two\n",
+            "household: {children-under-5: yes,\n  pets: [a,\n    b]\n  }\n",
+            "away:\n- {from: 2025-01-01, to: 2025-01-09}\n- {from: 2025-02-01,\n   to: 2025-02-09}\n",
+            "private: [one,\n  # a remark\n\n  two\n]\n",
+            "private:\n  deep:\n    - - one\n      - two: |\n          three\n",
+        ] {
+            let lines = shown(&format!("a: 1\n{hidden}b: 2\n"));
+            let count = hidden.lines().count();
+            assert_eq!(lines[0].as_deref(), Some("a: 1"));
+            assert!(lines[1..=count].iter().all(Option::is_none), "{hidden}: {lines:?}");
+            assert_eq!(lines[count + 1].as_deref(), Some("b: 2"), "{hidden}");
+        }
+    }
+
+    #[test]
+    fn only_comments_are_cut() {
+        let lines = shown("a: | # remark\n  text # no remark\nb: 'x' # remark\nc: rock#3\nd: [1, # remark\n  2]\n");
+        let shown: Vec<&str> = lines.iter().flatten().map(String::as_str).collect();
+        assert_eq!(shown, ["a: |", "  text # no remark", "b: 'x'", "c: rock#3", "d: [1,", "  2]"]);
+    }
+
+    #[test]
     fn a_private_block_text_is_hidden_whole() {
         let lines = shown("a: 1\nprivate: |\n  secret\n  more\nb: 2\n");
         assert!(lines[1].is_none() && lines[2].is_none() && lines[3].is_none());

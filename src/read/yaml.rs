@@ -1,27 +1,44 @@
 //! YAML through an event parser: scalars stay the text that was typed, and everything keeps its place.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use saphyr_parser::{Event, Parser, ScalarStyle, Span};
+use saphyr_parser::{Event, Parser, ScalarStyle, Span, Tag};
 
+use super::explain::explain;
 use super::node::{Content, Node, key_name};
 use crate::diagnostic::{Diagnostic, Kind, Place};
 
 /// Deeper than this no record nests; a file that does is refused before it exhausts the stack.
 const DEEPEST: usize = 64;
 
-/// Aliases may not blow a file up to more nodes than this.
-const MOST_NODES: usize = 2_000_000;
+/// Aliases may not add more nodes to a file than this.
+const MOST_REPEATED: usize = 100_000;
+
+/// In a file of entries at most this many unreadable ones are told one by one.
+const MOST_UNREADABLE: usize = 50;
 
 /// Reads one YAML document. `first_line` is the line of the file on which `text` starts (front matter starts on 2).
 ///
 /// An unreadable file gives `None` and a diagnostic; duplicate keys and comments that cut prose give diagnostics and
 /// the rest of the file.
 pub fn parse_yaml(file: &Arc<str>, text: &str, first_line: u32, problems: &mut Vec<Diagnostic>) -> Option<Node> {
-    let mut builder =
-        Builder { file, first_line, lines: text.lines().collect(), anchors: BTreeMap::new(), nodes: 0, problems };
-    let mut parser = Parser::new_from_str(text);
+    let mended = plain_spaces(text);
+    let mut builder = Builder {
+        file,
+        first_line,
+        lines: text.lines().collect(),
+        open: Vec::new(),
+        anchors: BTreeMap::new(),
+        repeated: 0,
+        problems,
+    };
+    if let Some((line, column)) = control_character(&builder.lines) {
+        builder.scan_error("unprintable", line, column);
+        return None;
+    }
+    let mut parser = Parser::new_from_str(&mended);
     let mut root = None;
     loop {
         let (event, span) = match parser.next_event()? {
@@ -35,6 +52,8 @@ pub fn parse_yaml(file: &Arc<str>, text: &str, first_line: u32, problems: &mut V
         match event {
             Event::StreamEnd => break,
             Event::StreamStart | Event::DocumentStart(_) | Event::DocumentEnd | Event::Nothing => {}
+            // A rule at the end of a file begins a document in which nothing stands.
+            Event::Scalar(text, ScalarStyle::Plain, 0, None) if root.is_some() && text.is_empty() => {}
             event => {
                 if root.is_some() {
                     let message = "a second document starts here; a file holds one".to_string();
@@ -56,14 +75,70 @@ pub fn parse_yaml(file: &Arc<str>, text: &str, first_line: u32, problems: &mut V
     }))
 }
 
-const OPEN_BRACKET: &str = "a bracket or brace is opened and never closed, or a comma is missing in between";
+/// Reads a file of entries, a mapping from dates. An entry in bad notation is told and left out, so that it does not
+/// hide the mistakes in all the others.
+pub fn parse_entries(file: &Arc<str>, text: &str, first_line: u32, problems: &mut Vec<Diagnostic>) -> Option<Node> {
+    let mut lines: Vec<&str> = text.lines().collect();
+    for _ in 0..MOST_UNREADABLE {
+        let mut told = Vec::new();
+        let root = parse_yaml(file, &lines.join("\n"), first_line, &mut told);
+        if root.is_some() {
+            problems.append(&mut told);
+            return root;
+        }
+        let mistake = told.pop()?;
+        let line = (mistake.place.line - first_line) as usize;
+        problems.push(mistake);
+        let begins_an_entry = |text: &str| text.starts_with(|c: char| !c.is_whitespace() && !"#-%".contains(c));
+        let from = (0..=line.min(lines.len().checked_sub(1)?)).rev().find(|number| begins_an_entry(lines[*number]))?;
+        let to = (from + 1..lines.len()).find(|number| begins_an_entry(lines[*number])).unwrap_or(lines.len());
+        lines[from..to].fill("");
+        if lines.iter().all(|line| line.trim().is_empty() || line.starts_with('#')) {
+            return None;
+        }
+    }
+    None
+}
+
+/// No-break spaces where YAML wants plain ones: in the indentation and behind the colon of a line's first key. Keyboards
+/// put them there unseen. Every character keeps its place.
+fn plain_spaces(text: &str) -> Cow<'_, str> {
+    let odd = |c: char| matches!(c, '\u{a0}' | '\u{202f}' | '\u{2007}');
+    if !text.contains(odd) {
+        return Cow::Borrowed(text);
+    }
+    let mut mended = String::with_capacity(text.len());
+    for line in text.split_inclusive('\n') {
+        let mut in_key = true;
+        let mut behind_colon = false;
+        let mut indentation = true;
+        for character in line.chars() {
+            mended.push(if odd(character) && (indentation || behind_colon) { ' ' } else { character });
+            indentation &= odd(character) || character == ' ' || character == '-';
+            behind_colon = in_key && character == ':' || behind_colon && (odd(character) || character == ' ');
+            in_key &= character.is_alphanumeric() || odd(character) || matches!(character, ' ' | '-' | '_');
+        }
+    }
+    Cow::Owned(mended)
+}
+
+/// Line (from 1) and column (from 0) of the first character that is neither text nor white space.
+fn control_character(lines: &[&str]) -> Option<(usize, usize)> {
+    lines.iter().enumerate().find_map(|(number, text)| {
+        let place = text.chars().position(|c| c.is_control() && !matches!(c, '\t' | '\r' | '\u{85}'))?;
+        Some((number + 1, place))
+    })
+}
 
 struct Builder<'a> {
     file: &'a Arc<str>,
     first_line: u32,
     lines: Vec<&'a str>,
+    /// Brackets and braces that are open: line from 1, column from 0.
+    open: Vec<(usize, usize)>,
     anchors: BTreeMap<usize, Node>,
-    nodes: usize,
+    /// Nodes that aliases added.
+    repeated: usize,
     problems: &'a mut Vec<Diagnostic>,
 }
 
@@ -71,26 +146,36 @@ type Events<'a> = Parser<'a, saphyr_parser::StrInput<'a>>;
 
 impl<'a> Builder<'a> {
     fn node(&mut self, event: Event<'a>, span: Span, parser: &mut Events<'a>, depth: usize) -> Result<Node, ()> {
-        self.nodes += 1;
-        if depth > DEEPEST || self.nodes > MOST_NODES {
-            self.refuse(&span, "nested or repeated far beyond what a record needs");
+        if depth > DEEPEST {
+            self.refuse(&span, "nested far beyond what a record needs");
             return Err(());
         }
         let place = self.place(&span);
         match event {
-            Event::Scalar(text, style, anchor, _) => {
+            Event::Scalar(text, style, anchor, tag) => {
+                self.refuse_tag(tag.as_deref(), &span);
                 let plain = style == ScalarStyle::Plain;
                 let content = if plain && (text.is_empty() || text == "~") {
                     Content::Null
                 } else {
                     Content::Scalar { text: text.into_owned(), plain }
                 };
-                let node = Node { content, end: self.end(&span), place };
+                let mut node = Node { content, end: self.end(&span), place };
+                let quote = match style {
+                    ScalarStyle::SingleQuoted => Some('\''),
+                    ScalarStyle::DoubleQuoted => Some('"'),
+                    _ => None,
+                };
+                if let Some(quote) = quote {
+                    self.end_at_quote(&mut node, &span, quote);
+                }
                 self.comment_after(&node);
                 self.keep(anchor, &node);
                 Ok(node)
             }
-            Event::SequenceStart(anchor, _) => {
+            Event::SequenceStart(anchor, tag) => {
+                self.refuse_tag(tag.as_deref(), &span);
+                let opened = self.opens(&span);
                 let mut items = Vec::new();
                 let end = loop {
                     let (event, span) = self.next(parser)?;
@@ -99,11 +184,16 @@ impl<'a> Builder<'a> {
                     }
                     items.push(self.node(event, span, parser, depth + 1)?);
                 };
+                if opened {
+                    self.open.pop();
+                }
                 let node = Node { content: Content::List(items), place, end };
                 self.keep(anchor, &node);
                 Ok(node)
             }
-            Event::MappingStart(anchor, _) => {
+            Event::MappingStart(anchor, tag) => {
+                self.refuse_tag(tag.as_deref(), &span);
+                let opened = self.opens(&span);
                 let mut pairs: Vec<(Node, Node)> = Vec::new();
                 let mut names: BTreeMap<String, Place> = BTreeMap::new();
                 let end = loop {
@@ -114,6 +204,11 @@ impl<'a> Builder<'a> {
                     let key = self.node(event, span, parser, depth + 1)?;
                     let (event, span) = self.next(parser)?;
                     let value = self.node(event, span, parser, depth + 1)?;
+                    if matches!(key.content, Content::List(_) | Content::Map(_)) {
+                        let message = "a bracket or brace begins a key: put quotes around the whole text".to_string();
+                        self.problems.push(Diagnostic::new(Kind::BadYaml { message }, key.place.clone()));
+                        continue;
+                    }
                     if let Some(earlier) = names.insert(key_name(&key), key.place.clone()) {
                         let kind = Kind::DuplicateKey { key: key.as_text().unwrap_or_default().to_string() };
                         let diagnostic = Diagnostic::new(kind, key.place.clone());
@@ -122,24 +217,26 @@ impl<'a> Builder<'a> {
                     }
                     pairs.push((key, value));
                 };
+                if opened {
+                    self.open.pop();
+                }
                 let node = Node { content: Content::Map(pairs), place, end };
                 self.keep(anchor, &node);
                 Ok(node)
             }
-            Event::Alias(anchor) => match self.anchors.get(&anchor).cloned() {
-                Some(node) => {
-                    self.nodes += size(&node);
-                    if self.nodes > MOST_NODES {
-                        self.refuse(&span, "aliases repeat this file beyond what a record needs");
-                        return Err(());
-                    }
-                    Ok(node)
-                }
-                None => {
+            Event::Alias(anchor) => {
+                let Some(node) = self.anchors.get(&anchor) else {
                     self.refuse(&span, "this alias has no anchor before it");
-                    Err(())
+                    return Err(());
+                };
+                let (count, deep) = measure(node);
+                self.repeated += count;
+                if self.repeated > MOST_REPEATED || depth + deep > DEEPEST {
+                    self.refuse(&span, "aliases repeat this file beyond what a record needs");
+                    return Err(());
                 }
-            },
+                Ok(node.clone())
+            }
             _ => {
                 self.refuse(&span, "something else is expected here");
                 Err(())
@@ -159,6 +256,31 @@ impl<'a> Builder<'a> {
         }
     }
 
+    /// Whether a list or mapping begins with a bracket or brace, which is then kept as open.
+    fn opens(&mut self, span: &Span) -> bool {
+        let (line, column) = (span.start.line(), span.start.col());
+        let text = self.lines.get(line.saturating_sub(1)).copied().unwrap_or_default();
+        // Counting the characters of a very long line for each of its brackets would take minutes.
+        let character = if text.is_ascii() {
+            text.as_bytes().get(column).map(|byte| *byte as char)
+        } else {
+            text.chars().nth(column)
+        };
+        let opens = matches!(character, Some('[' | '{'));
+        if opens {
+            self.open.push((line, column));
+        }
+        opens
+    }
+
+    /// A text that begins with `!` would lose its first word: YAML takes that for a tag. Its own tags, as `!!str`, do
+    /// no harm.
+    fn refuse_tag(&mut self, tag: Option<&Tag>, span: &Span) {
+        if tag.is_some_and(|tag| !tag.is_yaml_core_schema()) {
+            self.refuse(span, "a text that begins with `!` means something of its own in YAML: put quotes around it");
+        }
+    }
+
     fn keep(&mut self, anchor: usize, node: &Node) {
         if anchor > 0 {
             self.anchors.insert(anchor, node.clone());
@@ -175,7 +297,9 @@ impl<'a> Builder<'a> {
         let on_line = if span.end.line() == line {
             span.end.col().saturating_sub(column)
         } else {
-            self.lines.get(line - 1).map_or(1, |text| text.trim_end().chars().count().saturating_sub(column))
+            self.lines
+                .get(line.saturating_sub(1))
+                .map_or(1, |text| text.trim_end().chars().count().saturating_sub(column))
         };
         Place {
             file: self.file.clone(),
@@ -189,73 +313,47 @@ impl<'a> Builder<'a> {
         (span.end.line() as u32 + self.first_line - 1, span.end.col() as u32 + 1)
     }
 
-    /// A parser's complaint, in a keeper's words where the cause is a common one.
-    fn scan_error(&mut self, info: &str, line: usize, column: usize) {
-        // A tab in the indentation confuses a parser lines later: look for the first one up to there.
-        let tab = self.lines.iter().take(line.max(1)).enumerate().find_map(|(place, text)| {
-            let indent: String = text.chars().take_while(|c| c.is_whitespace()).collect();
-            let blank = text.trim().is_empty();
-            (!blank && indent.contains('\t')).then(|| (place + 1, indent.find('\t').unwrap_or(0)))
-        });
-        let (kind, line, column) = match tab {
-            Some((line, column)) => (Kind::TabIndentation, line, column),
-            None => {
-                let message = self.plain_words(info, line);
-                let (line, column) = match self.open_bracket(line, column) {
-                    Some(place) if message == OPEN_BRACKET => place,
-                    _ => (line, column),
-                };
-                (Kind::BadYaml { message }, line, column)
+    /// The parser counts the comment behind a quoted text as part of it: the text ends at its closing quote.
+    fn end_at_quote(&self, node: &mut Node, span: &Span, quote: char) {
+        let (first, column) = (span.start.line().max(1), span.start.col());
+        let mut open = false;
+        for (number, text) in self.lines.iter().enumerate().skip(first - 1) {
+            let skipped = if number + 1 == first { column } else { 0 };
+            let mut characters = text.chars().enumerate().skip(skipped).peekable();
+            while let Some((place, character)) = characters.next() {
+                if character == '\\' && quote == '"' && open {
+                    characters.next();
+                } else if character == quote && !open {
+                    open = true;
+                } else if character == quote
+                    && quote == '\''
+                    && characters.peek().is_some_and(|(_, next)| *next == quote)
+                {
+                    characters.next();
+                } else if character == quote {
+                    node.end = (number as u32 + self.first_line, place as u32 + 2);
+                    if number + 1 == first {
+                        node.place.length = (place + 1 - column) as u32;
+                    }
+                    return;
+                }
             }
-        };
-        let line = line.clamp(1, self.lines.len().max(1));
-        let rest = self.lines.get(line - 1).map_or(0, |text| text.chars().count());
+        }
+    }
+
+    fn scan_error(&mut self, info: &str, line: usize, column: usize) {
+        let told = explain(info, line, column, &self.lines, self.open.last().copied());
+        if info.contains("comment intercepting") {
+            // The warning on the same `#` says the same.
+            self.problems.pop_if(|problem| matches!(problem.kind, Kind::CommentCutsProse { .. }));
+        }
         let place = Place {
             file: self.file.clone(),
-            line: line as u32 + self.first_line - 1,
-            column: (column.min(rest.saturating_sub(1))) as u32 + 1,
-            length: 1,
+            line: told.line as u32 + self.first_line - 1,
+            column: told.column as u32 + 1,
+            length: told.length as u32,
         };
-        self.problems.push(Diagnostic::new(kind, place));
-    }
-
-    /// Line (from 1) and column (from 0) of the last bracket or brace that is still open before a place. A parser
-    /// complains where it gives up, which may be lines below the bracket that a keeper has to close.
-    fn open_bracket(&self, line: usize, column: usize) -> Option<(usize, usize)> {
-        let mut open = Vec::new();
-        for (number, text) in self.lines.iter().take(line).enumerate() {
-            for (place, character) in text.chars().enumerate() {
-                if number + 1 == line && place >= column {
-                    break;
-                }
-                match character {
-                    '[' | '{' => open.push((number + 1, place)),
-                    ']' | '}' => drop(open.pop()),
-                    _ => {}
-                }
-            }
-        }
-        open.pop()
-    }
-
-    fn plain_words(&self, info: &str, line: usize) -> String {
-        let text = self.lines.get(line.saturating_sub(1)).copied().unwrap_or_default();
-        if info.contains("recursion limit") {
-            "nested far beyond what a record needs".into()
-        } else if info.contains("mapping values are not allowed") {
-            "a `: ` inside a text: put quotes around the whole text, or check the indentation".into()
-        } else if text.matches(['"', '\'']).count() % 2 == 1 || info.contains("quoted scalar") {
-            "a quotation mark is opened and never closed".into()
-        } else if info.contains("simple key")
-            || info.contains("expected ':'")
-            || info.contains("could not find expected")
-        {
-            "a `:` is missing after a key, or the line is indented too little".into()
-        } else if info.contains("flow") || info.contains("',' or") {
-            OPEN_BRACKET.into()
-        } else {
-            info.to_string()
-        }
+        self.problems.push(Diagnostic::new(told.kind, place));
     }
 
     /// ` #` after a text is a comment in YAML. Where the cut looks like prose, a keeper most likely meant it.
@@ -267,30 +365,45 @@ impl<'a> Builder<'a> {
         let Some(rest) = self.lines.get(line.saturating_sub(1)) else {
             return;
         };
+        if !rest.contains('#') {
+            return;
+        }
         let rest: String = rest.chars().skip(node.end.1 as usize - 1).collect();
-        let comment = rest.trim_start();
-        let starts_a_word =
-            comment.strip_prefix('#').is_some_and(|after| after.starts_with(|c: char| !c.is_whitespace()));
-        if rest.len() > comment.len() && starts_a_word && text.contains(char::is_alphabetic) {
-            let column = node.end.1 + (rest.chars().count() - comment.chars().count()) as u32;
+        if let Some((skipped, cut)) = cut_by_comment(text, &rest) {
             let place = Place {
                 file: self.file.clone(),
                 line: node.end.0,
-                column,
-                length: comment.trim_end().chars().count() as u32,
+                column: node.end.1 + skipped,
+                length: cut.chars().count() as u32,
             };
-            let cut = comment.trim_end().to_string();
             self.problems.push(Diagnostic::new(Kind::CommentCutsProse { cut }, place));
         }
     }
 }
 
-fn size(node: &Node) -> usize {
-    1 + match &node.content {
-        Content::List(items) => items.iter().map(size).sum(),
-        Content::Map(pairs) => pairs.iter().map(|(key, value)| size(key) + size(value)).sum(),
-        _ => 0,
-    }
+/// Whether the comment in `rest`, what follows the plain `text` on its line, looks like a part of the text: it begins
+/// with a word right behind the `#` (`rock #3`), or a single space parts it from prose. A quantity with a remark behind
+/// it, or a remark set off by more spaces, is what comments are for. Gives the columns to skip and what was cut off.
+pub fn cut_by_comment(text: &str, rest: &str) -> Option<(u32, String)> {
+    let comment = rest.trim_start();
+    let after = comment.strip_prefix('#')?;
+    let gap = rest.chars().count() - comment.chars().count();
+    let begins_a_word = after.starts_with(char::is_alphanumeric);
+    let words = text.split_whitespace().filter(|word| word.starts_with(char::is_alphabetic)).count();
+    let prose =
+        gap == 1 && words >= 2 && text.starts_with(char::is_alphabetic) && after.contains(char::is_alphanumeric);
+    (gap > 0 && (begins_a_word || prose)).then(|| (gap as u32, comment.trim_end().to_string()))
+}
+
+/// How many nodes there are in a node, and how deep they lie.
+fn measure(node: &Node) -> (usize, usize) {
+    let inner: Vec<(usize, usize)> = match &node.content {
+        Content::List(items) => items.iter().map(measure).collect(),
+        Content::Map(pairs) => pairs.iter().flat_map(|(key, value)| [measure(key), measure(value)]).collect(),
+        _ => Vec::new(),
+    };
+    let count = inner.iter().map(|(count, _)| count).sum::<usize>() + 1;
+    (count, inner.iter().map(|(_, depth)| depth + 1).max().unwrap_or(0))
 }
 
 #[cfg(test)]
@@ -360,12 +473,113 @@ mod tests {
     }
 
     #[test]
+    fn a_quoted_text_ends_at_its_quote() {
+        for (text, length, end) in [
+            ("a: 'x' # y\n", 3, (1, 7)),
+            ("a: 'it''s' # 'y'\n", 7, (1, 11)),
+            ("a: \"x \\\" y\" # \"z\"\n", 8, (1, 12)),
+            ("a: \"\" # y\n", 2, (1, 6)),
+            ("a: \"one\n  two\" # y\n", 4, (2, 7)),
+        ] {
+            let (node, problems) = parse(text);
+            assert!(problems.is_empty(), "{text:?}: {problems:?}");
+            let root = node.unwrap();
+            let value = root.get("a").unwrap();
+            assert_eq!((value.place.length, value.end), (length, end), "{text:?}");
+        }
+        let (node, _) = parse("a: [\"x\", 'y']\n");
+        let root = node.unwrap();
+        let Content::List(items) = &root.get("a").unwrap().content else {
+            panic!("a list");
+        };
+        assert_eq!((items[0].place.length, items[0].end), (3, (1, 8)));
+        assert_eq!((items[1].place.length, items[1].end), (3, (1, 13)));
+    }
+
+    #[test]
     fn a_comment_that_cuts_prose_is_told() {
         let (node, problems) = parse("note: moved rock #3 to the left\nlevel: 60 % # measured\n");
         assert_eq!(node.unwrap().get("note").unwrap().as_text(), Some("moved rock"));
         assert_eq!(problems.len(), 1);
         assert_eq!(problems[0].kind, Kind::CommentCutsProse { cut: "#3 to the left".into() });
         assert_eq!((problems[0].place.line, problems[0].place.column), (1, 18));
+    }
+
+    #[test]
+    fn which_comments_look_like_cut_text() {
+        for (text, rest, cut) in [
+            ("moved rock", " #3 to the left", Some("#3 to the left")),
+            ("12", " #3", Some("#3")),
+            ("Leather closed", " # shedding?", Some("# shedding?")),
+            ("60 %", " # measured", None),
+            ("75 L, counted at fill", " # or: stated", None),
+            ("My tank", "   # the name on the front page", None),
+            ("always", " # for now", None),
+            ("Leather closed", " #", None),
+            ("Leather closed", " ########", None),
+            ("rock#3", "", None),
+        ] {
+            assert_eq!(cut_by_comment(text, rest).map(|(_, cut)| cut).as_deref(), cut, "{text}{rest}");
+        }
+    }
+
+    #[test]
+    fn one_bad_entry_does_not_hide_the_others() {
+        let text = "2025-01-01:\n  note: closed: shedding\n2025-01-02:\n  note: sound\n2025-01-03:\n  done: [glass\n2025-01-04:\n  note: again\n  note: twice\n";
+        let mut problems = Vec::new();
+        let root = parse_entries(&"log/2025.yaml".into(), text, 1, &mut problems);
+        let root = root.unwrap();
+        assert!(root.get("2025-01-01").is_none() && root.get("2025-01-03").is_none());
+        let sound = root.get("2025-01-02").unwrap();
+        assert_eq!(sound.get("note").unwrap().as_text(), Some("sound"));
+        assert_eq!(sound.place.line, 4);
+        let lines: Vec<u32> = problems.iter().map(|problem| problem.place.line).collect();
+        assert_eq!(lines, [2, 6, 9]);
+        assert!(matches!(problems[2].kind, Kind::DuplicateKey { .. }));
+    }
+
+    #[test]
+    fn no_break_spaces_in_the_notation_are_spaces() {
+        let (node, problems) = parse("a:\n\u{a0}\u{a0}top\u{a0}off:\u{a0}3.5\u{a0}L\n  note: \"a:\u{a0}b\"\n");
+        assert!(problems.is_empty(), "{problems:?}");
+        let a = node.unwrap();
+        let a = a.get("a").unwrap();
+        assert_eq!(a.get("top-off").unwrap().as_text(), Some("3.5\u{a0}L"));
+        assert_eq!(a.get("note").unwrap().as_text(), Some("a:\u{a0}b"));
+    }
+
+    #[test]
+    fn texts_that_yaml_takes_for_something_else() {
+        let message = |text: &str| match &parse(text).1[..] {
+            [Diagnostic { kind: Kind::BadYaml { message }, .. }] => message.clone(),
+            other => panic!("{text:?}: {other:?}"),
+        };
+        assert!(message("note: !important dead\n").contains("`!`"));
+        assert!(message("[a]: 1\n").contains("begins a key"));
+        assert!(message("a: x\u{7}y\n").contains("no text"));
+        let (node, problems) = parse("lot: !!str 0123\n");
+        assert!(problems.is_empty());
+        assert_eq!(node.unwrap().get("lot").unwrap().as_text(), Some("0123"));
+    }
+
+    #[test]
+    fn a_rule_at_the_end_is_no_second_document() {
+        for text in ["---\na: 1\n---\n", "a: 1\n...\n", "a: 1\n---\n# the end\n"] {
+            let (node, problems) = parse(text);
+            assert!(problems.is_empty(), "{text:?}: {problems:?}");
+            assert_eq!(node.unwrap().get("a").unwrap().as_text(), Some("1"));
+        }
+    }
+
+    #[test]
+    fn aliases_cannot_nest_without_end() {
+        let mut text = String::from("a0: &a0 {b: {c: {d: {e: x}}}}\n");
+        for step in 1..40 {
+            text.push_str(&format!("a{step}: &a{step} {{b: {{c: *a{}}}}}\n", step - 1));
+        }
+        let (node, problems) = parse(&text);
+        assert!(node.is_none());
+        assert!(matches!(&problems[0].kind, Kind::BadYaml { message } if message.contains("aliases")));
     }
 
     #[test]
