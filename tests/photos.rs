@@ -172,10 +172,13 @@ fn every_orientation_is_published_upright() {
     }
 }
 
+/// Widths and heights, widest first.
+type Sizes = &'static [(u32, u32)];
+
 #[test]
 fn sizes_are_those_promised_and_none_is_enlarged() {
     let folder = tempfile::tempdir().unwrap();
-    let cases: [(u32, u32, u8, &[(u32, u32)]); 7] = [
+    let cases: [(u32, u32, u8, Sizes); 7] = [
         (2000, 1500, 1, &[(1600, 1200), (800, 600), (400, 300)]),
         (2000, 1500, 6, &[(1500, 2000), (800, 1067), (400, 533)]),
         (1600, 900, 1, &[(1600, 900), (800, 450), (400, 225)]),
