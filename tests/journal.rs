@@ -192,6 +192,61 @@ fn two_entries_of_one_moment_both_appear() {
 }
 
 #[test]
+fn one_thread_and_two_write_the_same_bytes() {
+    let folder = example_tank();
+    let output = program(&["journal"], folder.path(), "1");
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let (one, two) = (edition(folder.path()), example());
+    let names = |edition: &Edition| edition.keys().cloned().collect::<Vec<_>>();
+    assert_eq!(names(&one), names(two));
+    let differing: Vec<&String> = one.keys().filter(|path| one[*path] != two[*path]).collect();
+    assert!(differing.is_empty(), "{differing:?}");
+}
+
+#[test]
+fn nothing_private_is_published() {
+    // Markers, prices and numbers of the example's private blocks, contacts and household.
+    let secrets = [
+        "heronsgate",
+        "000-000-01",
+        "insurance",
+        "149 EUR",
+        "410 EUR",
+        "120 EUR",
+        "68 EUR",
+        "55 EUR",
+        "45 EUR",
+        "one cat, keeps off",
+        "upstairs neighbour",
+    ];
+    for (path, bytes) in example() {
+        let text = String::from_utf8_lossy(bytes).to_lowercase();
+        for secret in secrets {
+            assert!(!text.contains(&secret.to_lowercase()), "`{secret}` stands in {path}");
+        }
+    }
+}
+
+#[test]
+fn photos_carry_no_metadata() {
+    let mut photos = 0;
+    for (path, bytes) in example().iter().filter(|(path, _)| path.ends_with(".jpg")) {
+        photos += 1;
+        for marker in [&b"Exif"[..], b"http://ns.adobe.com/xap", b"Photoshop"] {
+            assert!(!bytes.windows(marker.len()).any(|window| window == marker), "{path}");
+        }
+        // JPEG application segments 1 to 15 carry metadata (ITU-T T.81, table B.1); the header ends with SOS.
+        let mut place = 2;
+        while bytes[place + 1] != 0xDA {
+            assert_eq!(bytes[place], 0xFF, "{path}");
+            assert!(!(0xE1..=0xEF).contains(&bytes[place + 1]), "{path}: APP segment");
+            place += 2 + usize::from(u16::from_be_bytes([bytes[place + 2], bytes[place + 3]]));
+        }
+    }
+    assert!(photos > 20, "{photos}");
+}
+
+#[test]
 fn every_link_of_the_example_leads_somewhere() {
     links::check(example());
 }
