@@ -5,8 +5,8 @@
 use super::electricity::paragraphs;
 use super::tank_life::{mentions, text_of};
 use super::{Caution, caution};
+use crate::cautions::Danger;
 use crate::diagnostic::Place;
-use crate::pages::model::Danger;
 use crate::record::supply::SupplyKind;
 use crate::record::{Parameter, Record, Supply, Tank, YesNo};
 

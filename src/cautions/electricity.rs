@@ -5,9 +5,9 @@ mod strip;
 use std::collections::BTreeSet;
 
 use super::{Caution, caution, tank_life};
+use crate::cautions::Danger;
 use crate::diagnostic::Place;
 use crate::figures::number;
-use crate::pages::model::Danger;
 use crate::record::equipment::Position;
 use crate::record::tank::Electricity;
 use crate::record::{Device, Record, Role, Tank, YesNo, days_between};

@@ -9,11 +9,35 @@ mod structure;
 mod tank_life;
 
 use jiff::civil::Date;
+use serde::Serialize;
 
 use crate::diagnostic::Place;
 use crate::figures::Findings;
-use crate::pages::model::Danger;
 use crate::record::{Record, Tank};
+
+/// Who or what a caution protects. Decides its bar and its rank on a page.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Danger {
+    /// A hatched bar, always open.
+    People,
+    /// A heavy rule, the title open.
+    Animals,
+    /// A hairline, folded.
+    #[default]
+    Check,
+}
+
+impl Danger {
+    /// The words over the title.
+    pub fn words(self) -> &'static str {
+        match self {
+            Danger::People => "Danger to people",
+            Danger::Animals => "Danger to animals",
+            Danger::Check => "To check",
+        }
+    }
+}
 
 /// One raised caution.
 #[derive(Clone, Debug)]

@@ -2,8 +2,8 @@
 
 use super::electricity::paragraphs;
 use super::{Caution, caution, tank_life};
+use crate::cautions::Danger;
 use crate::figures::{Figure, Findings, number};
-use crate::pages::model::Danger;
 use crate::record::Tank;
 use crate::record::tank::Floor;
 

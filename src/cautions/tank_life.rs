@@ -6,9 +6,9 @@ mod palytoxin;
 
 use super::electricity::{ELECTRICIAN, because_of, paragraphs, watts_of};
 use super::{Caution, caution};
+use crate::cautions::Danger;
 use crate::diagnostic::Place;
 use crate::figures::number;
-use crate::pages::model::Danger;
 use crate::record::equipment::Position;
 use crate::record::upkeep::Task;
 use crate::record::{Colony, Device, Entry, Record, Role, Tank, YesNo, days_between};

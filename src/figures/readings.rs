@@ -7,7 +7,7 @@ use jiff::civil::{Date, DateTime};
 
 use crate::diagnostic::Place;
 use crate::record::supply::{KitMethod, Supply};
-use crate::record::{Parameter, Record, Tank, entry, ion_value};
+use crate::record::{Parameter, Record, Tank, ion_value};
 use crate::science::{density, salinity};
 use crate::units::{Bound, Dimension, Quantity, Temperature};
 
@@ -62,7 +62,7 @@ pub fn series(record: &Record, tank: &Tank) -> BTreeMap<Parameter, Series> {
             let kit = reading.kit.as_ref().and_then(|kit| record.supplies.get(&kit.value));
             let lot =
                 reading.lot.clone().or_else(|| kit.and_then(|kit| kit.lot_on(entry.date())).map(|lot| lot.lot.clone()));
-            let Some((value, extra)) = own_value(&reading.quantity, reading.parameter, kit) else {
+            let Some((value, extra)) = own_value(&reading.quantity, kit) else {
                 continue;
             };
             let (u, u_assumed) = kit_uncertainty(reading.parameter, kit, value, &reading.quantity);
@@ -137,7 +137,7 @@ fn mark_off_hours(tank: &Tank, series: &mut Series) {
 }
 
 /// The value in the parameter's own unit, and a further standard uncertainty that the conversion brings.
-fn own_value(quantity: &Quantity, parameter: Parameter, kit: Option<&Supply>) -> Option<(f64, f64)> {
+fn own_value(quantity: &Quantity, kit: Option<&Supply>) -> Option<(f64, f64)> {
     match quantity.dimension {
         Dimension::SpecificGravity => {
             let stated =
@@ -158,10 +158,7 @@ fn own_value(quantity: &Quantity, parameter: Parameter, kit: Option<&Supply>) ->
                 .ok()
                 .map(|value| (value.value(), 0.0))
         }
-        _ => {
-            let _ = parameter;
-            Some((ion_value(quantity, None), 0.0))
-        }
+        _ => Some((ion_value(quantity, None), 0.0)),
     }
 }
 
@@ -212,9 +209,4 @@ pub fn kit_uncertainty(parameter: Parameter, kit: Option<&Supply>, value: f64, q
     };
     // No kit reads finer than its scale: rectangular over one step (GUM 4.3.7).
     (u.max(step.unwrap_or(0.0) / 12f64.sqrt()), true)
-}
-
-/// Days on which nothing was written and days on which "nothing to report" was are different things.
-pub fn quiet_days(tank: &Tank) -> Vec<Date> {
-    tank.entries.iter().filter(|entry| entry.quiet).map(entry::Entry::date).collect()
 }

@@ -3,10 +3,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{ELECTRICIAN, because_of, paragraphs, watts_of};
+use crate::cautions::Danger;
 use crate::cautions::{Caution, caution};
 use crate::diagnostic::Place;
 use crate::figures::number;
-use crate::pages::model::Danger;
 use crate::record::tank::Electricity;
 use crate::record::{Device, Record, Role, Tank, YesNo};
 use crate::units::Dimension;

@@ -1,8 +1,8 @@
 //! Cautions about the law: what leaves the tank, what may be kept, and what needs papers.
 
 use super::{Why, mentions, names_of, newest, paragraphs, text_of, water_changes};
+use crate::cautions::Danger;
 use crate::cautions::{Caution, caution};
-use crate::pages::model::Danger;
 use crate::record::colony::{EndKind, Group, SourceKind};
 use crate::record::{Entry, Record, Tank, YesNo};
 

@@ -3,9 +3,9 @@
 use jiff::civil::Date;
 
 use super::{DOCTOR, Why, mentions, names_of, newest, paragraphs, tasks_where, text_of, words_of};
+use crate::cautions::Danger;
 use crate::cautions::{Caution, caution};
 use crate::diagnostic::Place;
-use crate::pages::model::Danger;
 use crate::record::colony::{Group, SourceKind};
 use crate::record::{Colony, Record, Tank};
 

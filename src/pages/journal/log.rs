@@ -18,11 +18,12 @@ const WEEKS_BEFORE: i64 = 6;
 
 pub fn pages(view: &View) -> Vec<Page> {
     let mut pages = Vec::new();
+    let questions = questions(view);
     let count = view.tank.entries.len();
     let mut years: BTreeMap<i16, Vec<usize>> = BTreeMap::new();
     for (index, entry) in view.tank.entries.iter().enumerate() {
         years.entry(entry.date().year()).or_default().push(index);
-        pages.push(entry_page(view, index, entry));
+        pages.push(entry_page(view, index, entry, &questions));
     }
     let order: Vec<i16> = years.keys().copied().collect();
     for (place, year) in order.iter().enumerate() {
@@ -43,7 +44,6 @@ pub fn pages(view: &View) -> Vec<Page> {
             PageBody::Year(Box::new(body)),
         ));
     }
-    let questions = questions(view);
     let (answered, open): (Vec<_>, Vec<_>) = questions.into_iter().partition(|question| question.answer.is_some());
     let body = LogPage {
         standfirst: format!(
@@ -188,7 +188,7 @@ fn unit_of(quantity: &Quantity, parameter: crate::record::Parameter) -> String {
     }
 }
 
-fn entry_page(view: &View, index: usize, entry: &Entry) -> Page {
+fn entry_page(view: &View, index: usize, entry: &Entry, questions: &[QuestionRow]) -> Page {
     let date = moment_text(entry.when, entry.has_time);
     let age = view.tank.age_days(entry.date());
     let link = |index: usize| {
@@ -229,7 +229,6 @@ fn entry_page(view: &View, index: usize, entry: &Entry) -> Page {
             Fact::new(label, vec![run])
         })
         .collect();
-    let all = questions(view);
     let here = view.entry_href(index);
     let wants_before =
         entry.event.as_ref().is_some_and(|event| event.kind != EventKind::Other) || !entry.changed.is_empty();
@@ -255,8 +254,8 @@ fn entry_page(view: &View, index: usize, entry: &Entry) -> Page {
         events,
         seen,
         photos: entry.photos.iter().map(|photo| photo_or_placeholder(view, photo)).collect(),
-        questions: all.iter().filter(|question| question.asked_href.as_deref() == Some(&here)).cloned().collect(),
-        answers: all
+        questions: questions.iter().filter(|question| question.asked_href.as_deref() == Some(&here)).cloned().collect(),
+        answers: questions
             .iter()
             .filter(|question| question.answer.as_ref().is_some_and(|answer| answer.href.as_deref() == Some(&here)))
             .cloned()

@@ -133,7 +133,6 @@ pub fn sources(views: &[View], folder: &Folder) -> Page {
         files: folder
             .documents
             .iter()
-            .filter(|document| is_public(document))
             .map(|document| SourceFileRow {
                 name: document.path.to_string(),
                 href: format!("source/{}.html", document.path),
@@ -153,11 +152,6 @@ pub fn sources(views: &[View], folder: &Folder) -> Page {
         "How every number is known.",
         PageBody::Sources(Box::new(body)),
     )
-}
-
-/// Files whose contents the journal may show. A caption file or a log of the future is as public as its entries.
-fn is_public(_document: &Document) -> bool {
-    true
 }
 
 fn what(document: &Document) -> &'static str {
@@ -181,7 +175,7 @@ fn what(document: &Document) -> &'static str {
 /// Every file of the record as the keeper wrote it, without comments and private lines, and without entries after the
 /// record's date.
 pub fn source_files(view: &View, folder: &Folder) -> Vec<Page> {
-    folder.documents.iter().filter(|document| is_public(document)).map(|document| source_file(view, document)).collect()
+    folder.documents.iter().map(|document| source_file(view, document)).collect()
 }
 
 fn source_file(view: &View, document: &Document) -> Page {

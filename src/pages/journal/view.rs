@@ -174,20 +174,13 @@ impl<'a> View<'a> {
 
     /// The page of the entry that was written at a place, if one was.
     pub fn entry_of(&self, place: &Place) -> Option<String> {
-        let index = self
-            .tank
-            .entries
-            .iter()
-            .rposition(|entry| entry.place.file == place.file && entry.place.line <= place.line)?;
-        // The last entry at or above the line, in file order.
-        let nearest = self
+        let (nearest, _) = self
             .tank
             .entries
             .iter()
             .enumerate()
             .filter(|(_, entry)| entry.place.file == place.file && entry.place.line <= place.line)
-            .max_by_key(|(_, entry)| entry.place.line)
-            .map_or(index, |(index, _)| index);
+            .max_by_key(|(_, entry)| entry.place.line)?;
         Some(self.entry_href(nearest))
     }
 

@@ -2,6 +2,8 @@
 
 use serde::Serialize;
 
+pub use crate::cautions::Danger;
+
 /// HTML or SVG that trusted code of this program made and escaped. Only these fields pass the templates unescaped.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 #[serde(transparent)]
@@ -342,30 +344,6 @@ pub struct Change {
     pub text: String,
     /// The entry that says so.
     pub href: Option<String>,
-}
-
-/// Who or what a caution protects. Decides its bar and its rank on a page.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Danger {
-    /// A hatched bar, always open.
-    People,
-    /// A heavy rule, the title open.
-    Animals,
-    /// A hairline, folded.
-    #[default]
-    Check,
-}
-
-impl Danger {
-    /// The words over the title.
-    pub fn words(self) -> &'static str {
-        match self {
-            Danger::People => "Danger to people",
-            Danger::Animals => "Danger to animals",
-            Danger::Check => "To check",
-        }
-    }
 }
 
 /// A safety note.
