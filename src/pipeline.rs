@@ -155,9 +155,7 @@ pub fn journal(request: &Request) -> Result<Outcome, Failure> {
     }
     files.extend(theme.style_files().into_iter().map(|(path, bytes)| (path, Content::Bytes(bytes))));
     files.push(("figures.json".into(), Content::Bytes(figures_json(&findings, true).into_bytes())));
-    let developed = develop(&mut loaded, &out);
-    let photos = developed.len();
-    files.extend(developed.into_iter().flatten().map(|photo| (photo.path, Content::Kept(photo.kept))));
+    let photos = develop(&mut loaded, &out, &mut files)?;
     publish::publish(&out, "journal", files)?;
     if !loaded.diagnostics.has_errors() && loaded.diagnostics.is_empty() {
         publish::remember(&out, "journal", &fingerprint)?;
@@ -172,20 +170,26 @@ pub fn journal(request: &Request) -> Result<Outcome, Failure> {
     })
 }
 
-/// Develops the photos that the record holds at its date. One that fails is a warning.
-fn develop(loaded: &mut Loaded, out: &Path) -> Vec<Vec<photos::Developed>> {
+/// Develops the photos that the record holds at its date into the edition's files, and counts them. One that fails is a
+/// warning and a placeholder.
+fn develop(loaded: &mut Loaded, out: &Path, files: &mut Vec<(String, Content)>) -> io::Result<usize> {
     let wanted: Vec<&record::Photo> = loaded.record.photos.values().filter(|photo| photo.header.is_some()).collect();
-    let mut developed = Vec::new();
-    for result in photos::develop(&wanted, &out.join(".kept").join("photos")) {
+    let mut count = 0;
+    for (photo, result) in wanted.iter().zip(photos::develop(&wanted, &out.join(".kept").join("photos"))) {
         match result {
-            Ok(files) => developed.push(files),
+            Ok(developed) => {
+                count += 1;
+                files.extend(developed.into_iter().map(|photo| (photo.path, Content::Kept(photo.kept))));
+            }
             Err((path, why)) => {
+                let grey = photos::placeholders(photo)?;
+                files.extend(grey.into_iter().map(|(path, bytes)| (path, Content::Bytes(bytes))));
                 let place = Place { file: path.as_str().into(), line: 1, column: 1, length: 1 };
                 loaded.diagnostics.push(Diagnostic::new(Kind::UnreadablePhoto { path, why }, place));
             }
         }
     }
-    developed
+    Ok(count)
 }
 
 /// The whole graph of figures as JSON.

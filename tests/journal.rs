@@ -192,6 +192,35 @@ fn two_entries_of_one_moment_both_appear() {
 }
 
 #[test]
+fn a_form_named_by_the_usual_unit_goes_with_the_reading() {
+    let folder = kitchen_lagoon();
+    let tank = fs::read_to_string(folder.path().join("tank.yaml")).unwrap();
+    put(folder.path(), "tank.yaml", &tank.replace("mg/L NO3,", "mg/L NO3-N,"));
+    put(folder.path(), "log/form.yaml", "2026-10-04: {nitrate: 1 mg/L}\n");
+    let (_, findings, _) = pipeline::work_out(&request(folder.path()), false).unwrap();
+    // 62.004 / 14.007 by the standard atomic weights of 2021 (Prohaska et al. 2022).
+    let nitrate = findings.figures.get(".", "water.nitrate").unwrap().value;
+    assert!((nitrate - 62.004 / 14.007).abs() < 1e-3, "{nitrate}");
+}
+
+#[test]
+fn a_photo_with_a_broken_body_gets_a_placeholder() {
+    let folder = kitchen_lagoon();
+    let picture = image::RgbImage::from_fn(900, 600, |x, y| image::Rgb([x as u8, y as u8, (x * y) as u8]));
+    let mut photo = Vec::new();
+    picture.write_to(&mut std::io::Cursor::new(&mut photo), image::ImageFormat::Png).unwrap();
+    // The header with its size stays; from the middle of the pixels on there is noise.
+    let middle = photo.len() / 2;
+    photo[middle..].fill(0xa5);
+    fs::create_dir_all(folder.path().join("photos")).unwrap();
+    fs::write(folder.path().join("photos/2026-10-01-fan.png"), &photo).unwrap();
+    let outcome = pipeline::journal(&request(folder.path())).unwrap();
+    assert_eq!((outcome.photos, outcome.warning_count), (0, 1), "{}", outcome.warnings);
+    let photos: Vec<String> = edition(folder.path()).into_keys().filter(|path| path.starts_with("photos/")).collect();
+    assert!(photos.contains(&"photos/2026-10-01-fan-png-800.jpg".to_string()), "{photos:?} {}", outcome.warnings);
+}
+
+#[test]
 fn one_thread_and_two_write_the_same_bytes() {
     let folder = example_tank();
     let output = program(&["journal"], folder.path(), "1");

@@ -142,7 +142,7 @@ fn reading(node: &Node, parameter: Parameter, tank: &Tank, context: &mut Context
     };
     let typed = fields::text(value, context)?;
     let usual = usual_unit(parameter, tank);
-    let (bound, quantity) = match units::parse_bounded(&typed.value, parameter.dimensions(), usual) {
+    let (bound, mut quantity) = match units::parse_bounded(&typed.value, parameter.dimensions(), usual) {
         Ok(parsed) => parsed,
         Err(problem) => {
             let what = parameter.key();
@@ -151,6 +151,10 @@ fn reading(node: &Node, parameter: Parameter, tank: &Tank, context: &mut Context
         }
     };
     check_form(&quantity, parameter, usual, &typed.place, context)?;
+    // `5 mg/L` beside a usual unit of `mg/L NO3-N` is nitrogen: the form goes with the reading from here on.
+    if quantity.dimension == Dimension::Concentration && quantity.species.is_none() {
+        quantity.species = usual.and_then(|unit| unit.species);
+    }
     check_physical(&quantity, parameter, &typed.place, context)?;
     let kit = kit.or_else(|| tank.usual_kits.get(&parameter).cloned());
     Some(Reading { parameter, bound, quantity, kit, lot, place: typed.place })
