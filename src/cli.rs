@@ -10,6 +10,9 @@ use jiff::civil::Date;
 use crate::figures::Findings;
 use crate::pipeline::{self, Failure, Request};
 use crate::write::begin;
+use crate::write::enter::Now;
+
+mod enter;
 
 /// Turns a reef keeper's folder of notes, photos and spec sheets into a static HTML record that recomputes everything
 /// it claims.
@@ -43,6 +46,8 @@ enum Command {
         #[arg(long)]
         json: bool,
     },
+    /// Add an entry, or a new colony with its identity, always as a new file; ask for it where nothing is given
+    Enter(Box<enter::EnterArguments>),
     /// Write a new record, commented, that renders at once
     Begin {
         /// A folder that is not there yet, or is empty
@@ -74,6 +79,12 @@ fn today() -> Date {
         .unwrap_or_else(|| jiff::ZonedDateTime::now().date())
 }
 
+/// The same clock with its hour, for an entry that names no moment.
+fn now() -> Now {
+    let stands_in = std::env::var_os("POLYPARY_TODAY").is_some();
+    Now { today: today(), instant: (!stands_in).then(jiff::Timestamp::now) }
+}
+
 const MISTAKES: u8 = 1;
 const USAGE: u8 = 2;
 const SYSTEM: u8 = 3;
@@ -92,6 +103,7 @@ pub fn run() -> ExitCode {
         Command::Journal { record, theme } => journal(&record.request(theme)),
         Command::Audit { record } => audit(&record.request(String::new())),
         Command::Figures { record, json } => figures(&record.request(String::new()), json),
+        Command::Enter(arguments) => enter::run(*arguments),
         Command::Begin { folder } => begin(&folder),
     }
 }

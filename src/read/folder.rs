@@ -40,6 +40,19 @@ impl Folder {
             self.sources.insert(file.clone(), text.into());
         }
     }
+
+    /// Takes in the text of a document that is not on disk yet, so that it is read as it would be from there. Gives what
+    /// is wrong with its notation; `None` where no document of a record has such a path.
+    pub fn add_text(&mut self, path: &str, text: &str) -> Option<Vec<Diagnostic>> {
+        let tanks: BTreeSet<String> = self.documents.iter().filter_map(|document| document.tank.clone()).collect();
+        let Class::Document(kind, tank) = classify(path, &tanks) else {
+            return None;
+        };
+        let read = parse_document(path.into(), text.to_string(), kind, tank);
+        self.sources.insert(read.path, read.text?);
+        self.documents.extend(read.document);
+        Some(read.problems)
+    }
 }
 
 /// One YAML file, or the front matter of a Markdown file with its body.
@@ -152,6 +165,11 @@ fn read_document(file: FoundFile, kind: DocumentKind, tank: Option<String>) -> R
             return read;
         }
     };
+    parse_document(path, text, kind, tank)
+}
+
+fn parse_document(path: Arc<str>, text: String, kind: DocumentKind, tank: Option<String>) -> Read {
+    let mut read = Read { path: path.clone(), text: None, document: None, problems: Vec::new() };
     let text =
         text.strip_prefix('\u{feff}').map(str::to_string).unwrap_or(text).replace("\r\n", "\n").replace('\r', "\n");
     read.text = Some(text.as_str().into());
@@ -159,7 +177,7 @@ fn read_document(file: FoundFile, kind: DocumentKind, tank: Option<String>) -> R
         read.problems.push(Diagnostic::new(Kind::EmptyFile, whole_file(&path)));
         return read;
     }
-    let name = stem(&file.path);
+    let name = stem(&path);
     let markdown = matches!(kind, DocumentKind::Spec | DocumentKind::Story);
     let (yaml, first_line, body) = if markdown {
         match front_matter(&text) {

@@ -16,3 +16,8 @@ pub mod publish;
 
 /// A new record for a new keeper.
 pub mod begin;
+
+/// A new entry or colony in the keeper's own record.
+pub mod enter;
+/// Asking for what an entry holds, line by line.
+pub mod prompt;
