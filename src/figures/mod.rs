@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+pub mod around;
 pub mod budget;
 pub mod changes;
 pub mod energy;
@@ -43,6 +44,8 @@ pub struct TankFindings {
     pub budget: budget::Budget,
     pub tasks: Vec<upkeep::TaskState>,
     pub changes: Vec<Change>,
+    /// What can be summed up over any stretch of days, to tell what was unusual in one.
+    pub history: around::History,
 }
 
 /// Works out everything the record allows as of its date.
@@ -51,7 +54,7 @@ pub fn work_out(record: &Record) -> Findings {
     for tank in record.tanks.values() {
         let figures = &mut findings.figures;
         let volume = volume::work_out(record, tank, figures);
-        let of_tank = TankFindings {
+        let mut of_tank = TankFindings {
             water: water::work_out(record, tank, readings::series(record, tank), figures),
             pumps: flow::work_out(record, tank, volume, figures),
             power: energy::work_out(record, tank, figures),
@@ -59,7 +62,9 @@ pub fn work_out(record: &Record) -> Findings {
             budget: budget::work_out(record, tank, volume, figures),
             tasks: upkeep::work_out(record, tank, figures),
             changes: changes::changes(record, tank),
+            history: around::History::default(),
         };
+        of_tank.history = around::History::of(record, &of_tank, tank);
         findings.tanks.insert(tank.key.clone(), of_tank);
     }
     findings

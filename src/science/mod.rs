@@ -9,6 +9,9 @@ pub mod sources;
 
 /// Ranges of validity and the refusal outside them.
 mod range;
+
+/// How far one value stands out among others.
+pub mod rank;
 pub use range::{OutOfRange, within};
 
 /// The normal distribution, as far as trends and intervals need it.

@@ -78,6 +78,7 @@ const ALL: &[Source] = &[
     Source { key: "mucci_1983", citation: "Mucci, A. (1983) The solubility of calcite and aragonite in seawater at various salinities, temperatures, and one atmosphere total pressure, American Journal of Science 283, 780–799", standing: LIBRARY },
     Source { key: "nfpa_70", citation: "NFPA 70 National Electrical Code, article 100 and section 210.20(A)", standing: TRANSCRIPTION },
     Source { key: "perez_fraga_1987", citation: "Perez, F. F., Fraga, F. (1987) Association constant of fluoride and hydrogen ions in seawater, Marine Chemistry 21, 161–168", standing: LIBRARY },
+    Source { key: "phipson_smyth_2010", citation: "Phipson, B., Smyth, G. K. (2010) Permutation P-values should never be zero: calculating exact P-values when permutations are randomly drawn, Statistical Applications in Genetics and Molecular Biology 9(1), article 39", standing: MEMORY },
     Source { key: "pope_fry_1997", citation: "Pope, R. M., Fry, E. S. (1997) Absorption spectrum (380–700 nm) of pure water. II. Integrating cavity measurements, Applied Optics 36, 8710–8723", standing: TRANSCRIPTION },
     Source { key: "prohaska_2022", citation: "Prohaska, T. et al. (2022) Standard atomic weights of the elements 2021 (IUPAC Technical Report), Pure and Applied Chemistry 94, 573–600", standing: LIBRARY },
     Source { key: "quan_fry_1995", citation: "Quan, X., Fry, E. S. (1995) Empirical equation for the index of refraction of seawater, Applied Optics 34, 3477–3480", standing: TRANSCRIPTION },

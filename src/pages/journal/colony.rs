@@ -181,15 +181,18 @@ fn colony_page(view: &View, colony: &Colony) -> Page {
     let as_of = view.record.as_of;
     let standfirst = growth(colony).map(|growth| growth.text).unwrap_or_default();
     let mut before = Vec::new();
+    let tank_on = |date: Date| {
+        colony.placement_on(date).map_or(view.tank.key.as_str(), |placement| placement.tank.value.as_str())
+    };
     for event in colony.events.iter().rev().take(3) {
         let title = format!("The six weeks before {}: {}", date_text(event.on).text, event.what);
-        before.push(super::log::before(view, event.on, &title));
+        before.push(super::around::before(view, tank_on(event.on), event.on, &title));
     }
     if let Some(ended) = &colony.ended
         && ended.how == EndKind::Lost
     {
         let title = format!("The six weeks before it was lost, {}", date_text(ended.on).text);
-        before.insert(0, super::log::before(view, ended.on, &title));
+        before.insert(0, super::around::before(view, tank_on(ended.on), ended.on, &title));
     }
     let light_rows =
         ["par", "dli"].iter().filter_map(|what| view.row(&format!("light.{}.{what}", colony.key))).collect();

@@ -2,19 +2,13 @@
 
 use std::collections::BTreeMap;
 
-use jiff::ToSpan;
-
 use super::view::*;
-use crate::pages::model::colony::ChangesBefore;
 use crate::pages::model::log::*;
 use crate::pages::model::{self, *};
 use crate::record::colony::EndKind;
 use crate::record::entry::{Amount, EventKind};
 use crate::record::{Entry, bound_word, ion_value};
 use crate::units::{Dimension, Quantity};
-
-/// How many weeks before an event its changes are listed.
-const WEEKS_BEFORE: i64 = 6;
 
 pub fn pages(view: &View) -> Vec<Page> {
     let mut pages = Vec::new();
@@ -262,8 +256,14 @@ fn entry_page(view: &View, index: usize, entry: &Entry, questions: &[QuestionRow
             .collect(),
         corrections: entry.correction.iter().map(|correction| correction.value.clone()).collect(),
         cautions,
-        before: wants_before
-            .then(|| before(view, entry.date(), &format!("The six weeks before {}", date_text(entry.date()).text))),
+        before: wants_before.then(|| {
+            super::around::before(
+                view,
+                &view.tank.key,
+                entry.date(),
+                &format!("The six weeks before {}", date_text(entry.date()).text),
+            )
+        }),
         source: Some(view.place_link(&entry.place)),
         previous: index.checked_sub(1).map(link),
         next: (index + 1 < view.tank.entries.len()).then(|| link(index + 1)),
@@ -364,16 +364,6 @@ fn hours_text(hours: f64) -> String {
         (hours, 0) if hours >= 48 => format!("{} days", hours / 24),
         (hours, 0) => format!("{hours} h"),
         (hours, minutes) => format!("{hours} h {minutes} min"),
-    }
-}
-
-/// Everything that changed in the six weeks before a date.
-pub fn before(view: &View, date: jiff::civil::Date, title: &str) -> ChangesBefore {
-    let from = date.saturating_sub((7 * WEEKS_BEFORE).days());
-    ChangesBefore {
-        title: title.into(),
-        changes: view.changes(from, date, 40).into_iter().map(|(_, change)| change).collect(),
-        note: "Standing next to something is not causing it.".into(),
     }
 }
 

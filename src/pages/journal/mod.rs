@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 
+mod around;
 mod colony;
 mod curves;
 mod front;

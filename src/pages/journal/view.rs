@@ -186,8 +186,13 @@ impl<'a> View<'a> {
 
     /// Changes between two dates, numbered by date, at most the newest `most`.
     pub fn changes(&self, from: Date, to: Date, most: usize) -> Vec<(figures::Change, Change)> {
+        self.changes_in(self.of, from, to, most)
+    }
+
+    /// The same of any tank.
+    pub fn changes_in(&self, tank: &TankFindings, from: Date, to: Date, most: usize) -> Vec<(figures::Change, Change)> {
         let mut found: Vec<&figures::Change> =
-            self.of.changes.iter().filter(|change| change.date >= from && change.date <= to).collect();
+            tank.changes.iter().filter(|change| change.date >= from && change.date <= to).collect();
         let skip = found.len().saturating_sub(most);
         found.drain(..skip);
         found

@@ -144,6 +144,10 @@ pub struct NeedRow {
 pub struct ChangesBefore {
     /// `The six weeks before 14 June 2025, shedding`.
     pub title: String,
+    /// What stood out, the most unusual first.
+    pub unusual: Option<Table>,
+    /// How the ranking was made, and how much of it chance would bring.
+    pub standing: String,
     pub changes: Vec<Change>,
     /// `Standing next to something is not causing it.`
     pub note: String,

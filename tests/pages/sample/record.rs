@@ -185,6 +185,12 @@ pub fn colony() -> ColonyPage {
         story: vec![text("It sheds a waxy film twice a year and sulks for a week.")],
         before: vec![ChangesBefore {
             title: text("The six weeks before 14 June 2025"),
+            unusual: Some(Table {
+                caption: text("What was unusual"),
+                head: vec![HeadCell::text("What"), HeadCell::number("Then"), HeadCell::number("Usual")],
+                rows: vec![vec![Cell::header("Nitrate, middle reading"), Cell::number("12.4"), Cell::number("4.1")]],
+            }),
+            standing: text("Ranked by how unusual, against every other stretch of six weeks of this tank."),
             changes: changes(),
             note: text("Standing next to something is not causing it."),
         }],
@@ -290,6 +296,12 @@ pub fn entry() -> EntryPage {
         cautions: vec![caution(Danger::Check, "gloves", "Gloves when handling")],
         before: Some(ChangesBefore {
             title: text("The six weeks before"),
+            unusual: Some(Table {
+                caption: text("What was unusual"),
+                head: vec![HeadCell::text("What"), HeadCell::number("Then"), HeadCell::number("Usual")],
+                rows: vec![vec![Cell::header("Nitrate, middle reading"), Cell::number("12.4"), Cell::number("4.1")]],
+            }),
+            standing: text("Ranked by how unusual, against every other stretch of six weeks of this tank."),
             changes: changes(),
             note: text("Standing next to something is not causing it."),
         }),
