@@ -9,6 +9,7 @@ use jiff::civil::Date;
 
 use crate::figures::Findings;
 use crate::pipeline::{self, Failure, Request};
+use crate::units::System;
 use crate::write::begin;
 use crate::write::enter::Now;
 
@@ -63,11 +64,24 @@ struct RecordArguments {
     /// Let the record stand as it stood on this date
     #[arg(long, value_name = "DATE")]
     as_of: Option<Date>,
+    /// Units of pages, charts and texts; figures.json stays metric
+    #[arg(long, value_enum, default_value_t = Units::Metric)]
+    units: Units,
+}
+
+#[derive(Clone, Copy, clap::ValueEnum)]
+enum Units {
+    Metric,
+    Us,
 }
 
 impl RecordArguments {
     fn request(self, theme: String) -> Request {
-        Request { folder: self.record, today: today(), as_of: self.as_of, theme }
+        let units = match self.units {
+            Units::Metric => System::Metric,
+            Units::Us => System::Us,
+        };
+        Request { folder: self.record, today: today(), as_of: self.as_of, units, theme }
     }
 }
 
@@ -192,22 +206,23 @@ fn figures(request: &Request, json: bool) -> ExitCode {
             ExitCode::SUCCESS
         }
         Ok((_, findings, _)) => {
-            print_figures(&findings);
+            print_figures(&findings, request.units);
             ExitCode::SUCCESS
         }
     }
 }
 
-fn print_figures(findings: &Findings) {
+fn print_figures(findings: &Findings, units: System) {
     for tank in findings.tanks.keys() {
         println!("tank {tank}");
         for figure in findings.figures.of_tank(tank) {
+            let shift = units.of(&figure.unit);
             println!(
                 "  {:<44} {:>12} ± {:<10} {:<16} {}",
                 figure.key,
-                crate::figures::number(figure.value),
-                crate::figures::number(figure.uncertainty),
-                figure.unit,
+                crate::figures::number(shift.value(figure.value)),
+                crate::figures::number(shift.spread(figure.uncertainty)),
+                shift.unit,
                 figure.basis.word()
             );
         }

@@ -15,6 +15,7 @@ use crate::pages::journal;
 use crate::read::{self, Folder};
 use crate::record::{self, Record};
 use crate::science::sources;
+use crate::units::System;
 use crate::write::publish::{self, Content};
 use crate::write::render::RenderError;
 use crate::write::theme::{Theme, ThemeError};
@@ -28,6 +29,8 @@ pub struct Request {
     pub today: Date,
     /// The date at which the record is to stand; by default that of the newest entry.
     pub as_of: Option<Date>,
+    /// The units in which texts, pages and charts are written.
+    pub units: System,
     pub theme: String,
 }
 
@@ -73,7 +76,8 @@ pub struct Outcome {
 /// When the folder cannot be walked.
 pub fn load(request: &Request) -> io::Result<Loaded> {
     let (mut folder, mut diagnostics) = read::read_folder(&request.folder)?;
-    let (record, more) = record::build(&folder, request.today);
+    let (mut record, more) = record::build(&folder, request.today);
+    record.units = request.units;
     diagnostics.extend(more);
     if record.tanks.is_empty() && !diagnostics.has_errors() {
         let kind = Kind::Contradiction {
@@ -131,7 +135,7 @@ fn mistakes(loaded: &Loaded) -> Failure {
 pub fn journal(request: &Request) -> Result<Outcome, Failure> {
     let out = request.folder.join("out");
     let edition = out.join("journal");
-    let options = format!("journal {:?} {} {}", request.as_of, request.theme, request.today);
+    let options = format!("journal {:?} {:?} {} {}", request.as_of, request.units, request.theme, request.today);
     let fingerprint = publish::fingerprint(&request.folder, &options)?;
     if publish::is_unchanged(&out, "journal", &fingerprint) {
         return Ok(Outcome {

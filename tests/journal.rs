@@ -2,6 +2,8 @@
 
 #[path = "journal/links.rs"]
 mod links;
+#[path = "journal/units.rs"]
+mod units;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -11,6 +13,7 @@ use std::sync::OnceLock;
 
 use jiff::civil::{Date, date};
 use polypary::pipeline::{self, Failure, Request};
+use polypary::units::System;
 use polypary::write::begin;
 
 const TODAY: Date = date(2026, 11, 25);
@@ -57,7 +60,13 @@ const NAMED: &[(&str, &str)] = &[
 ];
 
 fn request(folder: &Path) -> Request {
-    Request { folder: folder.to_path_buf(), today: TODAY, as_of: None, theme: "fieldguide".into() }
+    Request {
+        folder: folder.to_path_buf(),
+        today: TODAY,
+        as_of: None,
+        units: System::Metric,
+        theme: "fieldguide".into(),
+    }
 }
 
 fn put(folder: &Path, path: &str, text: &str) {

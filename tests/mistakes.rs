@@ -10,6 +10,7 @@ use std::path::{Path, PathBuf};
 
 use jiff::civil::{Date, date};
 use polypary::pipeline::{Request, load};
+use polypary::units::System;
 
 const TODAY: Date = date(2026, 11, 25);
 
@@ -121,7 +122,13 @@ fn render(record: &Path) -> String {
 }
 
 fn request(record: &Path) -> Request {
-    Request { folder: record.to_path_buf(), today: TODAY, as_of: None, theme: "fieldguide".into() }
+    Request {
+        folder: record.to_path_buf(),
+        today: TODAY,
+        as_of: None,
+        units: System::Metric,
+        theme: "fieldguide".into(),
+    }
 }
 
 fn lay(from: &Path, over: &Path) {

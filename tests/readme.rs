@@ -24,6 +24,7 @@ fn the_record_of_the_readme_renders() {
         folder: folder.path().to_path_buf(),
         today: date(2025, 11, 1),
         as_of: None,
+        units: polypary::units::System::Metric,
         theme: "fieldguide".into(),
     };
 

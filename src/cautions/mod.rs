@@ -65,7 +65,7 @@ pub fn raise(record: &Record, findings: &Findings) -> Vec<Caution> {
     for tank in record.tanks.values() {
         let mut of_tank = Vec::new();
         electricity::raise(record, tank, &mut of_tank);
-        structure::raise(tank, findings, &mut of_tank);
+        structure::raise(record, tank, findings, &mut of_tank);
         tank_life::raise(record, tank, &mut of_tank);
         chemicals::raise(record, tank, &mut of_tank);
         for mut caution in of_tank {

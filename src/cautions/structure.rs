@@ -4,8 +4,8 @@ use super::electricity::paragraphs;
 use super::{Caution, caution, tank_life};
 use crate::cautions::Danger;
 use crate::figures::{Figure, Findings, number};
-use crate::record::Tank;
 use crate::record::tank::Floor;
+use crate::record::{Record, Tank};
 
 const ENGINEER: &str = "A structural engineer and the local building code decide; who rents asks the owner, and the insurer wants to know.";
 const LIFTING: &str =
@@ -17,17 +17,17 @@ const FLOOR_KG: f64 = 150.0;
 /// Mass in kg from which one person should not lift alone: near the 23 kg that NIOSH takes as the most for an ideal lift.
 const LIFT_KG: f64 = 25.0;
 
-pub(super) fn raise(tank: &Tank, findings: &Findings, out: &mut Vec<Caution>) {
+pub(super) fn raise(record: &Record, tank: &Tank, findings: &Findings, out: &mut Vec<Caution>) {
     let Some(mass) = findings.figures.get(&tank.key, "load.mass-filled") else {
         return;
     };
-    floor(tank, mass, findings.figures.get(&tank.key, "load.floor"), out);
-    lift(tank, mass, out);
+    floor(record, tank, mass, findings.figures.get(&tank.key, "load.floor"), out);
+    lift(record, tank, mass, out);
 }
 
 /// Raised by mass and an unsure floor, never by pressure: a load for which homes are designed equals 19 cm of water, so
 /// that every tank exceeds it.
-fn floor(tank: &Tank, mass: &Figure, pressure: Option<&Figure>, out: &mut Vec<Caution>) {
+fn floor(record: &Record, tank: &Tank, mass: &Figure, pressure: Option<&Figure>, out: &mut Vec<Caution>) {
     let construction = tank.floor_construction.as_ref().map(|text| text.value.to_lowercase());
     let timber = construction.as_deref().is_some_and(|text| {
         tank_life::mentions(text, &["timber", "wood", "wooden", "joist", "joists", "beam", "beams"])
@@ -37,12 +37,13 @@ fn floor(tank: &Tank, mass: &Figure, pressure: Option<&Figure>, out: &mut Vec<Ca
         return;
     }
     let mut raised = caution("load.floor", Danger::Check, "Ask whether the floor was meant for this mass", ENGINEER);
-    let mut figures = format!("Full, this stands at about {}", with_uncertainty(mass, "kg"));
+    let mut figures = format!("Full, this stands at about {}", with_uncertainty(record, mass));
     if let Some(area) = footprint(tank) {
-        figures.push_str(&format!(" on {} m²", number(area)));
+        let shift = record.units.of("m²");
+        figures.push_str(&format!(" on {} {}", number(shift.value(area)), shift.unit));
     }
     if let Some(pressure) = pressure {
-        figures.push_str(&format!(", {}", with_uncertainty(pressure, "kPa")));
+        figures.push_str(&format!(", {}", with_uncertainty(record, pressure)));
     }
     figures.push('.');
     raised.text.push(figures);
@@ -51,7 +52,7 @@ fn floor(tank: &Tank, mass: &Figure, pressure: Option<&Figure>, out: &mut Vec<Ca
          code; a tank puts its load on a small area. Comparing the two numbers does not tell whether the floor holds: the \
          size, span and direction of the joists and the nearest wall do.",
     ]));
-    raised.why.push((format!("mass when filled: {}", with_uncertainty(mass, "kg")), None));
+    raised.why.push((format!("mass when filled: {}", with_uncertainty(record, mass)), None));
     raised.why.push(match &tank.floor {
         Some(floor) => {
             let words = match floor.value {
@@ -74,13 +75,15 @@ fn floor(tank: &Tank, mass: &Figure, pressure: Option<&Figure>, out: &mut Vec<Ca
     out.push(raised);
 }
 
-fn with_uncertainty(figure: &Figure, unit: &str) -> String {
+fn with_uncertainty(record: &Record, figure: &Figure) -> String {
+    let shift = record.units.of(&figure.unit);
+    let (value, unit) = (shift.value(figure.value), &shift.unit);
     let decimals = usize::from(unit == "kPa");
     if figure.uncertainty > 0.0 {
-        let u = figure.uncertainty;
-        format!("{:.decimals$} {unit} (standard uncertainty {u:.decimals$} {unit})", figure.value)
+        let u = shift.spread(figure.uncertainty);
+        format!("{value:.decimals$} {unit} (standard uncertainty {u:.decimals$} {unit})")
     } else {
-        format!("{:.decimals$} {unit}", figure.value)
+        format!("{value:.decimals$} {unit}")
     }
 }
 
@@ -91,7 +94,7 @@ fn footprint(tank: &Tank) -> Option<f64> {
     Some(length * width / 10_000.0)
 }
 
-fn lift(tank: &Tank, mass: &Figure, out: &mut Vec<Caution>) {
+fn lift(record: &Record, tank: &Tank, mass: &Figure, out: &mut Vec<Caution>) {
     if mass.value <= LIFT_KG {
         return;
     }
@@ -113,11 +116,11 @@ fn lift(tank: &Tank, mass: &Figure, out: &mut Vec<Caution>) {
     let mut raised =
         caution("glass.lift", Danger::Check, "Lift no more than you can, and never a tank with water in", LIFTING);
     raised.text = paragraphs(&[
-        "A 20 L bucket of sea water is about 21 kg. The most that the usual lifting formula allows for one person, in the \
+        "A 20 L (5 gal) bucket of sea water is about 21 kg (45 lb). The most that the usual lifting formula allows for one person, in the \
          best posture, is 23 kg (51 lb), and less when reaching over a rim: fill buckets half.",
         "A tank is lifted empty, by two people or more, with gloves, and set down on foam. Suction lifters are tried first.",
     ]);
-    why.push((format!("mass when filled: {}", with_uncertainty(mass, "kg")), None));
+    why.push((format!("mass when filled: {}", with_uncertainty(record, mass)), None));
     raised.why = why;
     raised.sources = vec![
         "NIOSH, Applications Manual for the Revised NIOSH Lifting Equation, 94-110 (revised 2021) — title or content seen",

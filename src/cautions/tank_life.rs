@@ -12,6 +12,7 @@ use crate::figures::number;
 use crate::record::equipment::Position;
 use crate::record::upkeep::Task;
 use crate::record::{Colony, Device, Entry, Record, Role, Tank, YesNo, days_between};
+use crate::units::{Dimension, show};
 
 type Why = Vec<(String, Option<Place>)>;
 
@@ -142,6 +143,7 @@ fn no_cutoff(record: &Record, tank: &Tank, devices: &[&Device], heaters: &[&Devi
         .filter(|device| device.role.value == Role::Controller)
         .find_map(|device| warmth(device).and_then(|(temperature, thermostat)| temperature.or(thermostat)));
     let litres = litres(record, tank);
+    let degrees = |value: f64| show(value, Dimension::Temperature, None, record.units, 1);
     let (mut stuck, mut open) = (Why::new(), Why::new());
     for heater in heaters {
         let (temperature, dial) = warmth(heater).unwrap_or((None, None));
@@ -149,14 +151,14 @@ fn no_cutoff(record: &Record, tank: &Tank, devices: &[&Device], heaters: &[&Devi
         if let (Some(target), Some(dial)) = (target, dial) {
             // Two thermostats: right only when the dial stands a little above the controller.
             if dial < target {
-                let reason =
-                    format!("its dial at {} °C stands below the controller's {} °C", number(dial), number(target));
+                let reason = format!("its dial at {} stands below the controller's {}", degrees(dial), degrees(target));
                 stuck.push(because_of(heater, &reason));
             } else if dial - target > 3.0 {
                 let reason = format!(
-                    "its dial at {} °C stands more than 3 °C above the controller's {} °C",
-                    number(dial),
-                    number(target)
+                    "its dial at {} stands more than {} above the controller's {}",
+                    degrees(dial),
+                    show(3.0, Dimension::TemperatureDifference, None, record.units, 0),
+                    degrees(target)
                 );
                 stuck.push(because_of(heater, &reason));
             }
@@ -172,11 +174,12 @@ fn no_cutoff(record: &Record, tank: &Tank, devices: &[&Device], heaters: &[&Devi
                 let hours = (TOO_HOT - start) / (watts / litres * KELVIN_L_PER_WH);
                 if hours < NOBODY_LOOKS_H {
                     let reason = format!(
-                        "{} W in about {} L: from {} to 30 °C in about {hours:.1} h when stuck on, losses to the room not \
+                        "{} W in about {}: from {} to {} in about {hours:.1} h when stuck on, losses to the room not \
                          counted; no second thermostat is written",
                         number(watts),
-                        number(litres),
-                        number(start),
+                        show(litres, Dimension::Volume, None, record.units, 0),
+                        degrees(start),
+                        degrees(TOO_HOT),
                     );
                     stuck.push(because_of(heater, &reason));
                 }
@@ -194,7 +197,7 @@ fn no_cutoff(record: &Record, tank: &Tank, devices: &[&Device], heaters: &[&Devi
     let mut raised = caution("heater.no-cutoff", danger, title, ELECTRICIAN);
     raised.text = paragraphs(&[
         "A thermostat that sticks closed heats until somebody looks. A second one in series guards it: the controller \
-         holds the temperature, and the heater's own dial stands 1 to 2 °C above, so that it stays shut off unless the \
+         holds the temperature, and the heater's own dial stands 1 to 2 °C (2 to 4 °F) above, so that it stays shut off unless the \
          controller fails.",
         "Two smaller heaters instead of one large one halve what a stuck one can do.",
     ]);
@@ -307,7 +310,7 @@ fn batteries(tank: &Tank, devices: &[&Device], out: &mut Vec<Caution>) {
         let danger = if packs.iter().any(|pack| below(pack)) { Danger::People } else { Danger::Check };
         let mut raised = caution("battery.lithium", danger, "A battery pack near salt water", AGENCY);
         raised.text = paragraphs(&[
-            "Use a listed product with its own charger, on a hard surface, at room temperature (charge between 0 and 40 °C), \
+            "Use a listed product with its own charger, on a hard surface, at room temperature (charge between 0 and 40 °C, 32 and 104 °F), \
              not under the tank or in its cabinet where drips and salt fall, and not on the way out of the room.",
             "Stop using it when it swells, heats, smells or leaks. If it smokes, get everybody out and call the fire \
              service. It is recycled, never put in the bin.",

@@ -30,7 +30,7 @@ pub fn changes(record: &Record, tank: &Tank) -> Vec<Change> {
         found.push(Change { date, lane, text, place: place.clone() });
     };
     for device in tank.devices.values() {
-        device_changes(device, &mut add);
+        device_changes(device, record.units, &mut add);
     }
     for (lane, plans) in [(Lane::Food, &tank.upkeep.feeding), (Lane::Dose, &tank.upkeep.dosing)] {
         for plan in plans {
@@ -128,7 +128,7 @@ fn lane_of(role: Role) -> Lane {
     }
 }
 
-fn device_changes(device: &Device, add: &mut impl FnMut(Date, Lane, String, &Place)) {
+fn device_changes(device: &Device, units: System, add: &mut impl FnMut(Date, Lane, String, &Place)) {
     let lane = lane_of(device.role.value);
     let name = &device.name.value;
     add(device.in_service.value, lane, format!("{name} in service"), &device.in_service.place);
@@ -138,7 +138,7 @@ fn device_changes(device: &Device, add: &mut impl FnMut(Date, Lane, String, &Pla
     let stretches: Vec<_> = device.settings.iter().collect();
     for pair in stretches.windows(2) {
         let Some(since) = pair[1].since else { continue };
-        let text = difference(&pair[0].value, &pair[1].value);
+        let text = difference(&pair[0].value, &pair[1].value, units);
         // How much a heater runs is no decision of the keeper's: it follows the room.
         if text.is_empty() {
             continue;
@@ -148,7 +148,7 @@ fn device_changes(device: &Device, add: &mut impl FnMut(Date, Lane, String, &Pla
 }
 
 /// What differs between two settings, in a few words.
-fn difference(before: &Settings, after: &Settings) -> String {
+fn difference(before: &Settings, after: &Settings, units: System) -> String {
     let mut parts = Vec::new();
     // A device without a level runs at full.
     let level = |settings: &Settings| settings.level.as_ref().map_or(1.0, |level| level.value);
@@ -174,11 +174,10 @@ fn difference(before: &Settings, after: &Settings) -> String {
         if let (Some(old), Some(new)) = (read(before), read(after))
             && old != new
         {
-            parts.push(format!(
-                "{} → {}",
-                super::inputs::number(old),
-                show(new, dimension, None, System::Metric, decimals)
-            ));
+            let old = show(old, dimension, None, units, decimals);
+            // The unit is said once, after the new value.
+            let number = old.split('\u{a0}').next().unwrap_or(&old);
+            parts.push(format!("{number} → {}", show(new, dimension, None, units, decimals)));
         }
     }
     if before.mode != after.mode

@@ -61,9 +61,10 @@ fn colony_light(record: &Record, tank: &Tank, colony: &Colony, figures: &mut Fig
         figures.miss(&tank.key, &dli_key, &dli_label, "a light survey (`light/DATE.yaml`) under the lamp in use");
         return found;
     };
+    let cm = |length: f64| record.units.text(length, "cm");
     let Some((read, nearest)) = read_at(record, &survey, colony, figures) else {
         let what =
-            format!("its place (`x`, `y` and `depth` in its placement) and readings within {FURTHEST_CM} cm of it");
+            format!("its place (`x`, `y` and `depth` in its placement) and readings within {} of it", cm(FURTHEST_CM));
         figures.miss(&tank.key, &dli_key, &dli_label, what);
         return found;
     };
@@ -167,6 +168,7 @@ fn read_at(record: &Record, survey: &LightSurvey, colony: &Colony, figures: &mut
         return Some((node, 0.0));
     }
     let (x, y, depth) = (placement.x?, placement.y?, placement.depth?);
+    let cm = |length: f64| record.units.text(length, "cm");
     let mut near: Vec<(f64, &LightPoint)> = survey
         .points
         .iter()
@@ -182,8 +184,8 @@ fn read_at(record: &Record, survey: &LightSurvey, colony: &Colony, figures: &mut
     let inputs: Vec<NodeId> = near
         .iter()
         .map(|(_, point)| {
-            let label =
-                format!("Reading at {} × {} cm, {} cm deep", number(point.x), number(point.y), number(point.depth));
+            let x = number(record.units.of("cm").value(point.x));
+            let label = format!("Reading at {x} × {}, {} deep", cm(point.y), cm(point.depth));
             measured(graph, &label, point.light, relative * point.light, "µmol/m²/s", &point.place)
         })
         .collect();

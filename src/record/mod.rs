@@ -35,6 +35,7 @@ pub use upkeep::Upkeep;
 
 use crate::diagnostic::{Diagnostic, Diagnostics, Kind};
 use crate::read::{Document, DocumentKind, Folder};
+use crate::units::System;
 use fields::Context;
 
 /// All that a folder says, typed and linked.
@@ -52,6 +53,8 @@ pub struct Record {
     pub photos: BTreeMap<String, Photo>,
     /// The date at which the record stands: nothing later is in it.
     pub as_of: Date,
+    /// The units in which texts, pages and charts made from it are written.
+    pub units: System,
 }
 
 impl Record {
@@ -96,6 +99,7 @@ pub fn build(folder: &Folder, today: Date) -> (Record, Diagnostics) {
         videos: Vec::new(),
         photos: BTreeMap::new(),
         as_of: today,
+        units: System::default(),
     };
     for document in of_kind(folder, DocumentKind::Tank) {
         let key = tank_key(document);

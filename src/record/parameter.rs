@@ -1,6 +1,6 @@
 //! What a keeper reads: the water parameters and those of the room, with their units and their physical limits.
 
-use crate::units::{Dimension, Species};
+use crate::units::{Dimension, Shift, Species, System};
 
 /// A quantity that is read with a kit or a sensor.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -146,9 +146,14 @@ impl Parameter {
         }
     }
 
-    /// What a kept value is multiplied by to be shown in [`Parameter::unit`]: shares are shown in percent.
+    /// What a kept value is multiplied by to stand in [`Parameter::unit`]: shares are shown in percent.
     pub fn shown_factor(self) -> f64 {
         if self == RoomHumidity { 100.0 } else { 1.0 }
+    }
+
+    /// How kept values are shown: shares in percent, temperatures in the degrees of the system, water chemistry as kept.
+    pub fn shift(self, system: System) -> Shift {
+        if self == RoomHumidity { Shift::by(self.unit(), self.shown_factor()) } else { system.of(self.unit()) }
     }
 
     /// Digits after the decimal point that a home reading deserves.

@@ -4,6 +4,7 @@
 //! United States and of Britain) unless a line says otherwise.
 
 use super::Dimension::{self, *};
+use super::System;
 use super::species::{MEQ_PER_DKH, MG_CACO3_PER_DKH, Species};
 
 /// A unit: what it is called and what it measures.
@@ -30,6 +31,21 @@ impl Unit {
     /// The way back.
     pub fn from_canonical(&self, canonical: f64) -> f64 {
         canonical * self.divisor / self.factor - self.offset
+    }
+
+    /// The system it belongs to; none where both use it, as for millilitres, light, power and water chemistry.
+    pub fn system(&self) -> Option<System> {
+        match self.symbol {
+            "gal" | "UK gal" | "qt" | "pint" | "cup" | "fl oz" | "tbsp" | "tsp" | "gph" | "gpm" | "gal/d" | "in"
+            | "ft" | "in²" | "ft²" | "lb" | "oz" | "°F" | "in/s" | "ft/s" => Some(System::Us),
+            "mL" | "µL" | "mL/h" | "mL/min" | "mL/d" | "mg" | "µg" => None,
+            _ => match self.dimension {
+                Volume | VolumeRate | Length | Area | Mass | Temperature | TemperatureDifference | Speed => {
+                    Some(System::Metric)
+                }
+                _ => None,
+            },
+        }
     }
 
     /// A difference in this unit, in the canonical unit: without the offset of a temperature scale.

@@ -8,6 +8,7 @@ use super::lookup::{candidates, nearest, plain_signs};
 use super::money::priced;
 use super::number::{Number, split_number};
 use super::parse_several::parse_duration;
+use super::show::{System, show};
 use super::{Dimension, Species};
 
 /// A value as it was written and in the canonical unit of its dimension.
@@ -39,6 +40,19 @@ impl Quantity {
             (_, "") => number,
             (Dimension::Acidity, unit) => format!("{unit}\u{a0}{number}"),
             (_, unit) => format!("{number}\u{a0}{}", unit.replace(' ', "\u{a0}")),
+        }
+    }
+
+    /// As it was written where its unit belongs to the system or to both, else converted, with about as many digits.
+    pub fn in_system(&self, system: System) -> String {
+        match self.unit.system() {
+            Some(own) if own != system => {
+                // Digits count for the canonical unit, which may be larger or smaller than the one typed.
+                let larger = (1.0 / self.unit.difference_to_canonical(1.0)).log10().round() as i32;
+                let decimals = (i32::from(self.decimals) + larger).clamp(0, 6) as u8;
+                show(self.value, self.dimension, self.species, system, decimals)
+            }
+            _ => self.as_typed(),
         }
     }
 }

@@ -175,7 +175,8 @@ impl Scale {
             Dimension::Area => scale("cm²", 1.0, Digits::AsGiven),
             Dimension::Mass if size > 0.0 && size < 1.0 => scale("mg", 1e3, Digits::AtMost(3)),
             Dimension::Mass if us && size >= 453.59237 => scale("lb", 1.0 / 453.59237, Digits::Finer(3)),
-            Dimension::Mass if us && size > 0.0 => scale("oz", 16.0 / 453.59237, Digits::Finer(2)),
+            // What is lighter than an ounce is weighed in grams in either system.
+            Dimension::Mass if us && size >= 453.59237 / 16.0 => scale("oz", 16.0 / 453.59237, Digits::Finer(2)),
             Dimension::Mass if size >= 1000.0 => scale("kg", 1e-3, Digits::AtMost(4)),
             Dimension::Mass => scale("g", 1.0, Digits::AsGiven),
             Dimension::Temperature if us => Scale { symbol: "°F", factor: 1.8, offset: 32.0, digits: Digits::AsGiven },

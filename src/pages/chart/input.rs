@@ -269,28 +269,30 @@ pub struct Plan {
     pub description: String,
     /// Unit of the readings: `µmol/m²/s`.
     pub unit: String,
-    /// Inside length, left to right seen from the front, in cm.
-    pub length_cm: f64,
-    /// Inside width, back to front, in cm; the front pane is drawn at the bottom.
-    pub width_cm: f64,
+    /// Unit of lengths and places: `cm`.
+    pub unit_of_length: String,
+    /// Inside length, left to right seen from the front.
+    pub length: f64,
+    /// Inside width, back to front; the front pane is drawn at the bottom.
+    pub width: f64,
     pub points: Vec<PlanPoint>,
     pub colonies: Vec<PlanColony>,
     pub decimals: u8,
 }
 
-/// A reading at a place; `x_cm` from the left pane, `y_cm` from the front pane.
+/// A reading at a place; `x` from the left pane, `y` from the front pane.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct PlanPoint {
-    pub x_cm: f64,
-    pub y_cm: f64,
+    pub x: f64,
+    pub y: f64,
     pub value: f64,
 }
 
-/// A colony at a place; `x_cm` from the left pane, `y_cm` from the front pane.
+/// A colony at a place; `x` from the left pane, `y` from the front pane.
 #[derive(Debug, Clone, Default)]
 pub struct PlanColony {
-    pub x_cm: f64,
-    pub y_cm: f64,
+    pub x: f64,
+    pub y: f64,
     pub label: String,
 }
 

@@ -22,12 +22,12 @@ fn draw(plan: &Plan, wide: bool) -> String {
     let px = (room / length).min(tallest / depth);
     let (x0, top) = (left, 28.0);
     let (x1, base) = (x0 + length * px, top + depth * px);
-    let x = |cm: f64| x0 + cm.clamp(0.0, length) * px;
-    let y = |cm: f64| base - cm.clamp(0.0, depth) * px;
+    let x = |at: f64| x0 + at.clamp(0.0, length) * px;
+    let y = |at: f64| base - at.clamp(0.0, depth) * px;
     let mut canvas = Canvas::new(width);
     canvas.text("unit", if wide { 4.0 } else { 0.0 }, 16.0, Anchor::Start, &plan.unit);
     canvas.rect("place", x0, top, x1 - x0, base - top);
-    draw_rulers(&mut canvas, (length, depth), (x0, x1, top, base), px, small);
+    draw_rulers(&mut canvas, (length, depth), (x0, x1, top, base), px, small, &plan.unit_of_length);
     let mut labels = Labels::default();
     for (left, right, y) in [(x0, x1, top), (x0, x1, base)] {
         labels.reserve(Area { left, right, top: y - 0.5, bottom: y + 0.5 });
@@ -36,15 +36,15 @@ fn draw(plan: &Plan, wide: bool) -> String {
         labels.reserve(Area { left: x - 0.5, right: x + 0.5, top, bottom });
     }
     let points: Vec<_> =
-        plan.points.iter().filter(|p| p.x_cm.is_finite() && p.y_cm.is_finite() && p.value.is_finite()).collect();
-    let colonies: Vec<_> = plan.colonies.iter().filter(|c| c.x_cm.is_finite() && c.y_cm.is_finite()).collect();
+        plan.points.iter().filter(|p| p.x.is_finite() && p.y.is_finite() && p.value.is_finite()).collect();
+    let colonies: Vec<_> = plan.colonies.iter().filter(|c| c.x.is_finite() && c.y.is_finite()).collect();
     let radius = if wide { 3.4 } else { 2.8 };
     for point in &points {
-        canvas.circle("pt a", x(point.x_cm), y(point.y_cm), radius);
-        labels.reserve(mark_area(x(point.x_cm), y(point.y_cm), radius));
+        canvas.circle("pt a", x(point.x), y(point.y), radius);
+        labels.reserve(mark_area(x(point.x), y(point.y), radius));
     }
     for colony in &colonies {
-        let (cx, cy) = (x(colony.x_cm), y(colony.y_cm));
+        let (cx, cy) = (x(colony.x), y(colony.y));
         let r = radius * 1.3;
         let corners = vec![(cx, cy - r), (cx + r, cy), (cx, cy + r), (cx - r, cy)];
         canvas.polygon("pt-colony", corners);
@@ -59,7 +59,7 @@ fn draw(plan: &Plan, wide: bool) -> String {
         })
         .collect();
     for (colony, letter) in colonies.iter().zip(&letters) {
-        let places = around(x(colony.x_cm), y(colony.y_cm), radius * 1.3);
+        let places = around(x(colony.x), y(colony.y), radius * 1.3);
         let words = if wide { &colony.label } else { letter };
         let class = if wide { "note halo" } else { "lab strong halo" };
         let _ = labels.place(&mut canvas, class, words, LABEL, &places, bounds)
@@ -67,11 +67,11 @@ fn draw(plan: &Plan, wide: bool) -> String {
     }
     for point in &points {
         let words = number(point.value, usize::from(plan.decimals));
-        let places = around(x(point.x_cm), y(point.y_cm), radius);
+        let places = around(x(point.x), y(point.y), radius);
         let is_placed = labels.place(&mut canvas, "lab a strong halo", &words, LABEL, &places, bounds);
         if !is_placed {
             // A number is never left out: with no free place it hangs over what is below its dot.
-            let (x, y) = (x(point.x_cm), y(point.y_cm) + radius + 14.0);
+            let (x, y) = (x(point.x), y(point.y) + radius + 14.0);
             canvas.text("lab a strong halo", x, y, Anchor::Middle, &words);
         }
     }
@@ -98,11 +98,11 @@ fn draw(plan: &Plan, wide: bool) -> String {
     canvas.finish(end, &frame)
 }
 
-/// Length and width of the plan in cm; where they are missing, as far as its places reach.
+/// Length and width of the plan; where they are missing, as far as its places reach.
 fn inside(plan: &Plan) -> (f64, f64) {
-    let places = plan.points.iter().map(|p| (p.x_cm, p.y_cm));
-    let places = places.chain(plan.colonies.iter().map(|c| (c.x_cm, c.y_cm)));
-    let (mut length, mut depth) = (plan.length_cm, plan.width_cm);
+    let places = plan.points.iter().map(|p| (p.x, p.y));
+    let places = places.chain(plan.colonies.iter().map(|c| (c.x, c.y)));
+    let (mut length, mut depth) = (plan.length, plan.width);
     if !(length.is_finite() && length > 0.0 && depth.is_finite() && depth > 0.0) {
         (length, depth) = places
             .filter(|(x, y)| x.is_finite() && y.is_finite())
@@ -111,13 +111,14 @@ fn inside(plan: &Plan) -> (f64, f64) {
     (length, depth)
 }
 
-/// Centimetres along the front pane and up the left one.
+/// Lengths along the front pane and up the left one.
 fn draw_rulers(
     canvas: &mut Canvas,
     (length, depth): (f64, f64),
     (x0, x1, top, base): (f64, f64, f64, f64),
     px: f64,
     small: f64,
+    unit: &str,
 ) {
     let along = Scale { low: 0.0, high: length, top: 0.0, base: x1 - x0 };
     for tick in along.ticks(((x1 - x0) / 70.0).max(2.0) as usize).0 {
@@ -131,10 +132,10 @@ fn draw_rulers(
         canvas.line("axis", x0 - 5.0, y, x0, y);
         canvas.text("tick", x0 - 8.0, y + 4.0, Anchor::End, &number(tick, 0));
     }
-    let words = "front pane, cm from the left";
-    let half = text_width(words, small, false) / 2.0;
+    let words = format!("front pane, {unit} from the left");
+    let half = text_width(&words, small, false) / 2.0;
     let middle = ((x0 + x1) / 2.0).max(half);
-    canvas.text("note", middle, base + 2.0 * small + 9.0, Anchor::Middle, words);
+    canvas.text("note", middle, base + 2.0 * small + 9.0, Anchor::Middle, &words);
 }
 
 fn around(x: f64, y: f64, radius: f64) -> Vec<Position> {

@@ -287,10 +287,11 @@ fn days_bars_and_plans_are_drawn_and_survive_nothing() {
     let plan = Plan {
         id: "light".into(),
         unit: "µmol/m²/s".into(),
-        length_cm: 90.0,
-        width_cm: 45.0,
-        points: vec![PlanPoint { x_cm: 10.0, y_cm: 10.0, value: 180.0 }],
-        colonies: vec![PlanColony { x_cm: 60.0, y_cm: 30.0, label: "finger leather".into() }],
+        unit_of_length: "cm".into(),
+        length: 90.0,
+        width: 45.0,
+        points: vec![PlanPoint { x: 10.0, y: 10.0, value: 180.0 }],
+        colonies: vec![PlanColony { x: 60.0, y: 30.0, label: "finger leather".into() }],
         ..Default::default()
     };
     let drawings = [

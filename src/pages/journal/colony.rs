@@ -63,7 +63,7 @@ pub fn card(view: &View, colony: &Colony) -> ColonyCard {
     {
         remarks.push(format!("in {}", tank.name.value));
     }
-    if let Some(growth) = growth(colony)
+    if let Some(growth) = growth(view, colony)
         && !growth.visible
     {
         remarks.push(format!("hardly grown in {} days", growth.days));
@@ -74,7 +74,7 @@ pub fn card(view: &View, colony: &Colony) -> ColonyCard {
         photo: portrait(view, colony),
         plate: String::new(),
         since: format!("since {}", month_text(colony.arrived.value)),
-        size: colony.sizes.last().map(size_shown),
+        size: colony.sizes.last().map(|size| size_shown(view, size)),
         remark: remarks.join(", "),
     }
 }
@@ -105,12 +105,14 @@ fn size_u(size: &crate::record::colony::Size) -> f64 {
     })
 }
 
-fn size_shown(size: &crate::record::colony::Size) -> Shown {
+fn size_shown(view: &View, size: &crate::record::colony::Size) -> Shown {
     let u = size_u(size);
     let decimals = if size.measure.is_count() { 0 } else { 1 };
-    let mut shown = Shown::new(fixed(size.value, decimals), size.measure.unit(), Basis::Measured);
+    let shift = view.shift(size.measure.unit());
+    let decimals = shift.decimals(decimals);
+    let mut shown = Shown::new(fixed(shift.value(size.value), decimals), shift.unit.clone(), Basis::Measured);
     if u > 0.0 {
-        shown = shown.spread(format!("±\u{a0}{}", fixed(u, decimals)));
+        shown = shown.spread(format!("±\u{a0}{}", fixed(shift.spread(u), decimals)));
     }
     shown
 }
@@ -122,7 +124,7 @@ struct Growth {
 }
 
 /// First against last of the measure with the most sizes.
-fn growth(colony: &Colony) -> Option<Growth> {
+fn growth(view: &View, colony: &Colony) -> Option<Growth> {
     let measure = main_measure(colony)?;
     let sizes: Vec<_> = colony.sizes.iter().filter(|size| size.measure == measure).collect();
     let (first, last) = (sizes.first()?, sizes.last()?);
@@ -133,13 +135,14 @@ fn growth(colony: &Colony) -> Option<Growth> {
     let difference = last.value - first.value;
     let u = size_u(first).hypot(size_u(last));
     let visible = difference.abs() > 1.96 * u;
-    let decimals = if measure.is_count() { 0 } else { 1 };
+    let shift = view.shift(measure.unit());
+    let decimals = shift.decimals(if measure.is_count() { 0 } else { 1 });
     let text = format!(
         "{} {} in {}, {} in {}: {}.",
-        fixed(first.value, decimals),
-        measure.unit(),
+        fixed(shift.value(first.value), decimals),
+        shift.unit,
         month_text(first.on),
-        fixed(last.value, decimals),
+        fixed(shift.value(last.value), decimals),
         month_text(last.on),
         if visible {
             "more than the error of measuring"
@@ -179,7 +182,7 @@ fn ended_row(colony: &Colony) -> Option<EndedRow> {
 
 fn colony_page(view: &View, colony: &Colony) -> Page {
     let as_of = view.record.as_of;
-    let standfirst = growth(colony).map(|growth| growth.text).unwrap_or_default();
+    let standfirst = growth(view, colony).map(|growth| growth.text).unwrap_or_default();
     let mut before = Vec::new();
     let tank_on = |date: Date| {
         colony.placement_on(date).map_or(view.tank.key.as_str(), |placement| placement.tank.value.as_str())
@@ -308,7 +311,10 @@ fn photo_series(view: &View, colony: &Colony) -> Vec<PhotoSeries> {
             1 => "a day later".into(),
             days => format!("{days} days later"),
         });
-        shown.size = found.date.and_then(|date| colony.sizes.iter().find(|size| size.on == date)).map(size_shown);
+        shown.size = found
+            .date
+            .and_then(|date| colony.sizes.iter().find(|size| size.on == date))
+            .map(|size| size_shown(view, size));
         row.photos.push(shown);
     }
     series
@@ -322,14 +328,16 @@ fn growth_chart(view: &View, colony: &Colony) -> Option<ChartBlock> {
     }
     let to = view.record.as_of;
     let from = sizes[0].on.saturating_sub(14.days());
-    let decimals = if measure.is_count() { 0 } else { 1 };
-    let sentence = growth(colony).map_or_else(|| "Too short a time for growth to show.".into(), |growth| growth.text);
+    let shift = view.shift(measure.unit());
+    let decimals = shift.decimals(if measure.is_count() { 0 } else { 1 });
+    let sentence =
+        growth(view, colony).map_or_else(|| "Too short a time for growth to show.".into(), |growth| growth.text);
     let changes = view.changes(from, to, 40);
     let drawn = super::curves::draw(&chart::TimeChart {
         id: format!("growth-{}", colony.key),
         title: format!("{} of {}", sentence_case(measure.word()), colony.name.value),
         description: sentence.clone(),
-        unit: measure.unit().into(),
+        unit: shift.unit.clone(),
         from,
         to,
         series: vec![chart::Series {
@@ -338,8 +346,8 @@ fn growth_chart(view: &View, colony: &Colony) -> Option<ChartBlock> {
                 .iter()
                 .map(|size| chart::Point {
                     time: size.on.at(12, 0, 0, 0),
-                    value: size.value,
-                    u: size_u(size),
+                    value: shift.value(size.value),
+                    u: shift.spread(size_u(size)),
                     bound: chart::Bound::Exactly,
                     label: None,
                 })
@@ -347,7 +355,7 @@ fn growth_chart(view: &View, colony: &Colony) -> Option<ChartBlock> {
             label: String::new(),
         }],
         lanes: super::curves::lanes(&changes),
-        decimals,
+        decimals: decimals as u8,
         ..chart::TimeChart::default()
     });
     let rows = sizes
@@ -355,8 +363,8 @@ fn growth_chart(view: &View, colony: &Colony) -> Option<ChartBlock> {
         .map(|size| {
             vec![
                 Cell::date(date_text(size.on).text),
-                Cell::number(fixed(size.value, decimals.into())).known(Basis::Measured),
-                Cell::number(format!("±\u{a0}{}", fixed(size_u(size), decimals.into()))),
+                Cell::number(fixed(shift.value(size.value), decimals)).known(Basis::Measured),
+                Cell::number(format!("±\u{a0}{}", fixed(shift.spread(size_u(size)), decimals))),
             ]
         })
         .collect();
@@ -369,8 +377,8 @@ fn growth_chart(view: &View, colony: &Colony) -> Option<ChartBlock> {
         key: "Bars: one and two standard uncertainties of the measurement.".into(),
         table_summary: format!("The {} sizes as a table", sizes.len()),
         table: Table {
-            caption: format!("{}, {}", sentence_case(measure.word()), measure.unit()),
-            head: vec![HeadCell::text("Date"), HeadCell::number(measure.unit()), HeadCell::number("u")],
+            caption: format!("{}, {}", sentence_case(measure.word()), shift.unit),
+            head: vec![HeadCell::text("Date"), HeadCell::number(shift.unit.clone()), HeadCell::number("u")],
             rows,
         },
         changes: changes.into_iter().map(|(_, change)| change).collect(),
@@ -387,15 +395,11 @@ fn sizes_table(view: &View, colony: &Colony) -> Option<Table> {
         .iter()
         .map(|size| {
             let place = view.place_link(&size.place);
+            let shown = size_shown(view, size);
             vec![
                 Cell::date(date_text(size.on).text),
                 Cell::text(size.measure.word()),
-                Cell::number(format!(
-                    "{}\u{a0}{}",
-                    fixed(size.value, if size.measure.is_count() { 0 } else { 1 }),
-                    size.measure.unit()
-                ))
-                .known(Basis::Measured),
+                Cell::number(format!("{}\u{a0}{}", shown.number, shown.unit)).known(Basis::Measured),
                 Cell { href: place.href, ..Cell::text(place.text) },
             ]
         })
@@ -484,12 +488,12 @@ fn placements(view: &View, colony: &Colony) -> Vec<PlacementRow> {
                     None => PlaceLink::plain(placement.tank.value.clone()),
                 },
                 place: placement.where_text.clone().unwrap_or_else(|| "not recorded".into()),
-                depth: placement.depth.map_or("not recorded".into(), |depth| format!("{}\u{a0}cm", fixed(depth, 0))),
+                depth: placement.depth.map_or("not recorded".into(), |depth| length_text(view, depth)),
                 light: (place + 1 == colony.placements.len() && colony.ended.is_none())
-                    .then(|| light_figure(view, colony, "dli").map(shown))
+                    .then(|| light_figure(view, colony, "dli").map(|figure| view.value_of(figure)))
                     .flatten(),
                 flow: match &placement.flow {
-                    Some(Flow::Speed(speed)) => super::log::typed(speed),
+                    Some(Flow::Speed(speed)) => view.typed(speed),
                     Some(Flow::Word(word)) => word.clone(),
                     None => "not recorded".into(),
                 },
@@ -498,6 +502,11 @@ fn placements(view: &View, colony: &Colony) -> Vec<PlacementRow> {
         .collect();
     rows.reverse();
     rows
+}
+
+fn length_text(view: &View, cm: f64) -> String {
+    let shift = view.shift("cm");
+    format!("{}\u{a0}{}", fixed(shift.value(cm), shift.decimals(0)), shift.unit)
 }
 
 /// Light of a colony is a figure of the tank it stands in.
@@ -514,7 +523,7 @@ fn needs(view: &View, colony: &Colony) -> Vec<NeedRow> {
         rows.push(NeedRow {
             need: "Light".into(),
             wanted: wanted.unwrap_or_default(),
-            today: figure.map(shown),
+            today: figure.map(|figure| view.value_of(figure)),
             verdict,
         });
     }
@@ -529,10 +538,12 @@ fn needs(view: &View, colony: &Colony) -> Vec<NeedRow> {
             Some(speed) if speed > flow.value.1 => "above",
             Some(_) => "inside",
         };
+        let shift = view.shift("cm/s");
+        let number = |speed: f64| fixed(shift.value(speed), shift.decimals(0));
         rows.push(NeedRow {
             need: "Flow".into(),
-            wanted: format!("{} to {}\u{a0}cm/s", fixed(flow.value.0, 0), fixed(flow.value.1, 0)),
-            today: today.map(|speed| Shown::new(fixed(speed, 0), "cm/s", Basis::Measured)),
+            wanted: format!("{} to {}\u{a0}{}", number(flow.value.0), number(flow.value.1), shift.unit),
+            today: today.map(|speed| Shown::new(number(speed), shift.unit.clone(), Basis::Measured)),
             verdict: verdict.into(),
         });
     }
@@ -561,7 +572,7 @@ fn events(view: &View, colony: &Colony) -> Vec<DatedText> {
         }
         for harvest in &entry.harvests {
             if harvest.of.value == colony.key {
-                let text = format!("Harvested {}", super::log::typed(&harvest.amount.value));
+                let text = format!("Harvested {}", view.typed(&harvest.amount.value));
                 found.push(DatedText { date: date_text(entry.date()), text, href: Some(view.entry_href(index)) });
             }
         }

@@ -21,7 +21,7 @@ pub fn first_sensor_day(view: &View, parameter: Parameter) -> Option<Date> {
 /// The chart of one parameter between two dates, with changes, water changes and doses under it.
 pub fn time_chart(view: &View, state: &WaterState, from: Date, to: Date, suffix: &str) -> TimeChart {
     let parameter = state.parameter;
-    let factor = parameter.shown_factor();
+    let scale = super::water::scale(view, parameter);
     let inside = |date: Date| date >= from && date <= to;
     let mut series: Vec<chart::Series> = Vec::new();
     let mut run = None;
@@ -33,8 +33,8 @@ pub fn time_chart(view: &View, state: &WaterState, from: Date, to: Date, suffix:
         }
         let drawn = chart::Point {
             time: point.when,
-            value: point.value * factor,
-            u: point.u * factor,
+            value: scale.value(point.value),
+            u: scale.spread(point.u),
             bound: match point.bound {
                 Bound::Exactly => chart::Bound::Exactly,
                 Bound::Below => chart::Bound::Below,
@@ -53,9 +53,9 @@ pub fn time_chart(view: &View, state: &WaterState, from: Date, to: Date, suffix:
         .filter(|day| inside(day.date))
         .map(|day| chart::DailyRange {
             date: day.date,
-            mean: day.mean * factor,
-            low: day.low * factor,
-            high: day.high * factor,
+            mean: scale.value(day.mean),
+            low: scale.value(day.low),
+            high: scale.value(day.high),
         })
         .collect();
     days.sort_by_key(|day| day.date);
@@ -63,7 +63,7 @@ pub fn time_chart(view: &View, state: &WaterState, from: Date, to: Date, suffix:
     let trend = match &state.trend {
         TrendState::Found(found) if found.from >= from => {
             let days = f64::from(days_between(found.from, found.to));
-            let at = |slope: f64, back: f64| (found.value_at_end - slope * back) * factor;
+            let at = |slope: f64, back: f64| scale.value(found.value_at_end - slope * back);
             // The ribbon turns about the middle of the window, where the line is best known.
             let half = days / 2.0;
             let middle = found.value_at_end - found.slope * half;
@@ -72,13 +72,13 @@ pub fn time_chart(view: &View, state: &WaterState, from: Date, to: Date, suffix:
                 to: found.to,
                 value_from: at(found.slope, days),
                 value_to: at(found.slope, 0.0),
-                low_from: (middle - found.high * half) * factor,
-                low_to: (middle + found.low * half) * factor,
-                high_from: (middle - found.low * half) * factor,
-                high_to: (middle + found.high * half) * factor,
+                low_from: scale.value(middle - found.high * half),
+                low_to: scale.value(middle + found.low * half),
+                high_from: scale.value(middle - found.low * half),
+                high_to: scale.value(middle + found.high * half),
                 label: if found.visible {
                     let sign = if found.slope < 0.0 { "−" } else { "+" };
-                    format!("trend {sign}{}", slope_words(state).unwrap_or_default())
+                    format!("trend {sign}{}", slope_words(view, state).unwrap_or_default())
                 } else {
                     "no change the kit can see".into()
                 },
@@ -89,19 +89,22 @@ pub fn time_chart(view: &View, state: &WaterState, from: Date, to: Date, suffix:
     let id = format!("{}{suffix}", parameter.key());
     let name = parameter.shown();
     let (low, high) = state.band.map_or((None, None), |band| {
-        let end = |value: f64| value.is_finite().then_some(value * factor);
+        let end = |value: f64| value.is_finite().then_some(scale.value(value));
         (end(band.low), end(band.high))
     });
     TimeChart {
         title: format!("{name}, {} to {}", month_text(from), month_text(to)),
         description: format!(
-            "{} readings{}. {}",
-            series.iter().map(|series| series.points.len()).sum::<usize>(),
-            state.band.map_or(String::new(), |_| format!(" against the band {}", band_text(state))),
-            trend_sentence(state)
+            "{}{}. {}",
+            match series.iter().map(|series| series.points.len()).sum::<usize>() {
+                1 => "1 reading".to_string(),
+                count => format!("{count} readings"),
+            },
+            state.band.map_or(String::new(), |_| format!(" against the band {}", band_text(view, state))),
+            trend_sentence(view, state)
         ),
         id,
-        unit: if parameter == Parameter::Ph { "pH".into() } else { unit(parameter) },
+        unit: if parameter == Parameter::Ph { "pH".into() } else { unit(view, parameter) },
         from,
         to,
         band: state.band.map(|_| (low, high)),
@@ -262,10 +265,13 @@ fn numbers(view: &View, state: &WaterState, from: Date, to: Date) -> (Table, Str
                     Some(href) => date.linked(href),
                     None => date,
                 },
-                Cell::number(format!("{}{}", bound_word(point.bound), value_text(parameter, point.value))),
+                Cell::number(format!("{}{}", bound_word(point.bound), value_text(view, parameter, point.value))),
                 Cell::number(format!(
                     "±\u{a0}{}",
-                    fixed(point.u * parameter.shown_factor(), usize::from(parameter.decimals()).max(1))
+                    fixed(
+                        super::water::scale(view, parameter).spread(point.u),
+                        usize::from(parameter.decimals()).max(1)
+                    )
                 )),
                 Cell::text(point.lot.clone().unwrap_or_default()),
             ]
@@ -274,7 +280,11 @@ fn numbers(view: &View, state: &WaterState, from: Date, to: Date) -> (Table, Str
     let summary = format!("The {} readings as a table", rows.len());
     let head = vec![
         HeadCell::text("Date"),
-        HeadCell::number(if unit(parameter).is_empty() { parameter.shown().to_string() } else { unit(parameter) }),
+        HeadCell::number(if unit(view, parameter).is_empty() {
+            parameter.shown().to_string()
+        } else {
+            unit(view, parameter)
+        }),
         HeadCell::number("u"),
         HeadCell::text("Lot"),
     ];
@@ -284,24 +294,34 @@ fn numbers(view: &View, state: &WaterState, from: Date, to: Date) -> (Table, Str
 /// Evaporation by month, and water changed by month.
 pub fn budget_charts(view: &View) -> Vec<ChartBlock> {
     let budget = &view.of.budget;
+    let (by_day, whole) = (view.shift("L a day"), view.shift("L"));
+    let litres = if whole.unit == "L" { "Litres" } else { "Gallons" };
     [
         (
             "evaporation",
             "Evaporation by month",
-            "L a day",
+            by_day,
+            2,
             &budget.evaporation,
-            "Litres topped off a day, averaged over each month. Winter heating and summer fans show here.",
+            format!("{litres} topped off a day, averaged over each month. Winter heating and summer fans show here."),
         ),
-        ("changed", "Water changed by month", "L", &budget.changed, "Litres of water changed in each month."),
+        (
+            "changed",
+            "Water changed by month",
+            whole,
+            0,
+            &budget.changed,
+            format!("{litres} of water changed in each month."),
+        ),
     ]
     .into_iter()
-    .filter(|(_, _, _, months, _)| months.len() > 1)
-    .map(|(id, title, unit, months, sentence)| {
+    .filter(|(_, _, _, _, months, _)| months.len() > 1)
+    .map(|(id, title, shift, decimals, months, sentence)| {
         let rows: Vec<chart::Bar> = months
             .iter()
             .map(|(month, value)| chart::Bar {
                 label: month.strftime("%b %Y").to_string(),
-                value: *value,
+                value: shift.value(*value),
                 u: 0.0,
                 basis: chart::BarBasis::Computed,
                 note: String::new(),
@@ -310,24 +330,26 @@ pub fn budget_charts(view: &View) -> Vec<ChartBlock> {
         let drawn = chart::draw_bars(&chart::Bars {
             id: id.into(),
             title: title.into(),
-            description: sentence.into(),
-            unit: unit.into(),
+            description: sentence.clone(),
+            unit: shift.unit.clone(),
             rows,
-            decimals: if unit == "L" { 0 } else { 2 },
+            decimals: shift.decimals(decimals) as u8,
         });
         ChartBlock {
             id: format!("chart-{id}"),
             title: title.into(),
             wide: Html::trusted(drawn.wide),
             narrow: Html::trusted(drawn.narrow),
-            sentence: sentence.into(),
+            sentence,
             table_summary: format!("The {} months as a table", months.len()),
             table: Table {
                 caption: title.into(),
-                head: vec![HeadCell::text("Month"), HeadCell::number(unit)],
+                head: vec![HeadCell::text("Month"), HeadCell::number(shift.unit.clone())],
                 rows: months
                     .iter()
-                    .map(|(month, value)| vec![Cell::header(month_text(*month)), Cell::number(fixed(*value, 2))])
+                    .map(|(month, value)| {
+                        vec![Cell::header(month_text(*month)), Cell::number(fixed(shift.value(*value), 2))]
+                    })
                     .collect(),
             },
             ..ChartBlock::default()

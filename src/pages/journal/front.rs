@@ -109,7 +109,7 @@ fn now(view: &View, states: &[&WaterState], cautions: &[CautionBlock]) -> Vec<Ru
         let quantities = if banded == 1 { "quantity stands in its band" } else { "quantities stand in their bands" };
         runs.push(Run::text(format!(
             "{} of {} {quantities}",
-            sentence_case(&water::word_number(inside)),
+            if inside == 0 { "None".into() } else { sentence_case(&water::word_number(inside)) },
             water::word_number(banded)
         )));
         let outside: Vec<&&WaterState> = states
@@ -153,22 +153,14 @@ fn glance(view: &View) -> Vec<Fact> {
     let as_of = view.record.as_of;
     let mut facts = Vec::new();
     if let Some(size) = &tank.size {
-        let [length, width, height] = size.value;
-        let number = crate::figures::number;
         let days = days_between(tank.started.value, as_of);
-        let text = format!(
-            "{} × {} × {}\u{a0}cm, filled {}, {} days ago",
-            number(length),
-            number(width),
-            number(height),
-            date_text(tank.started.value).text,
-            days
-        );
+        let text =
+            format!("{}, filled {}, {} days ago", view.size_text(size.value), date_text(tank.started.value).text, days);
         facts.push(Fact::new("Glass", vec![Run::text(text)]));
     }
     let mut add = |label: &str, key: &str, after: &str| {
         if let Some(figure) = view.figure(key) {
-            let value = shown(figure).linked(view.href(&figure_href(key)));
+            let value = view.value_of(figure).linked(view.href(&figure_href(key)));
             let mut runs = vec![Run::value(value)];
             if !after.is_empty() {
                 runs.push(Run::text(after.to_string()));

@@ -2,12 +2,12 @@
 
 use jiff::civil::Date;
 
-use super::log::typed;
 use super::view::*;
 use crate::pages::model::equipment::*;
 use crate::pages::model::*;
 use crate::record::equipment::{Schedule, Settings};
 use crate::record::{Device, Role, days_between};
+use crate::units::parse;
 
 pub fn device_href(view: &View, key: &str) -> String {
     view.href(&format!("equipment/{key}.html"))
@@ -106,7 +106,8 @@ pub fn watts(view: &View, device: &Device) -> Option<Shown> {
 }
 
 fn card(view: &View, device: &Device) -> DeviceCard {
-    let today = device.settings.at(view.record.as_of).map(|stretch| setting_line(&stretch.value)).unwrap_or_default();
+    let today =
+        device.settings.at(view.record.as_of).map(|stretch| setting_line(view, &stretch.value)).unwrap_or_default();
     let service = match &device.out_of_service {
         Some(end) => format!("{} to {}", date_text(device.in_service.value).text, date_text(end.value).text),
         None => format!("in service since {}", date_text(device.in_service.value).text),
@@ -123,7 +124,7 @@ fn card(view: &View, device: &Device) -> DeviceCard {
 }
 
 /// Label and text of everything that is set.
-fn setting_rows(settings: &Settings) -> Vec<(String, String)> {
+fn setting_rows(view: &View, settings: &Settings) -> Vec<(String, String)> {
     let mut rows = Vec::new();
     if let Some(level) = &settings.level {
         rows.push(("Level".into(), format!("{}\u{a0}%", crate::figures::number(level.value * 100.0))));
@@ -141,7 +142,7 @@ fn setting_rows(settings: &Settings) -> Vec<(String, String)> {
         ("Flow", &settings.flow),
     ] {
         if let Some(quantity) = quantity {
-            rows.push((label.into(), typed(&quantity.value)));
+            rows.push((label.into(), view.typed(&quantity.value)));
         }
     }
     if let Some(mode) = &settings.mode {
@@ -175,13 +176,13 @@ fn schedule_text(schedule: &Schedule) -> String {
     }
 }
 
-pub fn setting_line(settings: &Settings) -> String {
-    let rows = setting_rows(settings);
+pub fn setting_line(view: &View, settings: &Settings) -> String {
+    let rows = setting_rows(view, settings);
     rows.into_iter().take(3).map(|(label, text)| format!("{} {text}", lower(&label))).collect::<Vec<_>>().join(", ")
 }
 
-fn facts_of(settings: &Settings) -> Vec<Fact> {
-    setting_rows(settings).into_iter().map(|(label, text)| Fact::new(label, vec![Run::text(text)])).collect()
+fn facts_of(view: &View, settings: &Settings) -> Vec<Fact> {
+    setting_rows(view, settings).into_iter().map(|(label, text)| Fact::new(label, vec![Run::text(text)])).collect()
 }
 
 /// Settings since the start, newest first.
@@ -196,7 +197,7 @@ pub fn history(view: &View, device: &Device) -> Vec<SettingSince> {
                 Some(next) => format!("until {}", date_text(next).text),
                 None => "until now".into(),
             },
-            facts: facts_of(&stretch.value),
+            facts: facts_of(view, &stretch.value),
             why: stretch.value.why.clone(),
             place: Some(view.place_link(&stretch.place)),
         })
@@ -207,8 +208,9 @@ pub fn history(view: &View, device: &Device) -> Vec<SettingSince> {
 
 /// A device's settings on one day beside today's.
 pub fn filmed_rows(view: &View, device: &Device, filmed: Date) -> Option<(Vec<FilmedRow>, String)> {
-    let then = setting_rows(&device.settings.at(filmed)?.value);
-    let today = device.settings.at(view.record.as_of).map(|stretch| setting_rows(&stretch.value)).unwrap_or_default();
+    let then = setting_rows(view, &device.settings.at(filmed)?.value);
+    let today =
+        device.settings.at(view.record.as_of).map(|stretch| setting_rows(view, &stretch.value)).unwrap_or_default();
     let mut labels: Vec<String> = then.iter().chain(&today).map(|(label, _)| label.clone()).collect();
     labels.sort();
     labels.dedup();
@@ -238,7 +240,7 @@ pub fn filmed_rows(view: &View, device: &Device, filmed: Date) -> Option<(Vec<Fi
 fn device_page(view: &View, device: &Device) -> Page {
     let as_of = view.record.as_of;
     let spec = view.record.spec_of(view.tank, device);
-    let today = device.settings.at(as_of).map(|stretch| facts_of(&stretch.value)).unwrap_or_default();
+    let today = device.settings.at(as_of).map(|stretch| facts_of(view, &stretch.value)).unwrap_or_default();
     let filmed = view
         .record
         .videos
@@ -339,12 +341,17 @@ fn device_facts(view: &View, device: &Device) -> Vec<Fact> {
         }
     }
     if let Some(rating) = &device.rating {
-        facts.push(Fact::new("Rating", vec![Run::text(typed(&rating.value))]));
+        facts.push(Fact::new("Rating", vec![Run::text(view.typed(&rating.value))]));
     }
     if let Some(bought) = &device.bought_on {
         facts.push(Fact::new("Bought", vec![Run::text(date_text(bought.value).text)]));
     }
     facts
+}
+
+/// What a maker states, in the units of the edition where it is a quantity.
+fn in_system(view: &View, stated: &str) -> String {
+    parse(stated, &[], None).map_or_else(|_| stated.to_string(), |quantity| view.typed(&quantity))
 }
 
 fn stated_rows(view: &View, device: &Device) -> Vec<StatedRow> {
@@ -367,7 +374,7 @@ fn stated_rows(view: &View, device: &Device) -> Vec<StatedRow> {
             };
             StatedRow {
                 label: sentence_case(&key.replace('-', " ")),
-                stated: Some(Shown::new(text.value.clone(), "", Basis::Stated)),
+                stated: Some(Shown::new(in_system(view, &text.value), "", Basis::Stated)),
                 observed,
                 remark: String::new(),
             }
@@ -434,12 +441,13 @@ fn service(view: &View, device: &Device) -> (String, Vec<UpkeepDone>) {
             .find_map(|other| {
                 other.flow_tests.iter().rev().find(|(name, _)| name.value == device.key).map(|(_, flow)| flow.value)
             });
+        let shift = view.shift("L/h");
+        let flow = |kept: f64| fixed(shift.value(kept), 0);
+        let unit = &shift.unit;
         let gained = match (tests.as_slice(), earlier) {
-            ([first, .., last], _) => format!("flow from {} to {} L/h, measured", fixed(*first, 0), fixed(*last, 0)),
-            ([after], Some(earlier)) => {
-                format!("flow from {} to {} L/h, measured", fixed(earlier, 0), fixed(*after, 0))
-            }
-            ([after], None) => format!("flow {} L/h afterwards, measured; not measured before", fixed(*after, 0)),
+            ([first, .., last], _) => format!("flow from {} to {} {unit}, measured", flow(*first), flow(*last)),
+            ([after], Some(earlier)) => format!("flow from {} to {} {unit}, measured", flow(earlier), flow(*after)),
+            ([after], None) => format!("flow {} {unit} afterwards, measured; not measured before", flow(*after)),
             _ => "not measured".into(),
         };
         rows.push(UpkeepDone {

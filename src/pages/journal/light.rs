@@ -1,7 +1,6 @@
 //! Light: surveys as plans, the lamp's day, and the day's light at each colony.
 
 use super::gear::{device_link, history};
-use super::log::typed;
 use super::view::*;
 use crate::pages::chart;
 use crate::pages::model::light::*;
@@ -65,7 +64,7 @@ fn colony_light(view: &View, light: &crate::figures::light::ColonyLight) -> Colo
             view.findings.figures.missing.iter().find(|missing| missing.tank == view.tank.key && missing.key == key);
         missing.map_or("not known".into(), |missing| format!("To record: {}", missing.what_to_record.replace('`', "")))
     });
-    let linked = |figure: &crate::figures::Figure| shown(figure).linked(format!("#{}", anchor(&figure.key)));
+    let linked = |figure: &crate::figures::Figure| view.value_of(figure).linked(format!("#{}", anchor(&figure.key)));
     ColonyLight {
         colony: PlaceLink::new(colony.name.value.clone(), format!("colony/{}.html", colony.key)),
         place,
@@ -107,7 +106,7 @@ fn survey_block(view: &View, survey: &LightSurvey) -> Survey {
         Fact::new("Level", vec![Run::text(format!("{}\u{a0}%", fixed(survey.level.value * 100.0, 0)))]),
     ];
     if let Some(height) = &survey.height {
-        facts.push(Fact::new("Height over the water", vec![Run::text(typed(&height.value))]));
+        facts.push(Fact::new("Height over the water", vec![Run::text(view.typed(&height.value))]));
     }
     if let Some(sensor) = &survey.sensor {
         let name =
@@ -139,12 +138,18 @@ fn survey_block(view: &View, survey: &LightSurvey) -> Survey {
         .max_by_key(|depth| survey.points.iter().filter(|point| point.depth == *depth).count())
         .unwrap_or(0.0);
     let [length, width, _] = view.tank.size.as_ref().map_or([100.0, 50.0, 50.0], |size| size.value);
+    let shift = view.shift("cm");
+    let across = |cm: f64| fixed(shift.value(cm), shift.decimals(0));
     let colonies = view
         .record
         .colonies_in(&view.tank.key, survey.on.value)
         .filter_map(|colony| {
             let placement = colony.placement_on(survey.on.value)?;
-            Some(chart::PlanColony { x_cm: placement.x?, y_cm: placement.y?, label: colony.name.value.clone() })
+            Some(chart::PlanColony {
+                x: shift.value(placement.x?),
+                y: shift.value(placement.y?),
+                label: colony.name.value.clone(),
+            })
         })
         .collect();
     let (low, high) = survey
@@ -152,11 +157,12 @@ fn survey_block(view: &View, survey: &LightSurvey) -> Survey {
         .iter()
         .fold((f64::INFINITY, 0.0f64), |(low, high), point| (low.min(point.light), high.max(point.light)));
     let sentence = format!(
-        "{} readings between {} and {} µmol/m²/s; drawn are those {} cm deep, seen from above, the front pane at the bottom.",
+        "{} readings between {} and {} µmol/m²/s; drawn are those {} {} deep, seen from above, the front pane at the bottom.",
         survey.points.len(),
         fixed(low, 0),
         fixed(high, 0),
-        fixed(depth, 0)
+        across(depth),
+        shift.unit
     );
     let title = format!("Light survey of {}", date.text);
     let drawn = chart::draw_plan(&chart::Plan {
@@ -164,13 +170,14 @@ fn survey_block(view: &View, survey: &LightSurvey) -> Survey {
         title: title.clone(),
         description: sentence.clone(),
         unit: "µmol/m²/s".into(),
-        length_cm: length,
-        width_cm: width,
+        unit_of_length: shift.unit.clone(),
+        length: shift.value(length),
+        width: shift.value(width),
         points: survey
             .points
             .iter()
             .filter(|point| point.depth == depth)
-            .map(|point| chart::PlanPoint { x_cm: point.x, y_cm: point.y, value: point.light })
+            .map(|point| chart::PlanPoint { x: shift.value(point.x), y: shift.value(point.y), value: point.light })
             .collect(),
         colonies,
         decimals: 0,
@@ -180,9 +187,9 @@ fn survey_block(view: &View, survey: &LightSurvey) -> Survey {
         .iter()
         .map(|point| {
             vec![
-                Cell::number(fixed(point.x, 0)),
-                Cell::number(fixed(point.y, 0)),
-                Cell::number(fixed(point.depth, 0)),
+                Cell::number(across(point.x)),
+                Cell::number(across(point.y)),
+                Cell::number(across(point.depth)),
                 Cell::number(fixed(point.light, 0)).known(Basis::Measured),
             ]
         })
@@ -201,9 +208,9 @@ fn survey_block(view: &View, survey: &LightSurvey) -> Survey {
             table: Table {
                 caption: "Readings; x from the left pane, y from the front pane".into(),
                 head: vec![
-                    HeadCell::number("x, cm"),
-                    HeadCell::number("y, cm"),
-                    HeadCell::number("depth, cm"),
+                    HeadCell::number(format!("x, {}", shift.unit)),
+                    HeadCell::number(format!("y, {}", shift.unit)),
+                    HeadCell::number(format!("depth, {}", shift.unit)),
                     HeadCell::number("µmol/m²/s"),
                 ],
                 rows,

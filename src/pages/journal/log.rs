@@ -7,7 +7,7 @@ use crate::pages::model::log::*;
 use crate::pages::model::{self, *};
 use crate::record::colony::EndKind;
 use crate::record::entry::{Amount, EventKind};
-use crate::record::{Entry, bound_word, ion_value};
+use crate::record::{Entry, Parameter, bound_word, ion_value};
 use crate::units::{Dimension, Quantity};
 
 pub fn pages(view: &View) -> Vec<Page> {
@@ -90,17 +90,13 @@ fn year_summary(view: &View, indices: &[usize]) -> String {
     let quiet = entries().filter(|entry| entry.quiet).count();
     let mut parts = vec![format!("{readings} readings")];
     if changed > 0.0 {
-        parts.push(format!("{} L of water changed", fixed(changed, 0)));
+        let shift = view.shift("L");
+        parts.push(format!("{} {} of water changed", fixed(shift.value(changed), 0), shift.unit));
     }
     if quiet > 0 {
         parts.push(format!("{quiet} quiet entries"));
     }
     sentence(&parts.join(", "))
-}
-
-/// A quantity as it was typed, in the record's own unit.
-pub fn typed(quantity: &Quantity) -> String {
-    quantity.as_typed()
 }
 
 fn amount_facts(view: &View, label: &str, amounts: &[Amount]) -> Vec<Fact> {
@@ -120,7 +116,7 @@ fn amount_facts(view: &View, label: &str, amounts: &[Amount]) -> Vec<Fact> {
             } else {
                 String::new()
             };
-            Fact::new(label, vec![Run::text(format!("{name}, {}{over}", typed(&amount.amount.value)))])
+            Fact::new(label, vec![Run::text(format!("{name}, {}{over}", view.typed(&amount.amount.value)))])
         })
         .collect()
 }
@@ -128,29 +124,26 @@ fn amount_facts(view: &View, label: &str, amounts: &[Amount]) -> Vec<Fact> {
 pub fn entry_facts(view: &View, entry: &Entry) -> Vec<Fact> {
     let mut facts = Vec::new();
     for reading in &entry.readings {
-        let shown = Shown::new(
-            format!("{}{}", bound_word(reading.bound), reading_number(&reading.quantity, reading.parameter.decimals())),
-            unit_of(&reading.quantity, reading.parameter),
-            Basis::Measured,
-        );
+        let (number, unit) = reading_text(view, &reading.quantity, reading.parameter);
+        let shown = Shown::new(format!("{}{number}", bound_word(reading.bound)), unit, Basis::Measured);
         let shown = shown.linked(view.href(&format!("water/{}.html", reading.parameter.key())));
         facts.push(Fact::new(reading.parameter.shown(), vec![Run::value(shown)]));
     }
     if let Some(top_off) = &entry.top_off {
-        facts.push(Fact::new("Topped off", vec![Run::text(typed(&top_off.value))]));
+        facts.push(Fact::new("Topped off", vec![Run::text(view.typed(&top_off.value))]));
     }
     if let Some(change) = &entry.water_change {
-        facts.push(Fact::new("Water changed", vec![Run::text(typed(&change.volume.value))]));
+        facts.push(Fact::new("Water changed", vec![Run::text(view.typed(&change.volume.value))]));
     }
     facts.extend(amount_facts(view, "Dosed", &entry.doses));
     facts.extend(amount_facts(view, "Fed", &entry.feeds));
     facts.extend(amount_facts(view, "Harvested", &entry.harvests));
     if let Some(meter) = &entry.meter {
-        facts.push(Fact::new("Meter", vec![Run::text(typed(&meter.value))]));
+        facts.push(Fact::new("Meter", vec![Run::text(view.typed(&meter.value))]));
     }
     for (device, flow) in &entry.flow_tests {
         let name = view.tank.device(&device.value).map_or(device.value.as_str(), |device| &device.name.value);
-        facts.push(Fact::new(format!("Flow test, {name}"), vec![Run::text(typed(flow))]));
+        facts.push(Fact::new(format!("Flow test, {name}"), vec![Run::text(view.typed(flow))]));
     }
     if !entry.done.is_empty() {
         let names: Vec<String> = entry
@@ -165,13 +158,24 @@ pub fn entry_facts(view: &View, entry: &Entry) -> Vec<Fact> {
     facts
 }
 
+/// Number and unit of a reading: as typed, a temperature in the degrees of the edition.
+fn reading_text(view: &View, quantity: &Quantity, parameter: Parameter) -> (String, String) {
+    match quantity.unit.system() {
+        Some(own) if own != view.record.units => {
+            let scale = super::water::scale(view, parameter);
+            (super::water::value_text(view, parameter, quantity.value), scale.unit)
+        }
+        _ => (reading_number(quantity, parameter.decimals()), unit_of(quantity, parameter)),
+    }
+}
+
 /// Readings stand as they were typed; those in the parameter's usual unit lose nothing.
 fn reading_number(quantity: &Quantity, decimals: u8) -> String {
     fixed(quantity.typed, usize::from(quantity.decimals.max(u8::from(decimals == 0 && quantity.decimals > 0))))
 }
 
-fn unit_of(quantity: &Quantity, parameter: crate::record::Parameter) -> String {
-    if parameter == crate::record::Parameter::Ph {
+fn unit_of(quantity: &Quantity, parameter: Parameter) -> String {
+    if parameter == Parameter::Ph {
         return String::new();
     }
     match (quantity.dimension, quantity.species) {
@@ -313,13 +317,10 @@ fn readings_table(view: &View, entry: &Entry) -> Table {
             });
             let own = point.map_or_else(|| ion_value(&reading.quantity, None), |point| point.value);
             let decimals = usize::from(reading.parameter.decimals());
-            let (number, unit) = if reading.parameter.dimension() == Dimension::Fraction {
-                (fixed(own * 100.0, 0), "%".to_string())
-            } else {
-                (fixed(own, decimals), reading.parameter.unit().to_string())
-            };
+            let scale = super::water::scale(view, reading.parameter);
+            let (number, unit) = (fixed(scale.value(own), decimals), &scale.unit);
             let spread = point.map_or(String::new(), |point| {
-                let spread = fixed(point.u, decimals.max(1));
+                let spread = fixed(scale.spread(point.u), decimals.max(1));
                 if point.u_assumed {
                     format!("±\u{a0}{spread}, usual for such a kit")
                 } else {

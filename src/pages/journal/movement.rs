@@ -1,7 +1,6 @@
 //! Movement of the water: turnover stated and derated, pump by pump.
 
 use super::gear::{device_link, setting_line};
-use super::log::typed;
 use super::view::*;
 use crate::pages::model::equipment::StatedRow;
 use crate::pages::model::movement::*;
@@ -17,7 +16,7 @@ pub fn page(view: &View) -> Page {
             let device = view.tank.device(&pump.device)?;
             let mut remarks = Vec::new();
             if let Some(head) = &device.head {
-                remarks.push(format!("lifts {}", typed(&head.value)));
+                remarks.push(format!("lifts {}", view.typed(&head.value)));
             }
             match pump.last_cleaned {
                 Some(date) => remarks.push(format!("{} days since cleaning", days_between(date, view.record.as_of))),
@@ -29,13 +28,14 @@ pub fn page(view: &View) -> Page {
                 setting: device
                     .settings
                     .at(view.record.as_of)
-                    .map(|stretch| setting_line(&stretch.value))
+                    .map(|stretch| setting_line(view, &stretch.value))
                     .unwrap_or_default(),
                 stated: pump.stated.as_ref().and_then(|key| view.shown(key)),
                 derated: pump.derated.as_ref().and_then(|key| view.shown(key)),
                 tested: pump.last_test.map(|(date, flow)| {
-                    let mut shown = Shown::new(fixed(flow, 0), "L/h", Basis::Measured);
-                    shown.unit_title = Some(format!("litres an hour, tested {}", date_text(date).text));
+                    let shift = view.shift("L/h");
+                    let mut shown = Shown::new(fixed(shift.value(flow), 0), shift.unit, Basis::Measured);
+                    shown.unit_title = Some(format!("tested {}", date_text(date).text));
                     shown
                 }),
                 remark: sentence_case(&remarks.join(", ")),

@@ -1,7 +1,6 @@
 //! Power: energy and cost by device, against the meter, and the load on each strip.
 
 use super::gear::{device_link, watts};
-use super::log::typed;
 use super::view::*;
 use crate::figures::energy::hours_at_full;
 use crate::pages::chart;
@@ -41,7 +40,7 @@ pub fn page(view: &View) -> Page {
                     crate::figures::number(hours),
                     if hours < 24.0 { ", ramps counted by area" } else { "" }
                 ),
-                per_day: Some(shown(figure).linked(format!("#{}", anchor(&figure.key)))),
+                per_day: Some(view.value_of(figure).linked(format!("#{}", anchor(&figure.key)))),
                 cost_per_month: rate
                     .map(|rate| Shown::new(fixed(figure.value * rate, 2), currency.clone(), Basis::Computed)),
                 share: format!("{}\u{a0}%", fixed(of_total, 0)),
@@ -56,7 +55,7 @@ pub fn page(view: &View) -> Page {
         ("Metered a day", "power.metered-per-day"),
     ] {
         if let Some(figure) = view.figure(key) {
-            let value = shown(figure).linked(format!("#{}", anchor(key)));
+            let value = view.value_of(figure).linked(format!("#{}", anchor(key)));
             totals.push(Fact {
                 basis_word: Some(figure.basis.word().into()),
                 ..Fact::new(label, vec![Run::value(value)])
@@ -70,8 +69,8 @@ pub fn page(view: &View) -> Page {
             device: PlaceLink::plain("All devices"),
             watts: None,
             duty: String::new(),
-            per_day: Some(shown(total)),
-            cost_per_month: cost.map(shown),
+            per_day: Some(view.value_of(total)),
+            cost_per_month: cost.map(|figure| view.value_of(figure)),
             share: "100\u{a0}%".into(),
         }),
         devices,
@@ -198,7 +197,7 @@ fn strips(view: &View) -> Vec<StripRow> {
                 strip: device_link(view, &strip.key),
                 on_it: on_it.iter().map(|device| device_link(view, &device.key)).collect(),
                 load: Some(Shown::new(fixed(load, 0), "W", Basis::Computed)),
-                rating: rating.map(|rating| Shown::new(typed(&rating.value), "", Basis::Stated)),
+                rating: rating.map(|rating| Shown::new(view.typed(&rating.value), "", Basis::Stated)),
                 protection: match &strip.protection {
                     Some(protection) => {
                         let link = device_link(view, &protection.value);

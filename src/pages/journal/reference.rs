@@ -85,7 +85,7 @@ pub fn sources(views: &[View], folder: &Folder) -> Page {
             by_subject.entry(subject).or_default().push(FigureListRow {
                 key: figure.key.clone(),
                 label: figure.label.clone(),
-                value: shown(figure),
+                value: view.value_of(figure),
                 basis_word: figure.basis.word().into(),
                 href: view.href(&figure_href(&figure.key)),
             });
@@ -223,16 +223,7 @@ pub fn tank_card(view: &View) -> TankCard {
     let tank = view.tank;
     let mut facts = Vec::new();
     if let Some(size) = &tank.size {
-        let [length, width, height] = size.value;
-        facts.push(Fact::new(
-            "Glass",
-            vec![Run::text(format!(
-                "{} × {} × {}\u{a0}cm",
-                crate::figures::number(length),
-                crate::figures::number(width),
-                crate::figures::number(height)
-            ))],
-        ));
+        facts.push(Fact::new("Glass", vec![Run::text(view.size_text(size.value))]));
     }
     if let Some(volume) = view.shown("water.net-volume") {
         facts.push(Fact::new("Water", vec![Run::value(volume)]));

@@ -80,7 +80,13 @@ fn stood_at(record: &Record, date: Date) -> Then {
 
 fn then_and_now(view: &View, date: Date) -> Vec<ThenNow> {
     let then = stood_at(view.record, date);
-    let figure = |key: &str| then.findings.figures.get(&view.tank.key, key).filter(|figure| !figure.private).map(shown);
+    let figure = |key: &str| {
+        then.findings
+            .figures
+            .get(&view.tank.key, key)
+            .filter(|figure| !figure.private)
+            .map(|figure| view.value_of(figure))
+    };
     let mut rows: Vec<ThenNow> = THEN_AND_NOW
         .iter()
         .map(|(label, key)| ThenNow { label: label.to_string(), then: figure(key), now: view.shown(key) })
@@ -88,9 +94,13 @@ fn then_and_now(view: &View, date: Date) -> Vec<ThenNow> {
         .collect();
     if let Some(of) = then.findings.tanks.get(&view.tank.key) {
         for (parameter, now) in &view.of.water {
-            let before = of.water.get(parameter).and_then(super::water::latest);
+            let before = of.water.get(parameter).and_then(|state| super::water::latest(view, state));
             if parameter.is_of_the_water() {
-                rows.push(ThenNow { label: parameter.shown().into(), then: before, now: super::water::latest(now) });
+                rows.push(ThenNow {
+                    label: parameter.shown().into(),
+                    then: before,
+                    now: super::water::latest(view, now),
+                });
             }
         }
     }

@@ -192,7 +192,7 @@ fn history(view: &View) -> Vec<UpkeepMonth> {
             })
             .collect();
         if let Some(change) = &entry.water_change {
-            done.push(format!("water change, {}", super::log::typed(&change.volume.value)));
+            done.push(format!("water change, {}", view.typed(&change.volume.value)));
         }
         if done.is_empty() {
             continue;

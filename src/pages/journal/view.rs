@@ -8,6 +8,7 @@ use crate::figures::{self, Figure, Findings, Input, TankFindings};
 use crate::pages::model::*;
 use crate::record::{Entry, Record, Tank, days_between, story};
 use crate::science::sources as bibliography;
+use crate::units::{Quantity, Shift, System};
 
 /// The record seen from one of its tanks.
 pub struct View<'a> {
@@ -34,7 +35,29 @@ impl<'a> View<'a> {
 
     /// The value of a figure, linked to its working.
     pub fn shown(&self, key: &str) -> Option<Shown> {
-        self.figure(key).map(shown)
+        self.figure(key).map(|figure| self.value_of(figure))
+    }
+
+    /// The value of a figure in the units of the edition.
+    pub fn value_of(&self, figure: &Figure) -> Shown {
+        shown(figure, self.record.units)
+    }
+
+    /// How values kept in a unit are shown in the edition.
+    pub fn shift(&self, unit: &str) -> Shift {
+        self.record.units.of(unit)
+    }
+
+    /// A quantity as the keeper wrote it, in the units of the edition.
+    pub fn typed(&self, quantity: &Quantity) -> String {
+        quantity.in_system(self.record.units)
+    }
+
+    /// `60 × 40 × 40 cm`, from cm.
+    pub fn size_text(&self, size: [f64; 3]) -> String {
+        let shift = self.shift("cm");
+        let [length, width, height] = size.map(|side| figures::number(shift.value(side)));
+        format!("{length} × {width} × {height}\u{a0}{}", shift.unit)
     }
 
     /// A figure that opens to its working; a figure that is missing says what would give it.
@@ -68,11 +91,13 @@ impl<'a> View<'a> {
 
     fn figure_row(&self, figure: &Figure) -> FigureRow {
         let mut how_sure = Vec::new();
+        let shift = self.shift(&figure.unit);
         if figure.uncertainty > 0.0 {
             let (low, high) = figure
                 .interval
                 .unwrap_or((figure.value - 1.96 * figure.uncertainty, figure.value + 1.96 * figure.uncertainty));
-            let decimals = decimals_for(figure.uncertainty).max(0) as usize;
+            let u = shift.spread(figure.uncertainty);
+            let decimals = decimals_for(u).max(0) as usize;
             let way = if figure.interval.is_some() {
                 "by Monte Carlo with a fixed seed, since first order fails here"
             } else {
@@ -80,23 +105,27 @@ impl<'a> View<'a> {
             };
             how_sure.push(format!(
                 "Standard uncertainty {}, {way}; 95 in 100 between {} and {}.",
-                fixed(figure.uncertainty, decimals),
-                fixed(low, decimals),
-                fixed(high, decimals)
+                fixed(u, decimals),
+                fixed(shift.value(low), decimals),
+                fixed(shift.value(high), decimals)
             ));
+        }
+        let mut notes: Vec<String> = figure.notes.iter().map(|note| sentence(note)).collect();
+        if self.record.units == System::Us && !figure.method.substituted.is_empty() {
+            notes.push("Formula and numbers are in metric units, in which it is worked out.".into());
         }
         FigureRow {
             key: figure.key.clone(),
             id: anchor(&figure.key),
             label: figure.label.clone(),
-            value: Some(Shown { href: None, ..shown(figure) }),
+            value: Some(Shown { href: None, ..self.value_of(figure) }),
             basis_word: figure.basis.word().into(),
             formula: (!figure.method.formula.is_empty()).then(|| figure.method.formula.clone()),
             numbers: (!figure.method.substituted.is_empty()).then(|| figure.method.substituted.clone()),
             inputs: figure.inputs.iter().filter_map(|input| self.input_row(input)).collect(),
             how_sure,
             sources: figure.method.sources.iter().map(|key| self.source_link(key)).collect(),
-            notes: figure.notes.iter().map(|note| sentence(note)).collect(),
+            notes,
             missing: None,
             open: false,
         }
@@ -113,7 +142,8 @@ impl<'a> View<'a> {
         match input {
             Input::Root { private: true, .. } => None,
             Input::Root { label, value, uncertainty, unit, basis, places, share, .. } => {
-                let (number, spread) = rounded(*value, *uncertainty, None);
+                let shift = self.shift(unit);
+                let (number, spread) = rounded(shift.value(*value), shift.spread(*uncertainty), None);
                 let place = match places.as_slice() {
                     [] => PlaceLink::plain("taken from practice"),
                     [place] => self.place_link(place),
@@ -126,7 +156,7 @@ impl<'a> View<'a> {
                     value: Shown {
                         number,
                         spread,
-                        unit: unit_text(unit),
+                        unit: unit_text(&shift.unit),
                         basis: Some(basis_of(*basis)),
                         ..Shown::default()
                     },
@@ -136,13 +166,14 @@ impl<'a> View<'a> {
                 })
             }
             Input::Figure { key, label, value, uncertainty, unit, share, .. } => {
-                let (number, spread) = rounded(*value, *uncertainty, None);
+                let shift = self.shift(unit);
+                let (number, spread) = rounded(shift.value(*value), shift.spread(*uncertainty), None);
                 Some(InputRow {
                     label: label.clone(),
                     value: Shown {
                         number,
                         spread,
-                        unit: unit_text(unit),
+                        unit: unit_text(&shift.unit),
                         basis: Some(Basis::Computed),
                         ..Shown::default()
                     },
@@ -370,12 +401,14 @@ pub fn figure_href(key: &str) -> String {
     format!("{page}#{}", anchor(key))
 }
 
-pub fn shown(figure: &Figure) -> Shown {
-    let (number, spread) = rounded(figure.value, figure.uncertainty, figure.decimals);
+pub fn shown(figure: &Figure, units: System) -> Shown {
+    let shift = units.of(&figure.unit);
+    let decimals = figure.decimals.map(|decimals| shift.decimals(decimals.into()) as u8);
+    let (number, spread) = rounded(shift.value(figure.value), shift.spread(figure.uncertainty), decimals);
     Shown {
         number,
         spread,
-        unit: unit_text(&figure.unit),
+        unit: unit_text(&shift.unit),
         unit_title: None,
         basis: Some(basis_of(figure.basis)),
         href: None,

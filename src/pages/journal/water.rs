@@ -11,7 +11,7 @@ use crate::pages::model::front::WaterGroup;
 use crate::pages::model::water::*;
 use crate::pages::model::*;
 use crate::record::{Parameter, bound_word, days_between};
-use crate::units::Bound;
+use crate::units::{Bound, Shift};
 
 /// What the small charts on the front page show.
 const SMALL_DAYS: i64 = 120;
@@ -90,8 +90,8 @@ fn quantity(view: &View, state: &WaterState, previous: Option<PlaceLink>, next: 
     let body = QuantityPage {
         name: name.into(),
         about: about(parameter).into(),
-        standfirst: standfirst(state),
-        latest: latest(state),
+        standfirst: standfirst(view, state),
+        latest: latest(view, state),
         latest_note: latest_note(view, state),
         band: band_runs(view, state),
         standing: standing_word(state.standing).into(),
@@ -117,23 +117,28 @@ fn quantity(view: &View, state: &WaterState, previous: Option<PlaceLink>, next: 
     page
 }
 
-pub fn value_text(parameter: Parameter, value: f64) -> String {
-    fixed(value * parameter.shown_factor(), usize::from(parameter.decimals()))
+/// How kept values of a parameter are shown in the edition.
+pub fn scale(view: &View, parameter: Parameter) -> Shift {
+    parameter.shift(view.record.units)
 }
 
-pub fn unit(parameter: Parameter) -> String {
-    if parameter == Parameter::Ph { String::new() } else { parameter.unit().into() }
+pub fn value_text(view: &View, parameter: Parameter, value: f64) -> String {
+    fixed(scale(view, parameter).value(value), usize::from(parameter.decimals()))
 }
 
-pub fn latest(state: &WaterState) -> Option<Shown> {
+pub fn unit(view: &View, parameter: Parameter) -> String {
+    if parameter == Parameter::Ph { String::new() } else { scale(view, parameter).unit }
+}
+
+pub fn latest(view: &View, state: &WaterState) -> Option<Shown> {
     let point = state.latest.as_ref()?;
     let mut shown = if point.bound == Bound::Exactly {
-        let (number, spread) =
-            rounded(point.value * state.parameter.shown_factor(), point.u * state.parameter.shown_factor(), None);
-        Shown { spread, ..Shown::new(number, unit(state.parameter), Basis::Measured) }
+        let scale = scale(view, state.parameter);
+        let (number, spread) = rounded(scale.value(point.value), scale.spread(point.u), None);
+        Shown { spread, ..Shown::new(number, unit(view, state.parameter), Basis::Measured) }
     } else {
-        let number = format!("{}{}", bound_word(point.bound), value_text(state.parameter, point.value));
-        Shown::new(number, unit(state.parameter), Basis::Measured)
+        let number = format!("{}{}", bound_word(point.bound), value_text(view, state.parameter, point.value));
+        Shown::new(number, unit(view, state.parameter), Basis::Measured)
     };
     shown.unit_title = unit_title(state.parameter).map(String::from);
     Some(shown)
@@ -170,16 +175,20 @@ pub fn standing_word(standing: Standing) -> &'static str {
     }
 }
 
-pub fn band_text(state: &WaterState) -> String {
+pub fn band_text(view: &View, state: &WaterState) -> String {
     state.band.map_or("none set".into(), |band| {
-        let unit = unit(state.parameter);
+        let unit = unit(view, state.parameter);
         let gap = if unit.is_empty() { "" } else { "\u{a0}" };
-        format!("{} to {}{gap}{unit}", value_text(state.parameter, band.low), value_text(state.parameter, band.high))
+        format!(
+            "{} to {}{gap}{unit}",
+            value_text(view, state.parameter, band.low),
+            value_text(view, state.parameter, band.high)
+        )
     })
 }
 
 fn band_runs(view: &View, state: &WaterState) -> Vec<Run> {
-    let mut runs = vec![Run::text(band_text(state))];
+    let mut runs = vec![Run::text(band_text(view, state))];
     let stretch = view.tank.bands.get(&state.parameter).and_then(|band| band.at(view.record.as_of));
     if let Some(stretch) = stretch {
         if let Some(since) = stretch.since {
@@ -193,27 +202,25 @@ fn band_runs(view: &View, state: &WaterState) -> Vec<Run> {
     runs
 }
 
-pub fn slope_words(state: &WaterState) -> Option<String> {
+pub fn slope_words(view: &View, state: &WaterState) -> Option<String> {
     let TrendState::Found(found) = &state.trend else {
         return None;
     };
-    let (number, spread) = rounded(
-        found.slope.abs() * 7.0 * state.parameter.shown_factor(),
-        (found.high - found.low) / 3.92 * 7.0 * state.parameter.shown_factor(),
-        None,
-    );
+    let scale = scale(view, state.parameter);
+    let (number, spread) =
+        rounded(scale.spread(found.slope.abs() * 7.0), scale.spread((found.high - found.low) / 3.92 * 7.0), None);
     let spread = spread.map(|spread| format!(" {spread}")).unwrap_or_default();
-    let unit = unit(state.parameter);
+    let unit = unit(view, state.parameter);
     let gap = if unit.is_empty() { "" } else { "\u{a0}" };
     Some(format!("{number}{spread}{gap}{unit} a week"))
 }
 
 /// One sentence on the trend, for small places.
-pub fn trend_sentence(state: &WaterState) -> String {
+pub fn trend_sentence(view: &View, state: &WaterState) -> String {
     match &state.trend {
         TrendState::Found(found) if found.visible => {
             let direction = if found.slope > 0.0 { "Rising" } else { "Falling" };
-            format!("{direction} {}, more than the kit’s error.", slope_words(state).unwrap_or_default())
+            format!("{direction} {}, more than the kit’s error.", slope_words(view, state).unwrap_or_default())
         }
         TrendState::Found(_) => "No change that the kit can see.".into(),
         TrendState::TooFew { readings, .. } => match readings {
@@ -238,28 +245,28 @@ fn trend_text(view: &View, state: &WaterState) -> TrendText {
         }
     };
     TrendText {
-        sentence: trend_sentence(state),
+        sentence: trend_sentence(view, state),
         window,
-        test_again: test_again(state).map(|text| format!("Test again on {text}.")),
+        test_again: test_again(view, state).map(|text| format!("Test again on {text}.")),
         href: view
             .figure(&format!("water.{}.trend", state.parameter.key()))
             .map(|figure| format!("#{}", anchor(&figure.key))),
     }
 }
 
-fn test_again(state: &WaterState) -> Option<String> {
+fn test_again(view: &View, state: &WaterState) -> Option<String> {
     let (date, change) = state.test_again?;
-    let unit = unit(state.parameter);
+    let unit = unit(view, state.parameter);
     let gap = if unit.is_empty() { "" } else { "\u{a0}" };
     let decimals = usize::from(state.parameter.decimals());
     Some(format!(
         "{} to see a change of {}{gap}{unit}",
         date_text(date).text,
-        fixed(change * state.parameter.shown_factor(), decimals.max(1))
+        fixed(scale(view, state.parameter).spread(change), decimals.max(1))
     ))
 }
 
-fn standfirst(state: &WaterState) -> String {
+fn standfirst(view: &View, state: &WaterState) -> String {
     let standing = match state.standing {
         Standing::Below => "It stands below its band by more than the kit’s error.",
         Standing::Above => "It stands above its band by more than the kit’s error.",
@@ -268,7 +275,7 @@ fn standfirst(state: &WaterState) -> String {
         Standing::NoBand => "The keeper has set no band for it.",
         Standing::NoReading => "There is a band for it and no reading by hand.",
     };
-    format!("{standing} {}", trend_sentence(state))
+    format!("{standing} {}", trend_sentence(view, state))
 }
 
 fn words(state: &WaterState) -> Vec<Vec<Run>> {
@@ -361,14 +368,14 @@ fn row(view: &View, state: &WaterState) -> QuantityRow {
     QuantityRow {
         name: state.parameter.shown().into(),
         href: view.href(&format!("water/{}.html", state.parameter.key())),
-        latest: latest(state),
+        latest: latest(view, state),
         age: state.latest.as_ref().map_or("no reading".into(), |point| {
             format!("{}, {}", point.when.strftime("%-d %B"), ago(point.when.date(), as_of))
         }),
-        band: band_text(state),
+        band: band_text(view, state),
         standing: standing_word(state.standing).into(),
-        trend: trend_sentence(state),
-        test_again: test_again(state).unwrap_or_default(),
+        trend: trend_sentence(view, state),
+        test_again: test_again(view, state).unwrap_or_default(),
     }
 }
 
@@ -402,8 +409,8 @@ fn multiple(view: &View, state: &WaterState) -> Multiple {
     Multiple {
         name: state.parameter.shown().into(),
         href: Some(view.href(&format!("water/{}.html", state.parameter.key()))),
-        value: latest(state),
-        sentence: trend_sentence(state),
+        value: latest(view, state),
+        sentence: trend_sentence(view, state),
         svg: Html::trusted(chart::draw_multiple(&chart)),
     }
 }
@@ -479,9 +486,9 @@ fn differs(view: &View, states: &[&WaterState]) -> Vec<Run> {
             found.push(format!(
                 "{} {direction} from {} to {} {}",
                 lower(state.parameter.shown()),
-                value_text(state.parameter, old),
-                value_text(state.parameter, new),
-                unit(state.parameter)
+                value_text(view, state.parameter, old),
+                value_text(view, state.parameter, new),
+                unit(view, state.parameter)
             ));
         }
     }
