@@ -6,6 +6,7 @@ use std::process::ExitCode;
 
 use super::{Failure, MISTAKES, USAGE, counted, fail, now};
 use crate::pipeline::{self, Request};
+use crate::units::System;
 use crate::write::enter::{self, ColonyDraft, Entered, EntryDraft, Now, Refused};
 use crate::write::prompt;
 
@@ -149,7 +150,13 @@ pub fn run(arguments: EnterArguments) -> ExitCode {
 }
 
 fn ask(root: &std::path::Path, draft: &EntryDraft, now: Now) -> io::Result<EntryDraft> {
-    let request = Request { folder: root.to_path_buf(), today: now.today, as_of: None, theme: String::new() };
+    let request = Request {
+        folder: root.to_path_buf(),
+        today: now.today,
+        as_of: None,
+        units: System::Metric,
+        theme: String::new(),
+    };
     let loaded = pipeline::load(&request)?;
     let named = draft.tank.as_ref().and_then(|name| loaded.record.tanks.get(name));
     match named.or_else(|| loaded.record.main_tank()) {
