@@ -40,7 +40,13 @@ fn record() -> tempfile::TempDir {
 }
 
 fn load(folder: &Path) -> Loaded {
-    let request = Request { folder: folder.to_path_buf(), today: TODAY, as_of: None, theme: String::new() };
+    let request = Request {
+        folder: folder.to_path_buf(),
+        today: TODAY,
+        as_of: None,
+        units: polypary::units::System::Metric,
+        theme: String::new(),
+    };
     pipeline::load(&request).unwrap()
 }
 
