@@ -5,6 +5,7 @@
 
 mod chemicals;
 mod electricity;
+mod flood;
 mod structure;
 mod tank_life;
 
@@ -66,6 +67,7 @@ pub fn raise(record: &Record, findings: &Findings) -> Vec<Caution> {
         let mut of_tank = Vec::new();
         electricity::raise(record, tank, &mut of_tank);
         structure::raise(record, tank, findings, &mut of_tank);
+        flood::raise(tank, findings, &mut of_tank);
         tank_life::raise(record, tank, &mut of_tank);
         chemicals::raise(record, tank, &mut of_tank);
         for mut caution in of_tank {
@@ -100,8 +102,9 @@ fn join(caution: Caution, raised: &mut Vec<Caution>) {
 
 /// Within a level, what kills fastest stands first (judgement, no source).
 fn rank(key: &str) -> usize {
-    const ORDER: [&str; 10] = [
+    const ORDER: [&str; 11] = [
         "electricity.",
+        "flood.",
         "palytoxin.",
         "heater.",
         "lamp.",

@@ -8,6 +8,7 @@ use super::graph::NodeId;
 use super::inputs::{assumed_between, measured, number, set, stated};
 use crate::record::equipment::Schedule;
 use crate::record::{Device, Record, Role, Tank, days_between};
+use crate::science::light::hours_at_full_level;
 
 /// One device's share.
 #[derive(Clone, Debug)]
@@ -216,7 +217,7 @@ pub fn hours_at_full(schedule: Option<&Schedule>) -> f64 {
     let Some(schedule) = schedule else {
         return 24.0;
     };
-    schedule.course().windows(2).map(|pair| (pair[1].0 - pair[0].0) * (pair[0].1 + pair[1].1) / 2.0).sum()
+    hours_at_full_level(&schedule.course()).map_or(24.0, |hours| hours.as_hours())
 }
 
 fn cost(record: &Record, tank: &Tank, energy: NodeId, figures: &mut Figures) {

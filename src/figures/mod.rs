@@ -39,6 +39,7 @@ pub struct Findings {
 pub struct TankFindings {
     pub water: BTreeMap<Parameter, water::WaterState>,
     pub pumps: Vec<flow::PumpFlow>,
+    pub movement: flow::Movement,
     pub power: energy::Power,
     pub light: Vec<light::ColonyLight>,
     pub budget: budget::Budget,
@@ -54,9 +55,11 @@ pub fn work_out(record: &Record) -> Findings {
     for tank in record.tanks.values() {
         let figures = &mut findings.figures;
         let volume = volume::work_out(record, tank, figures);
+        let (pumps, movement) = flow::work_out(record, tank, volume, figures);
         let mut of_tank = TankFindings {
             water: water::work_out(record, tank, readings::series(record, tank), figures),
-            pumps: flow::work_out(record, tank, volume, figures),
+            pumps,
+            movement,
             power: energy::work_out(record, tank, figures),
             light: light::work_out(record, tank, figures),
             budget: budget::work_out(record, tank, volume, figures),

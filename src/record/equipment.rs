@@ -9,6 +9,7 @@ use super::{
     timeline::{Located, Timeline},
 };
 use crate::diagnostic::Place;
+use crate::science::plumbing::Fitting;
 use crate::units::Quantity;
 
 #[derive(Clone, Debug)]
@@ -25,6 +26,8 @@ pub struct Device {
     pub settings: Timeline<Settings>,
     /// Static head that a return pump lifts.
     pub head: Option<Located<Quantity>>,
+    /// Pipes from the pump to where its water comes out, in order.
+    pub plumbing: Vec<Pipe>,
     pub position: Option<Located<Position>>,
     pub mains: YesNo,
     pub place_in_tank: Option<Spot>,
@@ -49,6 +52,16 @@ impl Device {
     pub fn in_service_on(&self, date: Date) -> bool {
         self.in_service.value <= date && self.out_of_service.as_ref().is_none_or(|end| date < end.value)
     }
+}
+
+/// A run of pipe of one bore.
+#[derive(Clone, Debug)]
+pub struct Pipe {
+    /// Inner diameter.
+    pub bore: Located<Quantity>,
+    pub length: Located<Quantity>,
+    pub fittings: Vec<(Fitting, u32)>,
+    pub place: Place,
 }
 
 macro_rules! words {
@@ -265,6 +278,7 @@ pub struct SpecSheet {
     /// Head in m, flow in L/h.
     pub curve: Vec<(f64, f64)>,
     pub luminous_flux: Option<Located<Quantity>>,
+    pub volume: Option<Located<Quantity>>,
     pub rating: Option<Located<Quantity>>,
     /// Every stated line as printed: key and text, in the sheet's order.
     pub stated: Vec<(String, Located<String>)>,

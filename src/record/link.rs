@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::fields::Context;
+use super::sensor::cell_place;
 use super::{Record, Role, Tank};
 use crate::diagnostic::{Diagnostic, Kind, Place, nearest};
 use crate::read::{DocumentKind, Folder, for_each_row};
@@ -285,6 +286,30 @@ fn story_links(record: &Record, names: &Names, context: &mut Context) {
     }
 }
 
+/// The two numbers of a row, neither below zero; every cell that is none is told at its place.
+fn two_numbers(
+    path: &str,
+    columns: [&str; 2],
+    line: u64,
+    row: &csv::StringRecord,
+    problems: &mut Vec<Diagnostic>,
+) -> Option<(f64, f64)> {
+    let mut numbers = [None; 2];
+    for (index, name) in columns.iter().enumerate() {
+        let typed = row.get(index).unwrap_or_default();
+        numbers[index] = typed.trim().parse::<f64>().ok().filter(|number| number.is_finite() && *number >= 0.0);
+        if numbers[index].is_none() {
+            let kind = Kind::BadCell {
+                column: name.to_string(),
+                typed: typed.into(),
+                wanted: "a number of zero or more, with a decimal point".into(),
+            };
+            problems.push(Diagnostic::new(kind, cell_place(path, line, row, index)));
+        }
+    }
+    Some((numbers[0]?, numbers[1]?))
+}
+
 /// Pump curves that stand in a CSV beside the sheet.
 fn curves(folder: &Folder, record: &mut Record, context: &mut Context) {
     for tank in record.tanks.values_mut() {
@@ -311,18 +336,7 @@ fn curves(folder: &Folder, record: &mut Record, context: &mut Context) {
             let mut points = Vec::new();
             let mut problems = Vec::new();
             let result = for_each_row(folder, &path, b',', &mut |_, line, row| {
-                let cells: Vec<Option<f64>> = (0..2).map(|cell| row.get(cell)?.trim().parse().ok()).collect();
-                match cells[..] {
-                    [Some(head), Some(flow)] => points.push((head, flow)),
-                    _ => problems.push(Diagnostic::new(
-                        Kind::BadCell {
-                            column: "head_m,flow_l_h".into(),
-                            typed: row.iter().collect::<Vec<_>>().join(","),
-                            wanted: "two numbers".into(),
-                        },
-                        Place { file: path.as_str().into(), line: line as u32, column: 1, length: 1 },
-                    )),
-                }
+                points.extend(two_numbers(&path, ["head_m", "flow_l_h"], line, row, &mut problems));
             });
             problems.extend(result.err().unwrap_or_default());
             for problem in problems {

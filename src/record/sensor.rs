@@ -43,6 +43,17 @@ pub struct Reading<'a> {
 /// At most this many bad rows are told one by one.
 const TOLD_AT_MOST: usize = 20;
 
+/// Where a cell of a CSV stands.
+pub fn cell_place(file: &str, line: u64, row: &csv::StringRecord, column: usize) -> Place {
+    Place {
+        file: file.into(),
+        line: line as u32,
+        // Each cell before it ends with a delimiter.
+        column: row.iter().take(column).map(|cell| cell.chars().count() as u32 + 1).sum::<u32>() + 1,
+        length: row.get(column).map_or(1, |cell| cell.chars().count().max(1)) as u32,
+    }
+}
+
 /// Streams the CSV and fills the days of `into`. Returns what was wrong.
 pub fn sum_up(folder: &Folder, reading: &Reading, columns: &[Column], into: &mut ReadingsFile) -> Vec<Diagnostic> {
     let mut problems = Vec::new();
@@ -52,13 +63,7 @@ pub fn sum_up(folder: &Folder, reading: &Reading, columns: &[Column], into: &mut
     let mut rows = 0u64;
     let mut glitches = Vec::new();
     let result = for_each_row(folder, reading.csv, reading.delimiter, &mut |headers, line, row| {
-        let at = |column: usize| Place {
-            file: reading.csv.into(),
-            line: line as u32,
-            // Each cell before it ends with a delimiter.
-            column: row.iter().take(column).map(|cell| cell.chars().count() as u32 + 1).sum::<u32>() + 1,
-            length: row.get(column).map_or(1, |cell| cell.chars().count().max(1)) as u32,
-        };
+        let at = |column: usize| cell_place(reading.csv, line, row, column);
         let places = places.get_or_insert_with(|| {
             columns
                 .iter()

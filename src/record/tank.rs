@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 
 use super::{
-    Device, Entry, LightSurvey, Parameter, ReadingsFile, SpecSheet, Upkeep,
+    Device, Entry, LightSurvey, Parameter, ReadingsFile, Role, SpecSheet, Upkeep,
+    equipment::words,
     timeline::{Located, Timeline},
 };
 use crate::diagnostic::Place;
@@ -33,6 +34,10 @@ pub struct Tank {
     pub rock: Option<Located<Quantity>>,
     pub sump_size: Option<Located<[f64; 3]>>,
     pub sump_water_depth: Option<Located<Quantity>>,
+    pub sump_glass: Option<Located<Quantity>>,
+    pub overflow: Option<Overflow>,
+    /// The keeper's bands of turnover, in tank volumes an hour.
+    pub turnover: BTreeMap<PumpGroup, Located<Band>>,
     pub water: Timeline<WaterVolume>,
     pub room: Timeline<(Quantity, Quantity)>,
     pub room_humidity: Timeline<(Quantity, Quantity)>,
@@ -66,6 +71,37 @@ pub struct Tank {
 pub struct Band {
     pub low: f64,
     pub high: f64,
+}
+
+/// What leads the display's water down to the sump, and what may run back when the return stops.
+#[derive(Clone, Debug)]
+pub struct Overflow {
+    /// Length of the edge that water falls over, without its teeth.
+    pub edge: Option<Located<Quantity>>,
+    /// Height of the running water above that edge, as measured.
+    pub over_edge: Option<Located<Quantity>>,
+    /// How far under the running surface the return's mouth, or the hole that breaks its siphon, lies.
+    pub siphon_depth: Option<Located<Quantity>>,
+    /// Water in the overflow's box and pipes that runs down too.
+    pub holds: Option<Located<Quantity>>,
+    pub place: Place,
+}
+
+words! {
+    /// What a pump's flow is for.
+    PumpGroup { Circulation = "circulation", Return = "return", Filtration = "filtration" }
+}
+
+impl PumpGroup {
+    /// What the flow of a device of this role is for.
+    pub fn of(role: Role) -> Option<PumpGroup> {
+        match role {
+            Role::CirculationPump => Some(PumpGroup::Circulation),
+            Role::ReturnPump => Some(PumpGroup::Return),
+            Role::Skimmer | Role::UvSteriliser => Some(PumpGroup::Filtration),
+            _ => None,
+        }
+    }
 }
 
 #[derive(Clone, Debug)]

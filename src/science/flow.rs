@@ -128,7 +128,7 @@ pub fn derating_by_dirt(months_since_cleaning: f64) -> Result<Derating, OutOfRan
 }
 
 /// Head of the curve at a flow within it.
-fn head_at(points: &[(f64, f64)], flow: f64) -> f64 {
+pub(super) fn head_at(points: &[(f64, f64)], flow: f64) -> f64 {
     let next = points.iter().position(|point| flow <= point.0).unwrap_or(points.len() - 1).max(1);
     let (before, after) = (points[next - 1], points[next]);
     before.1 + (after.1 - before.1) * (flow - before.0) / (after.0 - before.0)

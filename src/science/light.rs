@@ -80,12 +80,35 @@ pub fn daily_light_integral_half_sine(peak: PhotonFlux, day_length: Duration) ->
 /// # Ok::<(), OutOfRange>(())
 /// ```
 pub fn daily_light_integral_of_curve(curve: &[(f64, f64)]) -> Result<DailyLight, OutOfRange> {
-    check_hours(curve)?;
     for &(_, light) in curve {
         not_negative("light", light, "µmol/m²/s")?;
     }
-    let hour_sum: f64 = pieces(curve).map(|(hours, start, end)| hours * (start + end) / 2.0).sum();
-    Ok(DailyLight::mol_per_m2_d(hour_sum * 3600.0 / 1e6))
+    Ok(sum_of(1.0, area_of_curve(curve)?))
+}
+
+/// Hours at the full level that carry as much as a day's course of shares of it, ramps counted by area.
+///
+/// `course` is (hour of the day, share of the full level), as the curve of
+/// [`daily_light_integral_of_curve`]; the light of its full level times these hours is that curve's sum.
+/// Source: arithmetic.
+///
+/// ```
+/// # use polypary::science::{light::*, OutOfRange};
+/// assert_eq!(hours_at_full_level(&[(10., 0.), (11., 1.), (19., 1.), (20., 0.)])?.as_hours(), 9.0);
+/// assert!(hours_at_full_level(&[(10., 0.), (30., 1.)]).is_err());
+/// # Ok::<(), OutOfRange>(())
+/// ```
+pub fn hours_at_full_level(course: &[(f64, f64)]) -> Result<Duration, OutOfRange> {
+    for &(_, share) in course {
+        not_negative("share of the full level", share, "")?;
+    }
+    Ok(Duration::hours(area_of_curve(course)?))
+}
+
+/// ∫ of a day's curve over its hours, by trapezoids.
+fn area_of_curve(curve: &[(f64, f64)]) -> Result<f64, OutOfRange> {
+    check_hours(curve)?;
+    Ok(pieces(curve).map(|(hours, start, end)| hours * (start + end) / 2.0).sum())
 }
 
 /// Light under water from the reading of a sensor that was calibrated in air and reads low there.

@@ -83,6 +83,9 @@ pub mod moist_air;
 /// Viscosity, friction and pipes.
 pub mod pipes;
 
+/// Fittings, operating points, overflows and what drains back.
+pub mod plumbing;
+
 /// Tables of published spectra.
 mod spectra;
 

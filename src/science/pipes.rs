@@ -206,21 +206,13 @@ pub fn pump_operating_point_with_pipe(
     let lift = within("static head", static_head.as_metres(), 0.0, shutoff, "m")?;
     let run = run.checked()?;
     let pump = |flow: f64| shutoff * (1.0 - (flow / most).powi(2));
-    let pipe = |flow: f64| {
-        if flow == 0.0 {
-            return 0.0;
-        }
-        let (velocity, reynolds) = run.velocity_and_reynolds(flow);
-        let friction = churchill(reynolds, run.relative_roughness) * run.length / run.bore;
-        (friction + run.sum_k) * velocity * velocity / (2.0 * STANDARD_GRAVITY_M_PER_S2)
-    };
-    let flow = crossing(0.0, most, |flow| pump(flow) - lift - pipe(flow));
-    Ok(OperatingPoint { flow: Flow::cubic_metres_per_second(flow), head: Length::metres(lift + pipe(flow)) })
+    let flow = crossing(0.0, most, |flow| pump(flow) - lift - run.head_at(flow));
+    Ok(OperatingPoint { flow: Flow::cubic_metres_per_second(flow), head: Length::metres(lift + run.head_at(flow)) })
 }
 
 /// A run of pipe in metres, with its numbers checked.
 #[derive(Clone, Copy)]
-struct Checked {
+pub(super) struct Checked {
     bore: f64,
     length: f64,
     sum_k: f64,
@@ -230,7 +222,7 @@ struct Checked {
 }
 
 impl PipeRun {
-    fn checked(&self) -> Result<Checked, OutOfRange> {
+    pub(super) fn checked(&self) -> Result<Checked, OutOfRange> {
         let bore = positive("bore", self.bore.as_metres(), "m")?;
         Ok(Checked {
             bore,
@@ -244,6 +236,16 @@ impl PipeRun {
 }
 
 impl Checked {
+    /// Head in m that the run costs at a flow in m³/s, with the friction factor of Churchill, which knows every flow.
+    pub(super) fn head_at(&self, flow_m3_per_s: f64) -> f64 {
+        if flow_m3_per_s == 0.0 {
+            return 0.0;
+        }
+        let (velocity, reynolds) = self.velocity_and_reynolds(flow_m3_per_s);
+        let friction = churchill(reynolds, self.relative_roughness) * self.length / self.bore;
+        (friction + self.sum_k) * velocity * velocity / (2.0 * STANDARD_GRAVITY_M_PER_S2)
+    }
+
     fn velocity_and_reynolds(&self, flow_m3_per_s: f64) -> (f64, f64) {
         let velocity = flow_m3_per_s / (std::f64::consts::PI * self.bore * self.bore / 4.0);
         (velocity, self.density * velocity * self.bore / self.viscosity)

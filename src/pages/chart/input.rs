@@ -296,6 +296,50 @@ pub struct PlanColony {
     pub label: String,
 }
 
+/// One quantity against another.
+#[derive(Debug, Clone, Default)]
+pub struct XyChart {
+    pub id: String,
+    pub title: String,
+    pub description: String,
+    /// Along the level axis, worded: `flow, L/h`.
+    pub x_unit: String,
+    pub y_unit: String,
+    /// From where to where the level axis reaches; from zero to the last value if it is not said.
+    pub x_span: Option<(f64, f64)>,
+    /// Stretches of the level axis with names; every other one is tinted.
+    pub zones: Vec<XyZone>,
+    pub lines: Vec<XyLine>,
+    pub marks: Vec<XyMark>,
+    /// Whether the area under the first line is filled.
+    pub filled: bool,
+}
+
+/// A line with its name.
+#[derive(Debug, Clone, Default)]
+pub struct XyLine {
+    pub label: String,
+    pub points: Vec<(f64, f64)>,
+}
+
+/// A named stretch of the level axis.
+#[derive(Debug, Clone, Default)]
+pub struct XyZone {
+    pub from: f64,
+    pub to: f64,
+    pub label: String,
+}
+
+/// One point with its level interval (95 in 100).
+#[derive(Debug, Clone, Default)]
+pub struct XyMark {
+    pub at: (f64, f64),
+    pub span: (f64, f64),
+    pub label: String,
+    /// A dot for what was read, a diamond for what was worked out.
+    pub is_reading: bool,
+}
+
 /// A chart drawn twice; the style sheet shows one of the two.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Drawn {

@@ -20,6 +20,7 @@ mod scale;
 mod sensor;
 mod text;
 mod time;
+mod xy;
 
 pub use bars::draw_bars;
 pub use day::draw_day_curve;
@@ -27,6 +28,7 @@ pub use input::*;
 pub use multiple::draw_multiple;
 pub use plan::draw_plan;
 pub use time::draw_time_chart;
+pub use xy::draw_xy;
 
 #[cfg(test)]
 mod tests;

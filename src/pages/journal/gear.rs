@@ -259,6 +259,7 @@ fn device_page(view: &View, device: &Device) -> Page {
     let mut figures = Vec::new();
     figures.extend(view.row(&format!("power.{}.energy-per-day", device.key)));
     figures.extend(view.row(&format!("flow.{}.stated", device.key)));
+    figures.extend(view.row(&format!("flow.operating-point.{}", device.key)));
     figures.extend(view.row(&format!("flow.{}", device.key)));
     let (upkeep_note, upkeep) = service(view, device);
     let body = DevicePage {
@@ -275,7 +276,13 @@ fn device_page(view: &View, device: &Device) -> Page {
         spec_prose: spec
             .filter(|spec| !spec.prose.trim().is_empty())
             .map(|spec| super::story::markdown(view, &spec.prose, &device_href(view, &device.key))),
-        curve: None,
+        curve: view
+            .of
+            .movement
+            .systems
+            .iter()
+            .find(|system| system.device == device.key)
+            .map(|system| super::movement::pump_chart(view, system)),
         forgets: forgets(device),
         forgets_note: forgets_note(device, as_of),
         upkeep_note,

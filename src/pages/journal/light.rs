@@ -85,18 +85,7 @@ pub fn verdict(needs: Option<(f64, f64)>, figure: Option<&crate::figures::Figure
     let Some(figure) = figure else {
         return (Some(wanted), "not known".into());
     };
-    // One-sided 95 in 100, as for the water.
-    let margin = 1.645 * figure.uncertainty;
-    let word = if figure.value + margin < low {
-        "below"
-    } else if figure.value - margin > high {
-        "above"
-    } else if figure.value - margin < low || figure.value + margin > high {
-        "too close to tell"
-    } else {
-        "inside"
-    };
-    (Some(wanted), word.into())
+    (Some(wanted), stands(figure, low, high).into())
 }
 
 fn survey_block(view: &View, survey: &LightSurvey) -> Survey {

@@ -2,6 +2,8 @@
 
 use super::gear::{device_link, setting_line};
 use super::view::*;
+use crate::figures::flow::{Drain, GroupTurnover, PumpSystem};
+use crate::pages::chart::{self, XyChart, XyLine, XyMark};
 use crate::pages::model::equipment::StatedRow;
 use crate::pages::model::movement::*;
 use crate::pages::model::*;
@@ -51,7 +53,14 @@ pub fn page(view: &View) -> Page {
     let body = MovementPage {
         standfirst: "What the makers say the pumps move, and what is left after head, level and dirt.".into(),
         totals: vec![total("Turnover of all pumps", "flow.turnover-stated", "flow.turnover")],
+        groups: view.of.movement.groups.iter().map(|group| group_row(view, group)).collect(),
         pumps,
+        systems: view.of.movement.systems.iter().map(|system| pump_chart(view, system)).collect(),
+        drain: view.of.movement.drain.as_ref().map(|drain| drain_facts(view, drain)).unwrap_or_default(),
+        drain_note:
+            "What runs back into the sump when the return stops, against the room left there. A rehearsal is worth \
+                     more than this sum."
+                .into(),
         history: None,
         figures: view.rows("flow."),
         cautions: view.cautions_of("flow"),
@@ -63,4 +72,139 @@ pub fn page(view: &View) -> Page {
         "Turnover stated and derated, pump by pump.",
         PageBody::Movement(Box::new(body)),
     )
+}
+
+fn group_row(view: &View, group: &GroupTurnover) -> GroupRow {
+    let figure = view.figure(&group.figure);
+    let band = group.band;
+    GroupRow {
+        label: sentence_case(group.group.word()),
+        turnover: figure.map(|figure| shown(figure).linked(format!("#{}", anchor(&figure.key)))),
+        band: band.map(|band| format!("{} to {}", fixed(band.low, 0), fixed(band.high, 0))),
+        band_from: match (band, group.band_is_own) {
+            (None, _) => "no band is recorded".into(),
+            (_, true) => "the keeper’s own".into(),
+            (_, false) => "common practice, no source".into(),
+        },
+        stands: match (band, figure) {
+            (Some(band), Some(figure)) => stands(figure, band.low, band.high).into(),
+            _ => "no band".into(),
+        },
+    }
+}
+
+/// The pump’s curve, what its plumbing asks for, and where they meet.
+pub fn pump_chart(view: &View, system: &PumpSystem) -> ChartBlock {
+    let name = view.tank.device(&system.device).map_or(system.device.clone(), |device| device.name.value.clone());
+    let title = format!("{name}: pump and plumbing");
+    let how = if system.two_ends {
+        "a parabola through the two ends its maker states"
+    } else {
+        "the points its maker states"
+    };
+    let needs =
+        if system.has_pipes { "the height and the pipes" } else { "the height alone, since no plumbing is recorded" };
+    let sentence = format!(
+        "The pump gives {} L/h at {} m of head, where its curve ({how}) meets what {needs} ask for; 95 in 100 between {} and {} L/h.",
+        fixed(system.flow, 0),
+        fixed(system.head, 2),
+        fixed(system.flow_interval.0, 0),
+        fixed(system.flow_interval.1, 0)
+    );
+    let test = view.of.pumps.iter().find(|pump| pump.device == system.device).and_then(|pump| pump.last_test).and_then(
+        |(date, flow)| {
+            let head = at(&system.system, flow)?;
+            let label = format!("test of {}", date_text(date).text);
+            Some(XyMark { at: (flow, head), span: (0.9 * flow, 1.1 * flow), label, is_reading: true })
+        },
+    );
+    let mut marks = vec![XyMark {
+        at: (system.flow, system.head),
+        span: system.flow_interval,
+        label: "works here".into(),
+        is_reading: false,
+    }];
+    marks.extend(test);
+    // What the pipes ask for far above the pump's head would flatten the picture.
+    let highest = system.curve.first().map_or(1.0, |point| point.1) * 1.15;
+    let asked: Vec<(f64, f64)> = system.system.iter().copied().filter(|point| point.1 <= highest).collect();
+    let drawn = chart::draw_xy(&XyChart {
+        id: format!("pump-{}", system.device),
+        title: title.clone(),
+        description: sentence.clone(),
+        x_unit: "flow, L/h".into(),
+        y_unit: "head, m".into(),
+        lines: vec![
+            XyLine { label: "what the pump gives".into(), points: system.curve.clone() },
+            XyLine { label: "what the plumbing asks for".into(), points: asked },
+        ],
+        marks,
+        ..XyChart::default()
+    });
+    let rows = system
+        .curve
+        .iter()
+        .step_by(5)
+        .map(|(flow, head)| {
+            vec![
+                Cell::number(fixed(*flow, 0)),
+                Cell::number(fixed(*head, 2)),
+                Cell::number(at(&system.system, *flow).map_or("–".into(), |head| fixed(head, 2))),
+            ]
+        })
+        .collect();
+    ChartBlock {
+        id: format!("chart-pump-{}", system.device),
+        title,
+        wide: Html::trusted(drawn.wide),
+        narrow: Html::trusted(drawn.narrow),
+        sentence,
+        key: "Diamond: worked out, with its 95 in 100. Dot: a flow test.".into(),
+        table_summary: "The two curves as a table".into(),
+        table: Table {
+            caption: "Head by flow".into(),
+            head: vec![
+                HeadCell::number("Flow, L/h"),
+                HeadCell::number("Pump gives, m"),
+                HeadCell::number("Plumbing asks for, m"),
+            ],
+            rows,
+        },
+        ..ChartBlock::default()
+    }
+}
+
+/// A drawn curve read between its points.
+fn at(curve: &[(f64, f64)], x: f64) -> Option<f64> {
+    let pair = curve.windows(2).find(|pair| (pair[0].0..=pair[1].0).contains(&x))?;
+    let share = if pair[1].0 > pair[0].0 { (x - pair[0].0) / (pair[1].0 - pair[0].0) } else { 0.0 };
+    Some(pair[0].1 + share * (pair[1].1 - pair[0].1))
+}
+
+fn drain_facts(view: &View, drain: &Drain) -> Vec<Fact> {
+    let mut facts = Vec::new();
+    for (label, key, missing) in [
+        ("Running water over the overflow’s edge", &drain.over_edge, "flow.over-edge"),
+        ("Runs back when the return stops", &drain.drain_back, "flow.drain-back"),
+        ("Room in the sump over its running level", &drain.headroom, "flow.drain-headroom"),
+        ("Room left after that", &drain.margin, "flow.drain-margin"),
+    ] {
+        let runs = match key.as_ref().and_then(|key| view.figure(key)) {
+            Some(figure) => vec![Run::value(shown(figure).linked(format!("#{}", anchor(&figure.key))))],
+            None if missing == "flow.drain-margin" => continue,
+            None => vec![Run::link("not known: what to record", format!("#{}", anchor(missing)))],
+        };
+        facts.push(Fact::new(label, runs));
+    }
+    if let Some((litres, place)) = &drain.reservoir {
+        let link = view.place_link(place);
+        facts.push(Fact::new(
+            "A top-off could add besides",
+            vec![
+                Run::value(Shown::new(crate::figures::number(*litres), "L", Basis::Stated)),
+                Run { text: link.text, href: link.href, ..Run::default() },
+            ],
+        ));
+    }
+    facts
 }

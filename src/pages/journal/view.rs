@@ -376,6 +376,20 @@ fn prose(text: &str) -> String {
         .collect()
 }
 
+/// Where a figure stands in a band: one-sided 95 in 100, as for the water.
+pub fn stands(figure: &Figure, low: f64, high: f64) -> &'static str {
+    let margin = 1.645 * figure.uncertainty;
+    if figure.value + margin < low {
+        "below"
+    } else if figure.value - margin > high {
+        "above"
+    } else if figure.value - margin < low || figure.value + margin > high {
+        "too close to tell"
+    } else {
+        "inside"
+    }
+}
+
 pub fn anchor(key: &str) -> String {
     format!("figure-{}", key.replace('.', "-"))
 }

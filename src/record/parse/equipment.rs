@@ -7,6 +7,7 @@ use crate::read::{Content, Document, Node};
 use crate::record::equipment::*;
 use crate::record::fields::{self, Context, Fields};
 use crate::record::timeline::Located;
+use crate::science::plumbing::Fitting;
 use crate::units::{self, Dimension};
 
 pub fn device(document: &Document, context: &mut Context) -> Option<Device> {
@@ -25,6 +26,7 @@ pub fn device(document: &Document, context: &mut Context) -> Option<Device> {
         .map(|node| fields::timeline(node, context, |node, _, context| settings(node, context)))
         .unwrap_or_default();
     let head = map.quantity("head", &[Dimension::Length], context);
+    let plumbing = map.take("plumbing").map(|node| plumbing(node, context)).unwrap_or_default();
     let position = map.word("position", Position::WORDS, context);
     let mains = map.yes_no_or_unknown("mains", context);
     let place_in_tank = map.take("place").and_then(|node| spot(node, context));
@@ -66,6 +68,7 @@ pub fn device(document: &Document, context: &mut Context) -> Option<Device> {
         standby,
         settings,
         head,
+        plumbing,
         position,
         mains,
         place_in_tank,
@@ -85,6 +88,51 @@ pub fn device(document: &Document, context: &mut Context) -> Option<Device> {
         note,
         place,
     })
+}
+
+fn plumbing(node: &Node, context: &mut Context) -> Vec<Pipe> {
+    fields::items(node).into_iter().filter_map(|item| pipe(item, context)).collect()
+}
+
+fn pipe(node: &Node, context: &mut Context) -> Option<Pipe> {
+    let mut map = Fields::of(node, "a run of pipe", context)?;
+    let length = |key: &'static str, example: &str, limits: (f64, f64), map: &mut Fields, context: &mut Context| {
+        let node = map.need(key, example, context)?;
+        let length = fields::quantity(node, key, &[Dimension::Length], None, context)?;
+        fields::in_range(key, &length.value, &length.place, limits, context).then_some(length)
+    };
+    let bore = length("bore", "bore: 20 mm", (0.2, 30.0), &mut map, context);
+    let run = length("length", "length: 1.5 m", (0.0, 10_000.0), &mut map, context);
+    let fittings = map.take("fittings").map(|node| fittings(node, context)).unwrap_or_default();
+    let place = map.place().clone();
+    map.finish(context);
+    Some(Pipe { bore: bore?, length: run?, fittings, place })
+}
+
+fn fittings(node: &Node, context: &mut Context) -> Vec<(Fitting, u32)> {
+    let Content::Map(pairs) = &node.content else {
+        // The wrong shape is told by the fields.
+        if let Some(map) = Fields::of(node, "fittings", context) {
+            map.finish(context);
+        }
+        return Vec::new();
+    };
+    let mut found = Vec::new();
+    for (key, value) in pairs {
+        let (Some(kind), Some(typed)) =
+            (fields::word(key, "fitting", Fitting::WORDS, context), fields::text(value, context))
+        else {
+            continue;
+        };
+        match typed.value.parse::<u32>() {
+            Ok(count) if count <= 1000 => found.push((kind.value, count)),
+            _ => {
+                let wanted = "how many there are, as `elbow-90: 3`".to_string();
+                context.note(Kind::NotANumber { typed: typed.value, wanted }, &typed.place);
+            }
+        }
+    }
+    found
 }
 
 fn settings(node: &Node, context: &mut Context) -> Option<Settings> {
@@ -272,6 +320,7 @@ pub fn spec_sheet(document: &Document, context: &mut Context) -> Option<SpecShee
         flow: quantities.remove("flow"),
         head: quantities.remove("head"),
         luminous_flux: quantities.remove("luminous-flux"),
+        volume: quantities.remove("volume"),
         rating: quantities.remove("rating"),
         curve,
         stated,

@@ -38,12 +38,15 @@ pub fn tank(document: &Document, key: &str, context: &mut Context) -> Option<Tan
         }
     }
     let rock = map.quantity("rock", &[Dimension::Mass], context);
-    let (mut sump_size, mut sump_water_depth) = (None, None);
+    let (mut sump_size, mut sump_water_depth, mut sump_glass) = (None, None, None);
     if let Some(mut sump) = map.take("sump").and_then(|node| Fields::of(node, "a sump", context)) {
         sump_size = sump.take("size").and_then(|node| fields::lengths::<3>(node, "size", context));
         sump_water_depth = sump.quantity("water-depth", &[Dimension::Length], context);
+        sump_glass = sump.quantity("glass", &[Dimension::Length], context);
         sump.finish(context);
     }
+    let overflow = map.take("overflow").and_then(|node| overflow(node, context));
+    let turnover = map.take("turnover").map(|node| turnover(node, context)).unwrap_or_default();
     let water = map
         .need("water", "water: 75 L, counted at fill", context)
         .map(|node| fields::timeline(node, context, |node, _, context| water_volume(node, context)))
@@ -99,6 +102,9 @@ pub fn tank(document: &Document, key: &str, context: &mut Context) -> Option<Tan
         rock,
         sump_size,
         sump_water_depth,
+        sump_glass,
+        overflow,
+        turnover,
         water,
         room,
         room_humidity,
@@ -122,6 +128,36 @@ pub fn tank(document: &Document, key: &str, context: &mut Context) -> Option<Tan
         surveys: Vec::new(),
         upkeep: Upkeep::default(),
     })
+}
+
+fn overflow(node: &Node, context: &mut Context) -> Option<Overflow> {
+    let mut map = Fields::of(node, "an overflow", context)?;
+    let overflow = Overflow {
+        edge: map.quantity("edge", &[Dimension::Length], context),
+        over_edge: map.quantity("over-edge", &[Dimension::Length], context),
+        siphon_depth: map.quantity("siphon-depth", &[Dimension::Length], context),
+        holds: map.quantity("holds", &[Dimension::Volume], context),
+        place: map.place().clone(),
+    };
+    map.finish(context);
+    Some(overflow)
+}
+
+/// Bands of turnover in tank volumes an hour: bare numbers, as `10 to 20`.
+fn turnover(node: &Node, context: &mut Context) -> BTreeMap<PumpGroup, Located<Band>> {
+    let Some(mut map) = Fields::of(node, "bands of turnover", context) else {
+        return BTreeMap::new();
+    };
+    let mut found = BTreeMap::new();
+    for (word, group) in PumpGroup::WORDS {
+        let band = map.take(word).and_then(|node| fields::range(node, "turnover", &[Dimension::Count], None, context));
+        if let Some(band) = band {
+            let value = Band { low: band.value.0.value, high: band.value.1.value };
+            found.insert(*group, Located::new(value, band.place));
+        }
+    }
+    map.finish(context);
+    found
 }
 
 fn zone_named(typed: &Located<String>, context: &mut Context) -> Option<jiff::tz::TimeZone> {
