@@ -9,8 +9,10 @@ use super::{
     timeline::{Located, Timeline},
 };
 use crate::diagnostic::Place;
-use crate::science::plumbing::Fitting;
+use crate::science::photons::Spectrum;
+use crate::science::plumbing::{Fitting, PumpCurve};
 use crate::units::Quantity;
+use crate::units::{Flow, Length};
 
 #[derive(Clone, Debug)]
 pub struct Device {
@@ -277,6 +279,8 @@ pub struct SpecSheet {
     pub head: Option<Located<Quantity>>,
     /// Head in m, flow in L/h.
     pub curve: Vec<(f64, f64)>,
+    /// Of a lamp: from the table beside the sheet, or a published light by its name.
+    pub spectrum: Option<Spectrum>,
     pub luminous_flux: Option<Located<Quantity>>,
     pub volume: Option<Located<Quantity>>,
     pub rating: Option<Located<Quantity>>,
@@ -285,6 +289,19 @@ pub struct SpecSheet {
     /// The prose under the front matter.
     pub prose: String,
     pub place: Place,
+}
+
+impl SpecSheet {
+    /// The curve of a pump, by its points or through its two ends. None where neither is stated, or no pump has such.
+    pub fn pump_curve(&self) -> Option<PumpCurve> {
+        if self.curve.len() >= 2 {
+            let points: Vec<(Flow, Length)> =
+                self.curve.iter().map(|(head, flow)| (Flow::litres_per_hour(*flow), Length::metres(*head))).collect();
+            return PumpCurve::of_points(&points).ok();
+        }
+        let (flow, head) = (self.flow.as_ref()?, self.head.as_ref()?);
+        PumpCurve::of_ends(Length::centimetres(head.value.value), Flow::litres_per_hour(flow.value.value)).ok()
+    }
 }
 
 #[cfg(test)]

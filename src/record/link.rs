@@ -3,14 +3,13 @@
 use std::collections::BTreeSet;
 
 use super::fields::Context;
-use super::sensor::cell_place;
-use super::{Record, Role, Tank};
+use super::{Record, Role, Tank, tables};
 use crate::diagnostic::{Diagnostic, Kind, Place, nearest};
-use crate::read::{DocumentKind, Folder, for_each_row};
+use crate::read::{DocumentKind, Folder};
 
-/// Checks all links, and fills what needs other documents (curves in files).
+/// Checks all links, and fills what needs other documents (tables beside spec sheets).
 pub fn link(folder: &Folder, record: &mut Record, context: &mut Context) {
-    curves(folder, record, context);
+    tables::read(folder, record, context);
     let names = Names::of(folder, record);
     for tank in record.tanks.values() {
         tank_links(tank, record, &names, context);
@@ -282,68 +281,6 @@ fn story_links(record: &Record, names: &Names, context: &mut Context) {
                 };
                 context.note(kind, &page.place);
             }
-        }
-    }
-}
-
-/// The two numbers of a row, neither below zero; every cell that is none is told at its place.
-fn two_numbers(
-    path: &str,
-    columns: [&str; 2],
-    line: u64,
-    row: &csv::StringRecord,
-    problems: &mut Vec<Diagnostic>,
-) -> Option<(f64, f64)> {
-    let mut numbers = [None; 2];
-    for (index, name) in columns.iter().enumerate() {
-        let typed = row.get(index).unwrap_or_default();
-        numbers[index] = typed.trim().parse::<f64>().ok().filter(|number| number.is_finite() && *number >= 0.0);
-        if numbers[index].is_none() {
-            let kind = Kind::BadCell {
-                column: name.to_string(),
-                typed: typed.into(),
-                wanted: "a number of zero or more, with a decimal point".into(),
-            };
-            problems.push(Diagnostic::new(kind, cell_place(path, line, row, index)));
-        }
-    }
-    Some((numbers[0]?, numbers[1]?))
-}
-
-/// Pump curves that stand in a CSV beside the sheet.
-fn curves(folder: &Folder, record: &mut Record, context: &mut Context) {
-    for tank in record.tanks.values_mut() {
-        for spec in tank.specs.values_mut() {
-            let Some((_, file)) = spec.stated.iter().find(|(key, _)| key == "curve") else {
-                continue;
-            };
-            if file.value.split(['/', '\\']).any(|part| part == "..") {
-                context.note(Kind::LeavesTheRecord { path: file.value.clone() }, &file.place);
-                continue;
-            }
-            let beside = spec.place.file.rsplit_once('/').map_or("", |(beside, _)| beside);
-            let path = format!("{beside}/{}", file.value);
-            if !folder.csv.contains(path.as_str()) {
-                let kind = Kind::DanglingReference {
-                    what: "curve file".into(),
-                    name: file.value.clone(),
-                    nearest: None,
-                    known: folder.csv.iter().map(|path| path.to_string()).collect(),
-                };
-                context.note(kind, &file.place);
-                continue;
-            }
-            let mut points = Vec::new();
-            let mut problems = Vec::new();
-            let result = for_each_row(folder, &path, b',', &mut |_, line, row| {
-                points.extend(two_numbers(&path, ["head_m", "flow_l_h"], line, row, &mut problems));
-            });
-            problems.extend(result.err().unwrap_or_default());
-            for problem in problems {
-                context.diagnostics.push(problem);
-            }
-            points.sort_by(|a, b| a.0.total_cmp(&b.0));
-            spec.curve = points;
         }
     }
 }

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 
 mod as_of;
+mod claims;
 pub mod colony;
 pub mod entry;
 pub mod equipment;
@@ -17,6 +18,7 @@ mod sensor;
 pub mod story;
 pub mod supply;
 pub mod survey;
+mod tables;
 pub mod tank;
 mod timeline;
 pub mod upkeep;
@@ -111,6 +113,7 @@ pub fn build(folder: &Folder, today: Date) -> (Record, Diagnostics) {
     read_shared(folder, &mut record, &mut context);
     record.photos = photos::gather(folder, &mut context);
     link::link(folder, &mut record, &mut context);
+    claims::check(&record, &mut context);
     record.as_of = record.newest_entry().unwrap_or(today);
     let mut diagnostics = context.diagnostics;
     diagnostics.sort();

@@ -15,7 +15,7 @@ const AVOGADRO: f64 = 6.02214076e23;
 
 /// Lumens of a watt where the eye is most sensitive, as the standard rounds it. Source:
 /// [`cie_015_2018`](crate::science::sources).
-const LUMENS_PER_WATT: f64 = 683.002;
+pub const LUMENS_PER_WATT: f64 = 683.002;
 
 /// Ends of the table of the eye's sensitivity, nm.
 const VISIBLE_NM: (f64, f64) = (360.0, 830.0);
@@ -180,6 +180,29 @@ pub fn photons_per_lumen(spectrum: &Spectrum, from_nm: f64, to_nm: f64) -> Resul
         lux_per_umol_per_m2_s: lumens / umol_per_s,
         umol_per_joule: umol_per_s / watts,
     })
+}
+
+/// Lumens in each watt of a light: the most that a lamp of this spectrum can give for each watt it draws.
+///
+/// K = 683.002 ∫ S V dλ / ∫ S dλ, by trapezoids of 1 nm
+///
+/// Light outside 360–830 nm is left out of the watts, so that the figure is an upper bound.
+/// Valid: a spectrum that the eye sees.
+/// Source: [`cie_015_2018`](crate::science::sources).
+///
+/// ```
+/// # use polypary::science::photons::*;
+/// // Green of 555 nm, where the eye sees best: 683 lm/W, by definition.
+/// let green = Spectrum::gaussian(555., 1.)?;
+/// assert!((luminous_efficacy(&green)? / 683. - 1.).abs() < 1e-3);
+/// // Blue of 450 nm: 683 × V(450) = 683 × 0.038 = 26 lm/W.
+/// assert!((luminous_efficacy(&Spectrum::gaussian(450., 1.)?)? / 26. - 1.).abs() < 0.01);
+/// # Ok::<(), polypary::science::OutOfRange>(())
+/// ```
+pub fn luminous_efficacy(spectrum: &Spectrum) -> Result<f64, OutOfRange> {
+    let (from, to) = VISIBLE_NM;
+    let watts = positive("light that the eye sees", trapezoids(from, to, |nm| spectrum.at(nm)), "W")?;
+    Ok(LUMENS_PER_WATT * trapezoids(from, to, |nm| spectrum.at(nm) * luminous_efficiency(nm)) / watts)
 }
 
 /// Share of a light's photons from 400 to 700 nm that is left after a path through pure water.

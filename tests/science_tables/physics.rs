@@ -248,6 +248,34 @@ fn pumps_through_pipes() {
     }
 }
 
+/// The library fits a line through Crane's rounded table, the program takes the law behind it: within 2 %.
+#[test]
+fn fittings() {
+    use polypary::science::plumbing::Fitting;
+    let word = |printed: &str| match printed.split(" (").next().unwrap() {
+        "elbow 90, standard threaded" => "elbow-90",
+        "elbow 45, standard threaded" => "elbow-45",
+        "bend 90, r/d = 1.5" => "bend-90",
+        "tee, through run" => "tee-run",
+        "tee, through branch" => "tee-branch",
+        "ball valve, full bore, open" => "ball-valve",
+        "swing check valve, angled" => "check-valve",
+        "entrance, sharp edged" => "entrance",
+        "entrance, projecting inward" => "entrance-projecting",
+        "exit" => "exit",
+        other => panic!("{other}"),
+    };
+    let mut checked = 0;
+    for row in rows("12e_fitting_k_values.csv") {
+        let named = word(row.text("fitting"));
+        let (_, fitting) = Fitting::WORDS.iter().find(|(known, _)| *known == named).unwrap();
+        let k = fitting.loss_coefficient(metres(&row, "inner_diameter_m")).unwrap();
+        row.relatively_close("k", k, 0.02);
+        checked += 1;
+    }
+    assert_eq!(checked, 40);
+}
+
 #[test]
 fn batteries() {
     for row in rows("13c_ups_runtime.csv") {

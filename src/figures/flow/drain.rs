@@ -88,7 +88,7 @@ fn over_edge(tank: &Tank, returns: &[NodeId], figures: &mut Figures) -> Option<N
         figures.miss(&tank.key, OVER_EDGE, label, what);
         return None;
     };
-    let flow = graph.sum("Flow of the return", "L/h", returns);
+    let flow = graph.sum("Flow of the return, clean", "L/h", returns);
     let u = edge.value.uncertainty.unwrap_or(0.05 * edge.value.value);
     let edge = measured(graph, "Length of the edge, less its teeth", edge.value.value, u, "cm", &edge.place);
     let toothed = assumed_between(

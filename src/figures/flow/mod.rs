@@ -53,13 +53,16 @@ pub fn work_out(
 ) -> (Vec<PumpFlow>, Movement) {
     let mut pumps = Vec::new();
     let mut movement = Movement::default();
-    let mut found = Vec::new();
+    let (mut found, mut returns) = (Vec::new(), Vec::new());
     for device in tank.devices_at(record.as_of) {
         let Some(group) = PumpGroup::of(device.role.value) else {
             continue;
         };
         let worked = pump::work_out(record, tank, device, group, figures);
         movement.systems.extend(worked.system);
+        if group == PumpGroup::Return {
+            returns.extend(worked.clean);
+        }
         found.push((group, worked.stated, worked.derated));
         pumps.push(worked.pump);
     }
@@ -93,7 +96,7 @@ pub fn work_out(
             }
         }
     }
-    let returns = all(|group| *group == PumpGroup::Return, false);
+    // More flow stands higher over the edge and runs back longer: the clean pump is on the safe side.
     movement.drain = drain::work_out(record, tank, &returns, figures);
     (pumps, movement)
 }

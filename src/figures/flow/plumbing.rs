@@ -3,7 +3,7 @@
 use super::{Figures, NodeId};
 use crate::figures::inputs::{assumed_between, measured, number, set, stated};
 use crate::record::equipment::Pipe;
-use crate::record::{Device, Record, SpecSheet, Tank};
+use crate::record::{Device, Record, Tank};
 use crate::science::density::density_millero_poisson_1981;
 use crate::science::pipes::{PVC_ROUGHNESS, PipeRun, viscosity_sharqawy_2010_pa_s};
 use crate::science::plumbing::{Fitting, PumpCurve, head_of_runs, operating_point as meet};
@@ -58,11 +58,12 @@ pub(super) fn operating_point(
         return None;
     };
     let spec = record.spec_of(tank, device);
-    let Some((pump, two_ends)) = spec.and_then(curve_of) else {
+    let Some(pump) = spec.and_then(|spec| spec.pump_curve()) else {
         figures.miss(&tank.key, &key, &label, "`flow:` and `head:` (its two ends), or `curve:`, in its spec sheet");
         return None;
     };
     let spec = spec?;
+    let two_ends = spec.curve.len() < 2;
     let level = device.settings.at(record.as_of).and_then(|settings| settings.value.level.as_ref());
     let speed = level.map_or(1.0, |level| level.value);
     let pump = match pump.at_speed(speed) {
@@ -204,18 +205,6 @@ fn share_of(pump: &PumpCurve, share: f64, lift_m: f64, runs: &[PipeRun], losses:
     // flow, so they are counted at `share²` of theirs.
     let point = meet(pump, Length::metres(lift_m.max(0.0)), runs, losses.max(0.0) * share * share).ok()?;
     Some((point.flow.as_litres_per_hour() * share, point.head.as_metres()))
-}
-
-/// The curve of a sheet and whether it is only known by its ends.
-pub(super) fn curve_of(spec: &SpecSheet) -> Option<(PumpCurve, bool)> {
-    if spec.curve.len() >= 2 {
-        let points: Vec<(Flow, Length)> =
-            spec.curve.iter().map(|(head, flow)| (Flow::litres_per_hour(*flow), Length::metres(*head))).collect();
-        return PumpCurve::of_points(&points).ok().map(|curve| (curve, false));
-    }
-    let (flow, head) = (spec.flow.as_ref()?, spec.head.as_ref()?);
-    let flow = Flow::litres_per_hour(flow.value.value);
-    PumpCurve::of_ends(Length::centimetres(head.value.value), flow).ok().map(|curve| (curve, true))
 }
 
 fn runs(plumbing: &[Pipe], sizes: &[f64], density: Density, viscosity_pa_s: f64) -> Option<Vec<PipeRun>> {

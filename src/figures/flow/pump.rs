@@ -15,6 +15,8 @@ pub(super) struct Worked {
     pub pump: PumpFlow,
     pub stated: Option<NodeId>,
     pub derated: Option<NodeId>,
+    /// Its flow without dirt, the most that it may move.
+    pub clean: Option<NodeId>,
     pub system: Option<PumpSystem>,
 }
 
@@ -47,7 +49,7 @@ pub(super) fn work_out(
         last_cleaned,
         last_test: last_test.as_ref().map(|test| (test.0, test.1)),
     };
-    let mut worked = Worked { pump, stated: None, derated: None, system: None };
+    let mut worked = Worked { pump, stated: None, derated: None, clean: None, system: None };
     let label_stated = format!("{name}: flow as stated");
     let key_stated = format!("flow.{}.stated", device.key);
     match spec.and_then(|spec| spec.flow.as_ref()) {
@@ -127,6 +129,7 @@ pub(super) fn work_out(
     } else {
         return worked;
     };
+    worked.clean = Some(base);
     let mut node = base;
     let days = days_between(dirt_from, as_of).max(0);
     let months = f64::from(days) / MONTH_DAYS;

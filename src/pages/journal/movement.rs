@@ -202,6 +202,7 @@ fn drain_facts(view: &View, drain: &Drain) -> Vec<Fact> {
             "A top-off could add besides",
             vec![
                 Run::value(Shown::new(crate::figures::number(*litres), "L", Basis::Stated)),
+                Run::text(", "),
                 Run { text: link.text, href: link.href, ..Run::default() },
             ],
         ));

@@ -323,6 +323,7 @@ pub fn spec_sheet(document: &Document, context: &mut Context) -> Option<SpecShee
         volume: quantities.remove("volume"),
         rating: quantities.remove("rating"),
         curve,
+        spectrum: None,
         stated,
         prose,
         place,
