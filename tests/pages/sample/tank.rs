@@ -273,6 +273,19 @@ pub fn movement() -> MovementPage {
     MovementPage {
         standfirst: text("The makers state 35 volumes an hour; about 20 are left."),
         totals: vec![stated_row()],
+        groups: vec![
+            GroupRow {
+                label: text("Circulation"),
+                turnover: Some(computed("10.1", "± 1.6", "volumes an hour")),
+                band: Some(text("5 to 15")),
+                band_from: text("common practice, no source"),
+                stands: text("inside"),
+            },
+            GroupRow { label: text("Filtration"), stands: text("no band"), ..GroupRow::default() },
+        ],
+        systems: vec![chart("pump-return", "Return pump: pump and plumbing")],
+        drain: vec![fact("Runs back when the return stops", "3.7 L")],
+        drain_note: text("What runs back into the sump when the return stops."),
         pumps: vec![
             PumpRow {
                 device: PlaceLink::new("Wave pump", "equipment/wave-pump.html"),
