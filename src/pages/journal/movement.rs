@@ -79,7 +79,7 @@ fn group_row(view: &View, group: &GroupTurnover) -> GroupRow {
     let band = group.band;
     GroupRow {
         label: sentence_case(group.group.word()),
-        turnover: figure.map(|figure| shown(figure).linked(format!("#{}", anchor(&figure.key)))),
+        turnover: figure.map(|figure| view.value_of(figure).linked(format!("#{}", anchor(&figure.key)))),
         band: band.map(|band| format!("{} to {}", fixed(band.low, 0), fixed(band.high, 0))),
         band_from: match (band, group.band_is_own) {
             (None, _) => "no band is recorded".into(),
@@ -95,6 +95,9 @@ fn group_row(view: &View, group: &GroupTurnover) -> GroupRow {
 
 /// The pump’s curve, what its plumbing asks for, and where they meet.
 pub fn pump_chart(view: &View, system: &PumpSystem) -> ChartBlock {
+    let (flow, head) = (view.shift("L/h"), view.shift("m"));
+    let flow_text = |value: f64| fixed(flow.value(value), flow.decimals(0));
+    let head_text = |value: f64| fixed(head.value(value), head.decimals(2));
     let name = view.tank.device(&system.device).map_or(system.device.clone(), |device| device.name.value.clone());
     let title = format!("{name}: pump and plumbing");
     let how = if system.two_ends {
@@ -105,37 +108,41 @@ pub fn pump_chart(view: &View, system: &PumpSystem) -> ChartBlock {
     let needs =
         if system.has_pipes { "the height and the pipes" } else { "the height alone, since no plumbing is recorded" };
     let sentence = format!(
-        "The pump gives {} L/h at {} m of head, where its curve ({how}) meets what {needs} ask for; 95 in 100 between {} and {} L/h.",
-        fixed(system.flow, 0),
-        fixed(system.head, 2),
-        fixed(system.flow_interval.0, 0),
-        fixed(system.flow_interval.1, 0)
+        "The pump gives {} {} at {} {} of head, where its curve ({how}) meets what {needs} ask for; 95 in 100 between {} and {} {}.",
+        flow_text(system.flow),
+        flow.unit,
+        head_text(system.head),
+        head.unit,
+        flow_text(system.flow_interval.0),
+        flow_text(system.flow_interval.1),
+        flow.unit
     );
+    let scaled = |(q, h): (f64, f64)| (flow.value(q), head.value(h));
     let test = view.of.pumps.iter().find(|pump| pump.device == system.device).and_then(|pump| pump.last_test).and_then(
-        |(date, flow)| {
-            let head = at(&system.system, flow)?;
+        |(date, tested)| {
+            let at = scaled((tested, at(&system.system, tested)?));
             let label = format!("test of {}", date_text(date).text);
-            Some(XyMark { at: (flow, head), span: (0.9 * flow, 1.1 * flow), label, is_reading: true })
+            Some(XyMark { at, span: (0.9 * at.0, 1.1 * at.0), label, is_reading: true })
         },
     );
     let mut marks = vec![XyMark {
-        at: (system.flow, system.head),
-        span: system.flow_interval,
+        at: scaled((system.flow, system.head)),
+        span: (flow.value(system.flow_interval.0), flow.value(system.flow_interval.1)),
         label: "works here".into(),
         is_reading: false,
     }];
     marks.extend(test);
     // What the pipes ask for far above the pump's head would flatten the picture.
     let highest = system.curve.first().map_or(1.0, |point| point.1) * 1.15;
-    let asked: Vec<(f64, f64)> = system.system.iter().copied().filter(|point| point.1 <= highest).collect();
+    let asked = system.system.iter().copied().filter(|point| point.1 <= highest).map(scaled).collect();
     let drawn = chart::draw_xy(&XyChart {
         id: format!("pump-{}", system.device),
         title: title.clone(),
         description: sentence.clone(),
-        x_unit: "flow, L/h".into(),
-        y_unit: "head, m".into(),
+        x_unit: format!("flow, {}", flow.unit),
+        y_unit: format!("head, {}", head.unit),
         lines: vec![
-            XyLine { label: "what the pump gives".into(), points: system.curve.clone() },
+            XyLine { label: "what the pump gives".into(), points: system.curve.iter().copied().map(scaled).collect() },
             XyLine { label: "what the plumbing asks for".into(), points: asked },
         ],
         marks,
@@ -145,11 +152,11 @@ pub fn pump_chart(view: &View, system: &PumpSystem) -> ChartBlock {
         .curve
         .iter()
         .step_by(5)
-        .map(|(flow, head)| {
+        .map(|(q, h)| {
             vec![
-                Cell::number(fixed(*flow, 0)),
-                Cell::number(fixed(*head, 2)),
-                Cell::number(at(&system.system, *flow).map_or("–".into(), |head| fixed(head, 2))),
+                Cell::number(flow_text(*q)),
+                Cell::number(head_text(*h)),
+                Cell::number(at(&system.system, *q).map_or("–".into(), head_text)),
             ]
         })
         .collect();
@@ -164,9 +171,9 @@ pub fn pump_chart(view: &View, system: &PumpSystem) -> ChartBlock {
         table: Table {
             caption: "Head by flow".into(),
             head: vec![
-                HeadCell::number("Flow, L/h"),
-                HeadCell::number("Pump gives, m"),
-                HeadCell::number("Plumbing asks for, m"),
+                HeadCell::number(format!("Flow, {}", flow.unit)),
+                HeadCell::number(format!("Pump gives, {}", head.unit)),
+                HeadCell::number(format!("Plumbing asks for, {}", head.unit)),
             ],
             rows,
         },
@@ -190,7 +197,7 @@ fn drain_facts(view: &View, drain: &Drain) -> Vec<Fact> {
         ("Room left after that", &drain.margin, "flow.drain-margin"),
     ] {
         let runs = match key.as_ref().and_then(|key| view.figure(key)) {
-            Some(figure) => vec![Run::value(shown(figure).linked(format!("#{}", anchor(&figure.key))))],
+            Some(figure) => vec![Run::value(view.value_of(figure).linked(format!("#{}", anchor(&figure.key))))],
             None if missing == "flow.drain-margin" => continue,
             None => vec![Run::link("not known: what to record", format!("#{}", anchor(missing)))],
         };
@@ -201,7 +208,10 @@ fn drain_facts(view: &View, drain: &Drain) -> Vec<Fact> {
         facts.push(Fact::new(
             "A top-off could add besides",
             vec![
-                Run::value(Shown::new(crate::figures::number(*litres), "L", Basis::Stated)),
+                Run::value({
+                    let shift = view.shift("L");
+                    Shown::new(crate::figures::number(shift.value(*litres)), shift.unit, Basis::Stated)
+                }),
                 Run::text(", "),
                 Run { text: link.text, href: link.href, ..Run::default() },
             ],
