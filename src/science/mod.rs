@@ -59,6 +59,12 @@ pub mod stoichiometry;
 /// Evaporation from top-offs, and water changes.
 pub mod water_balance;
 
+/// Weighted least squares with limits.
+pub mod least_squares;
+
+/// What a tank takes up between readings.
+pub mod mass_balance;
+
 /// Refractive index of seawater.
 pub mod refraction;
 
