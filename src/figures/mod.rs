@@ -9,6 +9,7 @@ pub mod energy;
 pub mod figure;
 pub mod flow;
 pub mod graph;
+pub mod inflow;
 mod inputs;
 pub mod json;
 pub mod light;
@@ -16,6 +17,7 @@ pub mod montecarlo;
 pub mod readings;
 mod slope;
 pub mod upkeep;
+pub mod uptake;
 pub mod volume;
 pub mod water;
 
@@ -38,6 +40,7 @@ pub struct Findings {
 #[derive(Debug, Default)]
 pub struct TankFindings {
     pub water: BTreeMap<Parameter, water::WaterState>,
+    pub uptake: BTreeMap<Parameter, uptake::Uptake>,
     pub pumps: Vec<flow::PumpFlow>,
     pub movement: flow::Movement,
     pub power: energy::Power,
@@ -56,8 +59,10 @@ pub fn work_out(record: &Record) -> Findings {
         let figures = &mut findings.figures;
         let volume = volume::work_out(record, tank, figures);
         let (pumps, movement) = flow::work_out(record, tank, volume, figures);
+        let water = water::work_out(record, tank, readings::series(record, tank), figures);
         let mut of_tank = TankFindings {
-            water: water::work_out(record, tank, readings::series(record, tank), figures),
+            uptake: uptake::work_out(record, tank, volume, &water, figures),
+            water,
             pumps,
             movement,
             power: energy::work_out(record, tank, figures),

@@ -32,6 +32,7 @@ pub struct SeriesPoint {
     pub run: usize,
     pub kit: Option<String>,
     pub lot: Option<String>,
+    pub method: Option<KitMethod>,
     pub place: Place,
     /// Taken more than three hours off the usual hour, for what swings through the day.
     pub off_hour: bool,
@@ -49,6 +50,47 @@ impl Series {
     pub fn latest(&self) -> Option<&SeriesPoint> {
         self.points.last()
     }
+
+    /// Readings of one day with one kit and lot as one: their weighted mean, at their mean hour.
+    ///
+    /// Half of a kit's variance is taken as its own way of reading, which repeating does not lessen (common practice,
+    /// no source): u² = ū²·(1 + 1/n)/2. A limit beside a value of the same day adds nothing and is dropped.
+    pub fn by_day(&self) -> Vec<SeriesPoint> {
+        let mut days: Vec<Vec<&SeriesPoint>> = Vec::new();
+        for point in &self.points {
+            match days.last_mut() {
+                Some(day) if day[0].when.date() == point.when.date() && day[0].run == point.run => day.push(point),
+                _ => days.push(vec![point]),
+            }
+        }
+        days.iter().map(|day| one_of_a_day(day)).collect()
+    }
+}
+
+fn one_of_a_day(day: &[&SeriesPoint]) -> SeriesPoint {
+    let exact: Vec<&SeriesPoint> = day.iter().copied().filter(|point| point.bound == Bound::Exactly).collect();
+    let Some(last) = exact.last() else {
+        // The lowest limit says most.
+        let lowest = day.iter().min_by(|a, b| a.value.total_cmp(&b.value)).unwrap_or(&day[0]);
+        return (*lowest).clone();
+    };
+    if exact.len() == 1 {
+        return (*last).clone();
+    }
+    let count = exact.len() as f64;
+    let weights: Vec<f64> = exact.iter().map(|point| 1.0 / (point.u * point.u).max(f64::MIN_POSITIVE)).collect();
+    let total: f64 = weights.iter().sum();
+    let value = exact.iter().zip(&weights).map(|(point, weight)| point.value * weight).sum::<f64>() / total;
+    let seconds: i64 =
+        exact.iter().map(|point| i64::from(point.when.hour()) * 3600 + i64::from(point.when.minute()) * 60).sum();
+    let minutes = seconds / exact.len() as i64 / 60;
+    SeriesPoint {
+        value,
+        u: (count / total).sqrt() * ((1.0 + 1.0 / count) / 2.0).sqrt(),
+        when: last.when.date().at((minutes / 60) as i8, (minutes % 60) as i8, 0, 0),
+        off_hour: exact.iter().all(|point| point.off_hour),
+        ..(*last).clone()
+    }
 }
 
 /// Hours off the usual hour beyond which a reading of what swings daily is marked.
@@ -65,18 +107,24 @@ pub fn series(record: &Record, tank: &Tank) -> BTreeMap<Parameter, Series> {
             let Some((value, extra)) = own_value(&reading.quantity, kit) else {
                 continue;
             };
-            let (u, u_assumed) = kit_uncertainty(reading.parameter, kit, value, &reading.quantity);
+            let method = reading.method.as_ref().or(kit.and_then(|kit| kit.method.as_ref())).map(|method| method.value);
+            let (u, u_assumed) = kit_uncertainty(reading.parameter, kit, method, value, &reading.quantity);
             let u = u.hypot(extra);
+            // A kit cannot read nothing: what it shows under its limit is "less than the limit".
+            let (value, bound) = match detection_limit(reading.parameter, kit, method, value) {
+                Some(limit) if reading.bound == Bound::Exactly && value < limit => (limit, Bound::Below),
+                _ => (value, reading.bound),
+            };
             let series = found.entry(reading.parameter).or_default();
             let kit_key = reading.kit.as_ref().map(|kit| kit.value.clone());
             let run = match series.points.last() {
                 None => 0,
-                Some(last) if last.kit == kit_key && last.lot == lot => last.run,
+                Some(last) if last.kit == kit_key && last.lot == lot && last.method == method => last.run,
                 Some(last) => {
                     series.breaks.push(SeriesBreak {
                         date: entry.date(),
-                        before: run_name(record, last.kit.as_deref(), last.lot.as_deref()),
-                        after: run_name(record, kit_key.as_deref(), lot.as_deref()),
+                        before: run_name(record, last.kit.as_deref(), last.lot.as_deref(), last.method),
+                        after: run_name(record, kit_key.as_deref(), lot.as_deref(), method),
                     });
                     last.run + 1
                 }
@@ -86,10 +134,11 @@ pub fn series(record: &Record, tank: &Tank) -> BTreeMap<Parameter, Series> {
                 value,
                 u,
                 u_assumed,
-                bound: reading.bound,
+                bound,
                 run,
                 kit: kit_key,
                 lot,
+                method,
                 place: reading.place.clone(),
                 off_hour: false,
             });
@@ -103,8 +152,11 @@ pub fn series(record: &Record, tank: &Tank) -> BTreeMap<Parameter, Series> {
     found
 }
 
-fn run_name(record: &Record, kit: Option<&str>, lot: Option<&str>) -> String {
+fn run_name(record: &Record, kit: Option<&str>, lot: Option<&str>, method: Option<KitMethod>) -> String {
     let kit = kit.map(|key| record.supplies.get(key).map_or(key, |supply| supply.name.value.as_str()));
+    // Without a kit the method is all that names the run.
+    let word = method.map(|method| method.word().replace('-', " "));
+    let kit = kit.or(word.as_deref());
     match (kit, lot) {
         (Some(kit), Some(lot)) => format!("{kit}, lot {lot}"),
         (Some(kit), None) => kit.to_string(),
@@ -171,7 +223,13 @@ fn reference_temperature(printed: &str) -> Option<f64> {
 /// One standard uncertainty of a reading, and whether it is a default of the trade.
 ///
 /// What the record states of the kit wins. The defaults are those of careful home use (common practice, no source).
-pub fn kit_uncertainty(parameter: Parameter, kit: Option<&Supply>, value: f64, quantity: &Quantity) -> (f64, bool) {
+pub fn kit_uncertainty(
+    parameter: Parameter,
+    kit: Option<&Supply>,
+    method: Option<KitMethod>,
+    value: f64,
+    quantity: &Quantity,
+) -> (f64, bool) {
     if let Some(typed) = quantity.uncertainty {
         return (typed, false);
     }
@@ -179,7 +237,6 @@ pub fn kit_uncertainty(parameter: Parameter, kit: Option<&Supply>, value: f64, q
         return (stated.value.at(value), false);
     }
     let step = kit.and_then(|kit| kit.resolution.as_ref()).map(|resolution| resolution.value);
-    let method = kit.and_then(|kit| kit.method.as_ref()).map(|method| method.value);
     let half_step = |default: f64| step.unwrap_or(default) / 2.0;
     let u = match (parameter, method) {
         (Parameter::Alkalinity, Some(KitMethod::DropCount)) => 0.4,
@@ -209,4 +266,30 @@ pub fn kit_uncertainty(parameter: Parameter, kit: Option<&Supply>, value: f64, q
     };
     // No kit reads finer than its scale: rectangular over one step (GUM 4.3.7).
     (u.max(step.unwrap_or(0.0) / 12f64.sqrt()), true)
+}
+
+/// The least a kit can see: as the record states it; for a reading of nothing, its step or that of its kind.
+///
+/// The steps are those of common kits (common practice, no source).
+fn detection_limit(parameter: Parameter, kit: Option<&Supply>, method: Option<KitMethod>, value: f64) -> Option<f64> {
+    if let Some(stated) = kit.and_then(|kit| kit.detection_limit.as_ref()) {
+        return Some(stated.value);
+    }
+    if value > 0.0 {
+        return None;
+    }
+    let step = kit.and_then(|kit| kit.resolution.as_ref()).map(|resolution| resolution.value);
+    let usual = match (parameter, method) {
+        (Parameter::Nitrate, Some(KitMethod::Photometer | KitMethod::Laboratory)) => 0.5,
+        (Parameter::Nitrate, _) => 2.0,
+        (Parameter::Phosphate, Some(KitMethod::Photometer | KitMethod::Laboratory)) => 0.02,
+        (Parameter::Phosphate, _) => 0.03,
+        (Parameter::Ammonia, _) => 0.25,
+        (Parameter::Nitrite, _) => 0.05,
+        (Parameter::Iron, _) => 0.02,
+        (Parameter::Silicate, _) => 0.2,
+        (Parameter::Tds, _) => 1.0,
+        _ => return None,
+    };
+    Some(step.unwrap_or(usual))
 }

@@ -19,6 +19,9 @@ impl Record {
             for band in tank.bands.values_mut() {
                 band.truncate_after(date);
             }
+            for value in tank.targets.values_mut().chain(tank.top_off_water.values_mut()) {
+                value.truncate_after(date);
+            }
             if tank.ended.as_ref().is_some_and(|ended| ended.value > date) {
                 tank.ended = None;
             }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use jiff::civil::{Date, DateTime, Time};
 
-use super::{Parameter, equipment::words, timeline::Located};
+use super::{Parameter, equipment::words, supply::KitMethod, timeline::Located};
 use crate::diagnostic::Place;
 use crate::units::{Bound, Quantity};
 
@@ -15,6 +15,8 @@ pub struct Entry {
     pub has_time: bool,
     pub readings: Vec<Reading>,
     pub top_off: Option<Located<Quantity>>,
+    /// Tank water that the skimmer took out.
+    pub skimmate: Option<Located<Quantity>>,
     pub water_change: Option<WaterChange>,
     pub doses: Vec<Amount>,
     pub feeds: Vec<Amount>,
@@ -65,6 +67,8 @@ pub struct Reading {
     /// The kit named in the entry, else the tank's usual one.
     pub kit: Option<Located<String>>,
     pub lot: Option<String>,
+    /// Named for this reading alone, as for a sample sent to a laboratory.
+    pub method: Option<Located<KitMethod>>,
     pub place: Place,
 }
 
@@ -73,6 +77,8 @@ pub struct WaterChange {
     pub volume: Located<Quantity>,
     pub salinity: Option<Located<Quantity>>,
     pub temperature: Option<Located<Quantity>>,
+    /// The salt it was mixed from, where it is not the tank's usual one.
+    pub salt: Option<Located<String>>,
 }
 
 /// So much of something: a dose of a stock, a feed of a food, a harvest of a colony.

@@ -87,6 +87,10 @@ fn tank_links(tank: &Tank, record: &Record, names: &Names, context: &mut Context
             check("supply", &kit.value, &kit.place, &names.supplies, context);
         }
     }
+    let changes = tank.entries.iter().filter_map(|entry| entry.water_change.as_ref());
+    for salt in tank.salt.iter().chain(changes.filter_map(|change| change.salt.as_ref())) {
+        check("supply", &salt.value, &salt.place, &names.supplies, context);
+    }
     for device in tank.devices.values() {
         if let Some(spec) = &device.spec {
             check("spec sheet", &spec.value, &spec.place, &specs, context);

@@ -24,6 +24,10 @@ pub struct Supply {
     pub lots: Vec<Lot>,
     /// Grams of an ion per litre of stock (alkalinity: meq per litre).
     pub strength: BTreeMap<Parameter, Located<Quantity>>,
+    /// What the keeper found a dose to do: `1 mL raises 100 L by 0.1 dKH`.
+    pub raises: BTreeMap<Parameter, Located<Raise>>,
+    /// What a stock was mixed from.
+    pub made_of: Option<MadeOf>,
     pub nitrogen: Option<Located<f64>>,
     pub phosphorus: Option<Located<f64>>,
     pub substance: Option<Located<String>>,
@@ -73,6 +77,22 @@ impl KitUncertainty {
     pub fn at(self, value: f64) -> f64 {
         self.share * value.abs() + self.constant
     }
+}
+
+/// So much of a stock raises so much water by so much, in the parameter's own unit.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Raise {
+    pub dose: Quantity,
+    pub litres: f64,
+    pub by: f64,
+}
+
+/// So much of a substance in so much stock.
+#[derive(Clone, Debug)]
+pub struct MadeOf {
+    pub substance: Located<String>,
+    pub mass: Located<Quantity>,
+    pub volume: Located<Quantity>,
 }
 
 #[derive(Clone, Debug)]

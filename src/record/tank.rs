@@ -49,6 +49,12 @@ pub struct Tank {
     pub usual_units: BTreeMap<Parameter, &'static Unit>,
     pub usual_kits: BTreeMap<Parameter, Located<String>>,
     pub bands: BTreeMap<Parameter, Timeline<Band>>,
+    /// Where in its band the keeper wants a value, in the parameter's own unit.
+    pub targets: BTreeMap<Parameter, Timeline<f64>>,
+    /// What the top-off water holds, in the parameter's own unit; nothing where it is not told.
+    pub top_off_water: BTreeMap<Parameter, Timeline<f64>>,
+    /// The salt that new water is mixed from, where the record has more than one.
+    pub salt: Option<Located<String>>,
     pub hero: Option<Located<String>>,
     pub publish_lag_days: i64,
     /// `household.children-under-5`; private.

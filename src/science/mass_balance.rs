@@ -161,6 +161,8 @@ pub struct Balance {
     /// At the last reading.
     pub level_at_end: f64,
     pub level_at_end_u: f64,
+    /// Correlation coefficient of uptake and level at the end: readings too high at the end show too little uptake.
+    pub correlation: f64,
     /// By how much each lot but the latest reads higher than the latest, and its standard uncertainty.
     pub offsets: Vec<(usize, f64, f64)>,
     /// Readings, and how many of them are below the limit.
@@ -262,12 +264,15 @@ pub fn balance(readings: &[Reading], diary: &Diary) -> Result<Balance, NoBalance
     let end = carried[carried.len() - 1];
     let factors_of_end: Vec<f64> =
         [end.kept, -end.exposed].into_iter().chain(std::iter::repeat_n(0.0, lots.len())).collect();
+    let level_variance = fit.variance_of(&factors_of_end);
+    let together: f64 = factors_of_end.iter().enumerate().map(|(i, factor)| factor * fit.covariance[i][1]).sum();
     Ok(Balance {
         uptake: fit.values[1],
         uptake_u: excess * fit.covariance[1][1].sqrt(),
+        correlation: (together / (fit.covariance[1][1] * level_variance).sqrt()).clamp(-1.0, 1.0),
         level_at_start: fit.values[0],
         level_at_end: end.concentration(fit.values[0], fit.values[1]),
-        level_at_end_u: excess * fit.variance_of(&factors_of_end).sqrt(),
+        level_at_end_u: excess * level_variance.sqrt(),
         offsets: lots
             .iter()
             .enumerate()

@@ -53,6 +53,9 @@ pub mod flow;
 /// Chemical formulas and their molar masses.
 pub mod formula;
 
+/// Substances by the names on their tubs.
+pub mod compounds;
+
 /// Doses, alkalinity and nutrient units.
 pub mod stoichiometry;
 

@@ -6,6 +6,7 @@ use crate::diagnostic::{Kind, Place};
 use crate::read::{Content, Document, Node};
 use crate::record::entry::*;
 use crate::record::fields::{self, Context, Fields};
+use crate::record::supply::KitMethod;
 use crate::record::timeline::Located;
 use crate::record::{Parameter, Tank};
 use crate::units::{self, Bound, Dimension, Quantity, Species, Unit};
@@ -69,6 +70,7 @@ fn entry(
         }
     }
     entry.top_off = map.quantity("top-off", &[Dimension::Volume], context);
+    entry.skimmate = map.quantity("skimmate", &[Dimension::Volume], context);
     entry.water_change = map.take("water-change").and_then(|node| water_change(node, context));
     entry.doses = map.take("dose").map(|node| amounts(node, "a dose", context)).unwrap_or_default();
     entry.feeds = map.take("feed").map(|node| amounts(node, "a feed", context)).unwrap_or_default();
@@ -108,6 +110,7 @@ fn blank(when: jiff::civil::DateTime, has_time: bool, place: Place) -> Entry {
         has_time,
         readings: Vec::new(),
         top_off: None,
+        skimmate: None,
         water_change: None,
         doses: Vec::new(),
         feeds: Vec::new(),
@@ -129,16 +132,17 @@ fn blank(when: jiff::civil::DateTime, has_time: bool, place: Place) -> Entry {
 }
 
 fn reading(node: &Node, parameter: Parameter, tank: &Tank, context: &mut Context) -> Option<Reading> {
-    let (value, kit, lot) = match &node.content {
+    let (value, kit, lot, method) = match &node.content {
         Content::Map(_) => {
             let mut map = Fields::of(node, "a reading", context)?;
             let value = map.need("value", "value: 7.9 dKH", context);
             let kit = map.take("kit").and_then(|node| fields::name(node, context));
             let lot = map.plain("lot", context);
+            let method = map.word("method", KitMethod::WORDS, context);
             map.finish(context);
-            (value?, kit, lot)
+            (value?, kit, lot, method)
         }
-        _ => (node, None, None),
+        _ => (node, None, None, None),
     };
     let typed = fields::text(value, context)?;
     let usual = usual_unit(parameter, tank);
@@ -156,17 +160,19 @@ fn reading(node: &Node, parameter: Parameter, tank: &Tank, context: &mut Context
         quantity.species = usual.and_then(|unit| unit.species);
     }
     check_physical(&quantity, parameter, &typed.place, context)?;
-    let kit = kit.or_else(|| tank.usual_kits.get(&parameter).cloned());
-    Some(Reading { parameter, bound, quantity, kit, lot, place: typed.place })
+    // A reading by another method than the usual kit's is not that kit's.
+    let kit = kit.or_else(|| method.is_none().then(|| tank.usual_kits.get(&parameter).cloned()).flatten());
+    Some(Reading { parameter, bound, quantity, kit, lot, method, place: typed.place })
 }
 
 /// The unit that a bare number of this parameter is in.
 pub fn usual_unit(parameter: Parameter, tank: &Tank) -> Option<&'static Unit> {
-    // pH has one unit only; writing it is never needed.
-    tank.usual_units
-        .get(&parameter)
-        .copied()
-        .or_else(|| (parameter == Parameter::Ph).then(|| units::unit_named("pH")).flatten())
+    tank.usual_units.get(&parameter).copied().or_else(|| unit_of_ph(parameter))
+}
+
+/// pH has one unit only; writing it is never needed.
+pub fn unit_of_ph(parameter: Parameter) -> Option<&'static Unit> {
+    (parameter == Parameter::Ph).then(|| units::unit_named("pH")).flatten()
 }
 
 fn check_physical(quantity: &Quantity, parameter: Parameter, place: &Place, context: &mut Context) -> Option<()> {
@@ -268,7 +274,7 @@ pub fn ion_value(quantity: &Quantity, usual: Option<&'static Unit>) -> f64 {
 fn water_change(node: &Node, context: &mut Context) -> Option<WaterChange> {
     if !matches!(node.content, Content::Map(_)) {
         let volume = fields::quantity(node, "water-change", &[Dimension::Volume], None, context)?;
-        return Some(WaterChange { volume, salinity: None, temperature: None });
+        return Some(WaterChange { volume, salinity: None, temperature: None, salt: None });
     }
     let mut map = Fields::of(node, "a water change", context)?;
     let volume = map
@@ -276,8 +282,9 @@ fn water_change(node: &Node, context: &mut Context) -> Option<WaterChange> {
         .and_then(|node| fields::quantity(node, "water-change", &[Dimension::Volume], None, context));
     let salinity = map.quantity("salinity", Parameter::Salinity.dimensions(), context);
     let temperature = map.quantity("temperature", &[Dimension::Temperature], context);
+    let salt = map.take("salt").and_then(|node| fields::name(node, context));
     map.finish(context);
-    Some(WaterChange { volume: volume?, salinity, temperature })
+    Some(WaterChange { volume: volume?, salinity, temperature, salt })
 }
 
 fn amounts(node: &Node, what: &str, context: &mut Context) -> Vec<Amount> {

@@ -28,16 +28,11 @@ pub fn supply(document: &Document, context: &mut Context) -> Option<Supply> {
     let reference = map.text("reference", context);
     let lots = map.take("lots").map(|node| lots(node, context)).unwrap_or_default();
     let strength = map.take("strength").map(|node| strength(node, context)).unwrap_or_default();
-    if let Some(mut made_of) = map
+    let raises = map.take("raises").map(|node| raises(node, context)).unwrap_or_default();
+    let made_of = map
         .take("made-of")
         .filter(|node| matches!(node.content, Content::Map(_)))
-        .and_then(|node| Fields::of(node, "what a stock is made of", context))
-    {
-        made_of.text("substance", context);
-        made_of.quantity("mass", &[Dimension::Mass], context);
-        made_of.quantity("volume", &[Dimension::Volume], context);
-        made_of.finish(context);
-    }
+        .and_then(|node| made_of(node, context));
     map.take("interval");
     let supply = Supply {
         key: document.name.clone(),
@@ -62,6 +57,8 @@ pub fn supply(document: &Document, context: &mut Context) -> Option<Supply> {
         reference,
         lots,
         strength,
+        raises,
+        made_of,
         name: name?,
         kind: kind?,
     };
@@ -169,4 +166,70 @@ fn strength(node: &Node, context: &mut Context) -> BTreeMap<Parameter, Located<u
             Some((parameter, quantity))
         })
         .collect()
+}
+
+fn made_of(node: &Node, context: &mut Context) -> Option<MadeOf> {
+    let mut map = Fields::of(node, "what a stock is made of", context)?;
+    let substance =
+        map.need("substance", "substance: sodium nitrate", context).and_then(|node| fields::text(node, context));
+    let mut part = |key: &'static str, example: &str, dimension: Dimension, context: &mut Context| {
+        let node = map.need(key, example, context)?;
+        let quantity = fields::quantity(node, key, &[dimension], None, context)?;
+        if quantity.value.value > 0.0 {
+            return Some(quantity);
+        }
+        let typed = fields::text(node, context)?.value;
+        context.note(Kind::NotANumber { typed, wanted: "more than nothing".into() }, &quantity.place);
+        None
+    };
+    let mass = part("mass", "mass: 47.4 g", Dimension::Mass, context);
+    let volume = part("volume", "volume: 1 L", Dimension::Volume, context);
+    map.finish(context);
+    Some(MadeOf { substance: substance?, mass: mass?, volume: volume? })
+}
+
+fn raises(node: &Node, context: &mut Context) -> BTreeMap<Parameter, Located<Raise>> {
+    let Some(mut map) = Fields::of(node, "what a dose raises", context) else {
+        return BTreeMap::new();
+    };
+    map.rest()
+        .into_iter()
+        .filter_map(|(name, key, value)| {
+            let parameter = fields::parameter(&name, &key.place, context)?;
+            Some((parameter, raise(value, parameter, context)?))
+        })
+        .collect()
+}
+
+/// `1 mL raises 100 L by 0.1 dKH`
+fn raise(node: &Node, parameter: Parameter, context: &mut Context) -> Option<Located<Raise>> {
+    let typed = fields::text(node, context)?;
+    let parts = typed.value.split_once(" raises ").and_then(|(dose, rest)| {
+        let (water, by) = rest.split_once(" by ")?;
+        Some((dose.trim(), water.trim(), by.trim()))
+    });
+    let Some((dose, water, by)) = parts else {
+        let wanted =
+            format!("a dose, the water it raises and by how much, as `1 mL raises 100 L by 0.1 {}`", parameter.unit());
+        context.note(Kind::NotANumber { typed: typed.value, wanted }, &typed.place);
+        return None;
+    };
+    let part =
+        |text: &str, what: &str, wanted: &[Dimension], context: &mut Context| match units::parse(text, wanted, None) {
+            Ok(quantity) if quantity.value > 0.0 => Some(quantity),
+            Ok(_) => {
+                let kind = Kind::NotANumber { typed: text.into(), wanted: "more than nothing".into() };
+                context.note(kind, &typed.place);
+                None
+            }
+            Err(problem) => {
+                context.note(fields::problem_kind(problem, what, text, wanted), &typed.place);
+                None
+            }
+        };
+    let dose = part(dose, "dose", &[Dimension::Volume, Dimension::Mass], context)?;
+    let litres = part(water, "water", &[Dimension::Volume], context)?.value;
+    let by = part(by, parameter.key(), parameter.dimensions(), context)?;
+    let by = super::log::difference_in_own_unit(&by, parameter, &typed.place, context)?;
+    Some(Located::new(Raise { dose, litres, by }, typed.place))
 }

@@ -70,6 +70,10 @@ pub fn tank(document: &Document, key: &str, context: &mut Context) -> Option<Tan
     let usual_units = map.take("usual-units").map(|node| usual_units(node, context)).unwrap_or_default();
     let usual_kits = map.take("usual-kits").map(|node| usual_kits(node, context)).unwrap_or_default();
     let bands = map.take("bands").map(|node| bands(node, &usual_units, context)).unwrap_or_default();
+    let targets = map.take("targets").map(|node| values(node, "targets", &usual_units, context)).unwrap_or_default();
+    let top_off_water =
+        map.take("top-off-water").map(|node| values(node, "top-off water", &usual_units, context)).unwrap_or_default();
+    let salt = map.take("salt").and_then(|node| fields::name(node, context));
     let hero = map.text("hero", context);
     let publish_lag_days = map.duration("publish-lag", context).map_or(0, |lag| (lag.value / 24.0).ceil() as i64);
     let children_under_5 = map.take("household").and_then(|node| Fields::of(node, "a household", context)).map_or(
@@ -116,6 +120,9 @@ pub fn tank(document: &Document, key: &str, context: &mut Context) -> Option<Tan
         usual_units,
         usual_kits,
         bands,
+        targets,
+        top_off_water,
+        salt,
         hero,
         publish_lag_days,
         children_under_5,
@@ -376,9 +383,35 @@ fn bands(
     found
 }
 
+/// A value for each of some parameters, in their own units, each one value or a list with `since`.
+fn values(
+    node: &Node,
+    within: &str,
+    usual: &BTreeMap<Parameter, &'static Unit>,
+    context: &mut Context,
+) -> BTreeMap<Parameter, crate::record::Timeline<f64>> {
+    let mut found = BTreeMap::new();
+    let Some(mut map) = Fields::of(node, within, context) else {
+        return found;
+    };
+    for (name, key, value) in map.rest() {
+        let Some(parameter) = fields::parameter(&name, &key.place, context) else {
+            continue;
+        };
+        let usual = usual.get(&parameter).copied().or_else(|| super::log::unit_of_ph(parameter));
+        let timeline = fields::timeline(value, context, |node, _, context| {
+            let node = value_of(node, context)?;
+            let quantity = fields::quantity(node, parameter.key(), parameter.dimensions(), usual, context)?;
+            super::log::in_own_unit(&quantity.value, parameter, usual, &quantity.place, context)
+        });
+        found.insert(parameter, timeline);
+    }
+    found
+}
+
 fn band(node: &Node, parameter: Parameter, usual: Option<&'static Unit>, context: &mut Context) -> Option<Band> {
     // pH is a pure number: a band of it needs no unit.
-    let usual = usual.or_else(|| (parameter == Parameter::Ph).then(|| units::unit_named("pH")).flatten());
+    let usual = usual.or_else(|| super::log::unit_of_ph(parameter));
     let range = fields::range(node, parameter.key(), parameter.dimensions(), usual, context)?;
     let mut ends = [0.0; 2];
     for (end, quantity) in ends.iter_mut().zip([&range.value.0, &range.value.1]) {
