@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use jiff::civil::{Date, DateTime};
 
-use super::graph::Basis;
+use super::graph::{Basis, Root, Shape};
 use crate::diagnostic::Place;
 use crate::record::entry::Amount;
 use crate::record::supply::{Supply, SupplyKind};
@@ -351,6 +351,31 @@ fn new_water(salt: Option<&Supply>, parameter: Parameter) -> Content {
         basis: Basis::Assumed,
         place: None,
         how: format!("not recorded: anywhere from {low} to {high} {} (common practice, no source)", parameter.unit()),
+    }
+}
+
+/// `mg/L · L a mL`: what one unit brings to one litre.
+pub fn content_unit(parameter: Parameter, per: &str) -> String {
+    let unit = match parameter {
+        Parameter::Alkalinity => "dKH·L".to_string(),
+        other => other.unit().replace("mg/L", "mg"),
+    };
+    format!("{unit} a {per}")
+}
+
+/// A content as a root of the graph.
+pub fn root(label: &str, content: Content, unit: &str) -> Root {
+    Root {
+        label: label.into(),
+        value: content.value,
+        uncertainty: content.u,
+        unit: unit.into(),
+        basis: content.basis,
+        places: content.place.into_iter().collect(),
+        shape: Shape::Normal,
+        private: false,
+        note: Some(content.how),
+        source: (content.basis == Basis::Assumed).then_some("common-practice"),
     }
 }
 

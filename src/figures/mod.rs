@@ -14,6 +14,7 @@ mod inputs;
 pub mod json;
 pub mod light;
 pub mod montecarlo;
+pub mod outlook;
 pub mod readings;
 mod slope;
 pub mod upkeep;
@@ -41,6 +42,7 @@ pub struct Findings {
 pub struct TankFindings {
     pub water: BTreeMap<Parameter, water::WaterState>,
     pub uptake: BTreeMap<Parameter, uptake::Uptake>,
+    pub outlook: BTreeMap<Parameter, outlook::Outlook>,
     pub pumps: Vec<flow::PumpFlow>,
     pub movement: flow::Movement,
     pub power: energy::Power,
@@ -60,8 +62,10 @@ pub fn work_out(record: &Record) -> Findings {
         let volume = volume::work_out(record, tank, figures);
         let (pumps, movement) = flow::work_out(record, tank, volume, figures);
         let water = water::work_out(record, tank, readings::series(record, tank), figures);
+        let uptake = uptake::work_out(record, tank, volume, &water, figures);
         let mut of_tank = TankFindings {
-            uptake: uptake::work_out(record, tank, volume, &water, figures),
+            outlook: outlook::work_out(record, tank, &water, &uptake, figures),
+            uptake,
             water,
             pumps,
             movement,

@@ -48,6 +48,10 @@ pub struct Uptake {
     pub uptake: NodeId,
     /// At the last reading.
     pub level: NodeId,
+    pub volume: NodeId,
+    /// What brought some within the window.
+    pub sources: Vec<SourceUse>,
+    pub changes: Vec<ChangeUse>,
     pub ledger: Vec<LedgerLine>,
     /// Windows over the tank's life, oldest first.
     pub course: Vec<Stretch>,
@@ -60,6 +64,25 @@ pub struct Uptake {
     pub uncounted: Vec<String>,
     /// Names of supplies whose plan was taken as given.
     pub planned: Vec<String>,
+}
+
+/// A source as the window used it.
+#[derive(Clone, Debug)]
+pub struct SourceUse {
+    pub supply: String,
+    pub name: String,
+    pub unit: &'static str,
+    /// What one unit brings to a litre.
+    pub content: NodeId,
+    /// In `unit`.
+    pub a_day: f64,
+}
+
+/// New water as the window used it.
+#[derive(Clone, Debug)]
+pub struct ChangeUse {
+    pub holds: NodeId,
+    pub litres_a_day: f64,
 }
 
 /// One line of what was there, what came and what went, over the window, in the parameter's own unit.
@@ -157,6 +180,9 @@ fn of_one(
         parameter,
         from: window[0].when.date(),
         to: window[window.len() - 1].when.date(),
+        volume,
+        sources: model.sources_used(&inflow, &graph_inputs, balance.days),
+        changes: model.changes_used(&graph_inputs, balance.days),
         ledger: model.ledger(&inflow, &balance, &at),
         pairs: pairs(tank, &points, &inflow, figures.graph.value(volume)),
         course_days: course_days(&points),
@@ -255,7 +281,7 @@ impl Model {
         let mut us: Vec<f64> = self.readings.iter().map(|reading| reading.u).collect();
         us.sort_by(f64::total_cmp);
         let unit = parameter.unit();
-        let offset = root(
+        let offset = inflow::root(
             "What the kit reads high throughout",
             Content {
                 value: 0.0,
@@ -267,7 +293,7 @@ impl Model {
             },
             unit,
         );
-        let jug = root(
+        let jug = inflow::root(
             "Marks of the jug",
             Content {
                 value: 1.0,
@@ -281,12 +307,16 @@ impl Model {
         let mut nodes = vec![graph.root(offset), graph.root(jug)];
         for &s in &self.sources {
             let source = &inflow.sources[s];
-            let per = content_unit(parameter, source.unit);
-            nodes.push(graph.root(root(&format!("{}, a {}", source.name, source.unit), source.content.clone(), &per)));
+            let per = inflow::content_unit(parameter, source.unit);
+            nodes.push(graph.root(inflow::root(
+                &format!("{}, a {}", source.name, source.unit),
+                source.content.clone(),
+                &per,
+            )));
         }
         for &c in &self.changes {
             let water = &inflow.changes[c];
-            nodes.push(graph.root(root(&water.name, water.holds.clone(), unit)));
+            nodes.push(graph.root(inflow::root(&water.name, water.holds.clone(), unit)));
         }
         nodes
     }
@@ -313,6 +343,35 @@ impl Model {
         let readings: Vec<Reading> =
             self.readings.iter().map(|reading| Reading { value: reading.value - x[OFFSET], ..*reading }).collect();
         balance(&readings, &self.diary(x)?)
+    }
+
+    fn sources_used(&self, inflow: &Inflow, inputs: &[NodeId], days: f64) -> Vec<SourceUse> {
+        let used = |place: usize| -> f64 {
+            self.added.iter().filter(|(_, source, _)| *source == place).map(|(.., amount)| amount).sum()
+        };
+        self.sources
+            .iter()
+            .enumerate()
+            .map(|(place, &s)| SourceUse {
+                supply: inflow.sources[s].supply.clone(),
+                name: inflow.sources[s].name.clone(),
+                unit: inflow.sources[s].unit,
+                content: inputs[FIRST_CONTENT + place],
+                a_day: used(place) / days,
+            })
+            .collect()
+    }
+
+    fn changes_used(&self, inputs: &[NodeId], days: f64) -> Vec<ChangeUse> {
+        let used = |place: usize| -> f64 {
+            self.changed.iter().filter(|(_, water, _)| *water == place).map(|(.., litres)| litres).sum()
+        };
+        (0..self.changes.len())
+            .map(|place| ChangeUse {
+                holds: inputs[FIRST_CONTENT + self.sources.len() + place],
+                litres_a_day: used(place) / days,
+            })
+            .collect()
     }
 
     /// What the window held, got and lost, summing to nothing.
@@ -355,30 +414,6 @@ impl Model {
             kind: LedgerKind::Left,
         });
         lines
-    }
-}
-
-/// `mg/L · L a mL`: what one unit brings to one litre.
-fn content_unit(parameter: Parameter, per: &str) -> String {
-    let unit = match parameter {
-        Parameter::Alkalinity => "dKH·L".to_string(),
-        other => other.unit().replace("mg/L", "mg"),
-    };
-    format!("{unit} a {per}")
-}
-
-fn root(label: &str, content: Content, unit: &str) -> Root {
-    Root {
-        label: label.into(),
-        value: content.value,
-        uncertainty: content.u,
-        unit: unit.into(),
-        basis: content.basis,
-        places: content.place.into_iter().collect(),
-        shape: Shape::Normal,
-        private: false,
-        note: Some(content.how),
-        source: (content.basis == Basis::Assumed).then_some("common-practice"),
     }
 }
 

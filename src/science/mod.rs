@@ -62,6 +62,9 @@ pub mod stoichiometry;
 /// Evaporation from top-offs, and water changes.
 pub mod water_balance;
 
+/// Holding and correcting a value.
+pub mod dosing;
+
 /// Weighted least squares with limits.
 pub mod least_squares;
 
