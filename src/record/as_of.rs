@@ -34,6 +34,9 @@ impl Record {
                 }
             }
             for file in &mut tank.readings {
+                for beside in file.beside.values_mut() {
+                    beside.retain(|(when, _)| when.date() <= date);
+                }
                 for days in file.days.values_mut() {
                     days.retain(|day| day.date <= date);
                 }

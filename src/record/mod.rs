@@ -124,18 +124,24 @@ fn tank_key(document: &Document) -> String {
     document.tank.clone().unwrap_or_else(|| ".".into())
 }
 
+/// The tank whose folder a document stands in. Without a tank at the root, its log may still speak for the tanks that its
+/// entries name; until they are known it stands with the first.
+fn owner_of<'r>(document: &Document, record: &'r mut Record) -> Option<&'r mut Tank> {
+    let mut key = tank_key(document);
+    if key == "." && !record.tanks.contains_key(&key) {
+        key = record.tanks.keys().next()?.clone();
+    }
+    record.tanks.get_mut(&key)
+}
+
 fn of_kind(folder: &Folder, kind: DocumentKind) -> impl Iterator<Item = &Document> {
     folder.documents.iter().filter(move |document| document.kind == kind)
 }
 
 fn read_tank_folders(folder: &Folder, record: &mut Record, context: &mut Context) {
-    // Without a tank at the root, its log may still speak for the tanks that its entries name.
     let mut for_others: Vec<(Located<String>, Entry)> = Vec::new();
     for document in &folder.documents {
-        let key = tank_key(document);
-        let has_tank = record.tanks.contains_key(&key);
-        let stand_in = if key == "." { record.tanks.values().next().map(|tank| tank.key.clone()) } else { None };
-        let Some(tank) = record.tanks.get_mut(if has_tank { &key } else { stand_in.as_ref().unwrap_or(&key) }) else {
+        let Some(tank) = owner_of(document, record) else {
             continue;
         };
         match document.kind {
@@ -159,10 +165,6 @@ fn read_tank_folders(folder: &Folder, record: &mut Record, context: &mut Context
             }
             DocumentKind::LightSurvey => tank.surveys.extend(parse::survey::light_survey(document, context)),
             DocumentKind::Upkeep => parse::upkeep::upkeep(document, &mut tank.upkeep, context),
-            DocumentKind::Readings => {
-                let file = parse::survey::readings_file(document, tank, folder, context);
-                tank.readings.extend(file);
-            }
             _ => {}
         }
     }
@@ -179,6 +181,13 @@ fn read_tank_folders(folder: &Folder, record: &mut Record, context: &mut Context
                 };
                 context.note(kind, &named.place);
             }
+        }
+    }
+    // Sensor logs come last: what they show beside a hand reading is kept as they stream past.
+    for document in of_kind(folder, DocumentKind::Readings) {
+        if let Some(tank) = owner_of(document, record) {
+            let file = parse::survey::readings_file(document, tank, folder, context);
+            tank.readings.extend(file);
         }
     }
     for tank in record.tanks.values_mut() {

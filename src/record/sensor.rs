@@ -38,6 +38,42 @@ pub struct Reading<'a> {
     pub zone: TimeZone,
     pub tank_zone: TimeZone,
     pub repeated: Repeated,
+    pub hand: HandReadings,
+}
+
+/// When a parameter was read by hand: the moments at which the sensor's own value is worth keeping.
+#[derive(Default)]
+pub struct HandReadings(BTreeMap<Parameter, Vec<DateTime>>);
+
+/// A sensor's value further than this from the hand reading says nothing beside it.
+const BESIDE_MINUTES: i64 = 30;
+
+impl HandReadings {
+    /// Of the entries that tell the hour.
+    pub fn of(tank: &super::Tank) -> HandReadings {
+        let mut moments: BTreeMap<Parameter, Vec<DateTime>> = BTreeMap::new();
+        for entry in tank.entries.iter().filter(|entry| entry.has_time) {
+            for reading in &entry.readings {
+                moments.entry(reading.parameter).or_default().push(entry.when);
+            }
+        }
+        for moments in moments.values_mut() {
+            moments.sort();
+            moments.dedup();
+        }
+        HandReadings(moments)
+    }
+
+    /// The moments near a time, with the minutes between.
+    fn near(&self, parameter: Parameter, when: DateTime) -> impl Iterator<Item = (DateTime, i64)> + '_ {
+        let moments = self.0.get(&parameter).map_or(&[][..], Vec::as_slice);
+        let minutes = move |moment: DateTime| (moment.duration_since(when).as_secs() / 60).abs();
+        let from = moments.partition_point(|moment| *moment < when && minutes(*moment) > BESIDE_MINUTES);
+        moments[from..]
+            .iter()
+            .map(move |moment| (*moment, minutes(*moment)))
+            .take_while(|(_, minutes)| *minutes <= BESIDE_MINUTES)
+    }
 }
 
 /// At most this many bad rows are told one by one.
@@ -62,6 +98,7 @@ pub fn sum_up(folder: &Folder, reading: &Reading, columns: &[Column], into: &mut
     let mut done: BTreeMap<Parameter, BTreeMap<Date, SensorDay>> = BTreeMap::new();
     let mut rows = 0u64;
     let mut glitches = Vec::new();
+    let mut beside: BTreeMap<(Parameter, DateTime), (i64, f64)> = BTreeMap::new();
     let result = for_each_row(folder, reading.csv, reading.delimiter, &mut |headers, line, row| {
         let at = |column: usize| cell_place(reading.csv, line, row, column);
         let places = places.get_or_insert_with(|| {
@@ -91,9 +128,10 @@ pub fn sum_up(folder: &Folder, reading: &Reading, columns: &[Column], into: &mut
                 }
             }
         }
-        let Some(date) = date.map(|when| when.date()) else {
+        let Some(when) = date else {
             return;
         };
+        let date = when.date();
         for (column, place) in columns.iter().zip(places.iter()) {
             let Holds::Reading(parameter, unit) = column.holds else {
                 continue;
@@ -121,6 +159,12 @@ pub fn sum_up(folder: &Folder, reading: &Reading, columns: &[Column], into: &mut
                 glitches.push((parameter, line, value));
                 continue;
             }
+            for (moment, minutes) in reading.hand.near(parameter, when) {
+                let nearest = beside.entry((parameter, moment)).or_insert((i64::MAX, value));
+                if minutes < nearest.0 {
+                    *nearest = (minutes, value);
+                }
+            }
             let day = days.entry(parameter).or_insert_with(|| Day::new(date, line));
             if day.date != date {
                 let finished = std::mem::replace(day, Day::new(date, line));
@@ -136,6 +180,9 @@ pub fn sum_up(folder: &Folder, reading: &Reading, columns: &[Column], into: &mut
         day.close(parameter, done.entry(parameter).or_default(), &mut glitches);
     }
     glitches.sort_by_key(|(parameter, line, _)| (*parameter, *line));
+    for ((parameter, moment), (_, value)) in beside {
+        into.beside.entry(parameter).or_default().push((moment, value));
+    }
     into.rows = rows;
     into.glitches = glitches;
     into.days = done.into_iter().map(|(parameter, days)| (parameter, days.into_values().collect())).collect();

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use jiff::civil::Date;
+use jiff::civil::{Date, DateTime};
 
 use super::{Parameter, YesNo, timeline::Located};
 use crate::diagnostic::Place;
@@ -48,6 +48,8 @@ pub struct ReadingsFile {
     pub sensor: Option<Located<String>>,
     pub uncertainty: BTreeMap<Parameter, Located<f64>>,
     pub days: BTreeMap<Parameter, Vec<SensorDay>>,
+    /// What the sensor showed nearest to each hand reading, within half an hour, in time order.
+    pub beside: BTreeMap<Parameter, Vec<(DateTime, f64)>>,
     pub rows: u64,
     /// Readings set aside as glitches: parameter, line of the CSV, value.
     pub glitches: Vec<(Parameter, u64, f64)>,

@@ -169,11 +169,14 @@ pub fn readings_file(document: &Document, tank: &Tank, folder: &Folder, context:
         sensor: sensor_name,
         uncertainty,
         days: BTreeMap::new(),
+        beside: BTreeMap::new(),
         rows: 0,
         glitches: Vec::new(),
         place: place.clone(),
     };
-    let reading = sensor::Reading { csv: &csv, delimiter, decimal_comma, zone, tank_zone: tank.zone.clone(), repeated };
+    let hand = sensor::HandReadings::of(tank);
+    let reading =
+        sensor::Reading { csv: &csv, delimiter, decimal_comma, zone, tank_zone: tank.zone.clone(), repeated, hand };
     let problems = sensor::sum_up(folder, &reading, &columns, &mut file);
     for problem in problems {
         context.diagnostics.push(problem);
