@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 pub mod around;
 pub mod budget;
 pub mod changes;
+pub mod drift;
 pub mod energy;
 pub mod figure;
 pub mod flow;
@@ -15,7 +16,9 @@ pub mod json;
 pub mod light;
 pub mod montecarlo;
 pub mod outlook;
+pub mod ratios;
 pub mod readings;
+pub mod ripening;
 mod slope;
 pub mod upkeep;
 pub mod uptake;
@@ -43,6 +46,8 @@ pub struct TankFindings {
     pub water: BTreeMap<Parameter, water::WaterState>,
     pub uptake: BTreeMap<Parameter, uptake::Uptake>,
     pub outlook: BTreeMap<Parameter, outlook::Outlook>,
+    pub ripening: Option<ripening::Ripening>,
+    pub drifts: drift::Drifts,
     pub pumps: Vec<flow::PumpFlow>,
     pub movement: flow::Movement,
     pub power: energy::Power,
@@ -63,7 +68,10 @@ pub fn work_out(record: &Record) -> Findings {
         let (pumps, movement) = flow::work_out(record, tank, volume, figures);
         let water = water::work_out(record, tank, readings::series(record, tank), figures);
         let uptake = uptake::work_out(record, tank, volume, &water, figures);
+        ratios::work_out(record, tank, &uptake, figures);
         let mut of_tank = TankFindings {
+            ripening: ripening::work_out(tank, &water, figures),
+            drifts: drift::work_out(record, tank, volume, &water, figures),
             outlook: outlook::work_out(record, tank, &water, &uptake, figures),
             uptake,
             water,

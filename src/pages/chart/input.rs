@@ -348,3 +348,38 @@ pub struct Drawn {
     /// 340 units across.
     pub narrow: String,
 }
+
+/// Two quantities against each other, with time as a path from point to point and the keeper's bands as a box. No
+/// region is judged.
+#[derive(Debug, Clone, Default)]
+pub struct Plane {
+    pub id: String,
+    pub title: String,
+    pub description: String,
+    pub across: PlaneAxis,
+    pub up: PlaneAxis,
+    /// In order of time.
+    pub points: Vec<PlanePoint>,
+}
+
+/// One axis of a plane.
+#[derive(Debug, Clone, Default)]
+pub struct PlaneAxis {
+    /// `nitrate, mg/L NO₃`
+    pub label: String,
+    /// Low and high edge of the keeper's band; both, or no box is drawn.
+    pub band: Option<(f64, f64)>,
+    pub decimals: u8,
+}
+
+/// One step of the path.
+#[derive(Debug, Clone, Default)]
+pub struct PlanePoint {
+    /// Across, then up; with one standard uncertainty each, zero for none.
+    pub at: (f64, f64),
+    pub u: (f64, f64),
+    /// Whether either value is only a limit: drawn open.
+    pub limit: bool,
+    /// Words beside it, if they find room: `July 2026`.
+    pub label: String,
+}

@@ -14,6 +14,7 @@ mod labels;
 mod lines;
 mod multiple;
 mod plan;
+mod plane;
 mod readings;
 mod rows;
 mod scale;
@@ -27,6 +28,7 @@ pub use day::draw_day_curve;
 pub use input::*;
 pub use multiple::draw_multiple;
 pub use plan::draw_plan;
+pub use plane::draw_plane;
 pub use time::draw_time_chart;
 pub use xy::draw_xy;
 

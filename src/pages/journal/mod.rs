@@ -4,7 +4,11 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 
+<<<<<<< HEAD
 mod around;
+=======
+mod balance;
+>>>>>>> c252979 (Show where substances go, what comes next, and nitrate against phosphate)
 mod colony;
 mod curves;
 mod front;
@@ -12,6 +16,7 @@ mod gear;
 mod light;
 mod log;
 mod movement;
+mod nutrients;
 mod power;
 mod reference;
 mod story;

@@ -3,7 +3,9 @@
 use jiff::ToSpan;
 use jiff::civil::Date;
 
+use super::balance::{balance_block, outlook_block};
 use super::curves::{budget_charts, chart_block, first_sensor_day, time_chart};
+use super::nutrients;
 use super::view::*;
 use crate::figures::water::{Standing, TrendState, WaterState};
 use crate::pages::chart;
@@ -44,6 +46,22 @@ fn overview(view: &View, states: &[&WaterState]) -> Page {
         figures.extend(view.row(key));
     }
     figures.extend(view.rows("dose."));
+    for key in [
+        "water.calcium.beside-alkalinity",
+        "water.skeleton-per-day",
+        "water.n-to-p",
+        "water.uptake-n-to-p",
+        "water.nitrate.harvested",
+        "water.nitrate.unharvested",
+        "water.phosphate.harvested",
+        "water.phosphate.unharvested",
+        "water.salinity.litres-a-week",
+        "water.tds.creep",
+        "water.ripe-after",
+    ] {
+        figures.extend(view.row(key));
+    }
+    figures.extend(view.rows("sensor."));
     let body = WaterPage {
         standfirst: "What was read, with what error, against the band the keeper wants.".into(),
         lead: lead(states),
@@ -54,6 +72,10 @@ fn overview(view: &View, states: &[&WaterState]) -> Page {
         figures,
         differs: differs(view, states),
         charts: budget_charts(view),
+        plane: nutrients::plane(view),
+        together: nutrients::together(view),
+        slow: nutrients::slow(view),
+        ripening: nutrients::ripening(view),
         cautions: view.cautions_of("water"),
     };
     Page::new(
@@ -79,13 +101,8 @@ fn quantity(view: &View, state: &WaterState, previous: Option<PlaceLink>, next: 
         .map(|first| chart_block(view, state, first, as_of, "-all", false));
     let trend = trend_text(view, state);
     let mut figures = Vec::new();
-    for key in [
-        format!("water.{}", parameter.key()),
-        format!("water.{}.trend", parameter.key()),
-        format!("water.{}.visible-change", parameter.key()),
-    ] {
-        figures.extend(view.row(&key));
-    }
+    figures.extend(view.row(&format!("water.{}", parameter.key())));
+    figures.extend(view.rows(&format!("water.{}.", parameter.key())));
     figures.extend(view.row("water.net-volume"));
     let body = QuantityPage {
         name: name.into(),
@@ -98,6 +115,8 @@ fn quantity(view: &View, state: &WaterState, previous: Option<PlaceLink>, next: 
         chart: Some(chart),
         more_charts: whole.into_iter().collect(),
         trend: Some(trend),
+        balance: view.of.uptake.get(&parameter).map(|uptake| balance_block(view, uptake)),
+        outlook: view.of.outlook.get(&parameter).map(|outlook| outlook_block(view, outlook, as_of)),
         words: words(state),
         kits: kits(view, state),
         breaks: breaks(state),

@@ -18,6 +18,14 @@ pub struct WaterPage {
     pub differs: Vec<Run>,
     /// Evaporation, top-off and water changes over time.
     pub charts: Vec<ChartBlock>,
+    /// Nitrate and phosphate against each other.
+    pub plane: Option<ChartBlock>,
+    /// How substances go together, a paragraph each.
+    pub together: Vec<Vec<Run>>,
+    /// Slow changes: salinity, purified water, probes.
+    pub slow: Vec<Vec<Run>>,
+    /// The tank's ripening, a paragraph each.
+    pub ripening: Vec<Vec<Run>>,
     pub cautions: Vec<CautionBlock>,
 }
 
@@ -67,6 +75,10 @@ pub struct QuantityPage {
     /// More charts: the whole record, a sensor's days.
     pub more_charts: Vec<ChartBlock>,
     pub trend: Option<TrendText>,
+    /// What came, what went, and what was taken up.
+    pub balance: Option<BalanceBlock>,
+    /// What comes next and what would hold it.
+    pub outlook: Option<OutlookBlock>,
     /// Summary in words, a paragraph each.
     pub words: Vec<Vec<Run>>,
     /// Kits and sensors, with their error and interval.
@@ -90,4 +102,30 @@ pub struct SeriesBreak {
     /// How much lower or higher the new one reads on the same water.
     pub offset: Option<Shown>,
     pub remark: String,
+}
+
+/// What came, what went, and what was taken up of one substance.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct BalanceBlock {
+    /// `Between 29 August and 17 October the tank took up 0.108 ± 0.007 dKH a day.`
+    pub lead: Vec<Run>,
+    /// What was there, what came, what water changes did, what was taken up, what is there.
+    pub ledger: Table,
+    /// The uptake over the tank's life.
+    pub course: Option<ChartBlock>,
+    /// From reading to reading, folded.
+    pub pairs: Option<Table>,
+    /// What limits it, a paragraph each.
+    pub notes: Vec<String>,
+}
+
+/// What comes next and what would hold it.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct OutlookBlock {
+    /// `Target: 8.25 dKH, the middle of the band`.
+    pub target: String,
+    /// One answer each: a label and a sentence.
+    pub answers: Vec<Fact>,
+    /// Said beside every dose.
+    pub caution: String,
 }
