@@ -13,7 +13,7 @@ use super::readings::SeriesPoint;
 use super::water::{TrendState, WaterState};
 use crate::diagnostic::Place;
 use crate::record::{Parameter, Record, Tank, days_between};
-use crate::science::trend::{Trend, theil_sen};
+use crate::science::trend::{Trend, median, theil_sen};
 use crate::units::Bound;
 
 /// A sensor that was compared with readings by hand.
@@ -112,16 +112,12 @@ fn probe(file: &str, sensor: Option<String>, parameter: Parameter, pairs: &[(&Se
         pairs.iter().map(|(point, difference)| (point.when.date(), *difference, point.u)).collect();
     let start = reset(&differences);
     let since = &differences[start..];
-    let mut sorted: Vec<f64> = since.iter().map(|(_, difference, _)| *difference).collect();
-    sorted.sort_by(f64::total_cmp);
-    let offset = sorted[sorted.len() / 2];
+    let values: Vec<f64> = since.iter().map(|(_, difference, _)| *difference).collect();
+    let offset = median(values.clone());
     // The scatter of the differences, as the median of their distances (normal: 1.4826 of it is the deviation).
-    let mut distances: Vec<f64> = sorted.iter().map(|difference| (difference - offset).abs()).collect();
-    distances.sort_by(f64::total_cmp);
-    let scatter = 1.4826 * distances[distances.len() / 2];
+    let scatter = 1.4826 * median(values.iter().map(|difference| (difference - offset).abs()).collect());
     let first = since[0].0;
     let times: Vec<f64> = since.iter().map(|(date, ..)| f64::from(days_between(first, *date))).collect();
-    let values: Vec<f64> = since.iter().map(|(_, difference, _)| *difference).collect();
     let trend = (since.len() >= FEWEST_PAIRS).then(|| theil_sen(&times, &values).ok()).flatten();
     let length = times.last().copied().unwrap_or(0.0);
     let u = since.iter().map(|(.., u)| *u).fold(0.0, f64::max);
@@ -142,25 +138,28 @@ fn probe(file: &str, sensor: Option<String>, parameter: Parameter, pairs: &[(&Se
     }
 }
 
-/// Where the differences last jumped and stayed: the split that lessens their spread most, if it does so by more than
-/// chance would (a two-sided z of 4 between the medians of either side).
+/// Where the differences jumped most and stayed, if they did so by more than chance would: the medians of the four pairs
+/// on either side differ, beyond what the steady drift brings, by four standard errors. 0 where they did not.
 fn reset(differences: &[(Date, f64, f64)]) -> usize {
-    let median = |part: &[(Date, f64, f64)]| {
-        let mut values: Vec<f64> = part.iter().map(|(_, difference, _)| *difference).collect();
-        values.sort_by(f64::total_cmp);
-        values[values.len() / 2]
-    };
+    let values: Vec<f64> = differences.iter().map(|(_, difference, _)| *difference).collect();
+    let places: Vec<f64> = (0..values.len()).map(|place| place as f64).collect();
+    let drift = theil_sen(&places, &values).map_or(0.0, |trend| trend.slope);
+    let steps: Vec<f64> = values.windows(2).map(|pair| pair[1] - pair[0] - drift).collect();
+    if steps.is_empty() {
+        return 0;
+    }
+    // From step to step the error of two pairs shows. One jump must not hide itself in a plain deviation, and equal steps
+    // must not make the median distance nothing: half the one or all of the other.
+    let middle = median(steps.iter().map(|step| step.abs()).collect());
+    let plain = (steps.iter().map(|step| step * step).sum::<f64>() / steps.len() as f64).sqrt();
+    let deviation = (1.4826 * middle).max(plain / 2.0).max(1e-9) / std::f64::consts::SQRT_2;
     let mut best = (0, 4.0);
-    for split in 3..differences.len().saturating_sub(2) {
-        let before = &differences[split.saturating_sub(4)..split];
-        let after = &differences[split..(split + 4).min(differences.len())];
-        let (low, high) = (median(before), median(after));
-        let spread = |part: &[(Date, f64, f64)], middle: f64| {
-            part.iter().map(|(_, difference, _)| (difference - middle).powi(2)).sum::<f64>()
-        };
-        let freedom = (before.len() + after.len() - 2) as f64;
-        let deviation = ((spread(before, low) + spread(after, high)) / freedom).sqrt().max(1e-9);
-        let z = (high - low).abs() / (deviation * (1.0 / before.len() as f64 + 1.0 / after.len() as f64).sqrt());
+    for split in 3..values.len().saturating_sub(2) {
+        let before = &values[split.saturating_sub(4)..split];
+        let after = &values[split..(split + 4).min(values.len())];
+        let apart = (before.len() + after.len()) as f64 / 2.0;
+        let jump = median(after.to_vec()) - median(before.to_vec()) - drift * apart;
+        let z = jump.abs() / (deviation * (1.0 / before.len() as f64 + 1.0 / after.len() as f64).sqrt());
         if z > best.1 {
             best = (split, z);
         }

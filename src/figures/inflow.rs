@@ -382,8 +382,8 @@ pub fn root(label: &str, content: Content, unit: &str) -> Root {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::record::Located;
     use crate::record::entry::Amount;
-    use crate::record::timeline::Located;
     use crate::units;
 
     #[test]

@@ -61,6 +61,8 @@ pub struct Uptake {
     pub course_trend: Option<Trend>,
     /// Reading to reading, newest last.
     pub pairs: Vec<Pair>,
+    /// What a new kit or lot reads more than the one before it.
+    pub steps: Vec<Step>,
     pub uncounted: Vec<String>,
     /// Names of supplies whose plan was taken as given.
     pub planned: Vec<String>,
@@ -108,6 +110,14 @@ pub struct Stretch {
     pub from: Date,
     pub to: Date,
     pub uptake: f64,
+    pub u: f64,
+}
+
+/// A change of kit or lot, and what the new one reads more than the old on the same water.
+#[derive(Clone, Copy, Debug)]
+pub struct Step {
+    pub date: Date,
+    pub reads_more: f64,
     pub u: f64,
 }
 
@@ -188,6 +198,7 @@ fn of_one(
         course_days: course_days(&points),
         course_trend: None,
         course: Vec::new(),
+        steps: steps(tank, &points, &inflow, figures.graph.value(volume)),
         uncounted: inflow.uncounted.clone(),
         planned,
         balance,
@@ -623,4 +634,34 @@ fn pairs(tank: &Tank, points: &[SeriesPoint], inflow: &Inflow, volume: f64) -> V
             })
         })
         .collect()
+}
+
+/// Readings so many days either side of a change of lot tell what it did.
+const STEP_DAYS: i32 = 90;
+
+fn steps(tank: &Tank, points: &[SeriesPoint], inflow: &Inflow, volume: f64) -> Vec<Step> {
+    let mut found = Vec::new();
+    for place in 1..points.len() {
+        let (old, new) = (points[place - 1].run, points[place].run);
+        if old == new {
+            continue;
+        }
+        let date = points[place].when.date();
+        let near: Vec<SeriesPoint> = points
+            .iter()
+            .filter(|point| point.run == old || point.run == new)
+            .filter(|point| days_between(point.when.date(), date).abs() <= STEP_DAYS)
+            .cloned()
+            .collect();
+        let of = |run: usize| near.iter().filter(|point| point.run == run && point.bound == Bound::Exactly).count();
+        // One reading of a lot says as much of the tank as of the lot.
+        if of(old) < 2 || of(new) < 2 {
+            continue;
+        }
+        let Some((balance, _)) = of_points(tank, &near, inflow, volume) else { continue };
+        if let Some((_, offset, u)) = balance.offsets.iter().find(|(lot, ..)| *lot == old) {
+            found.push(Step { date, reads_more: -offset, u: *u });
+        }
+    }
+    found
 }

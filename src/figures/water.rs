@@ -356,6 +356,7 @@ mod tests {
             run: 0,
             kit: None,
             lot: None,
+            method: None,
             place: crate::diagnostic::Place { file: "log/a.yaml".into(), line: 1, column: 1, length: 1 },
             off_hour: false,
         }

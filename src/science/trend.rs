@@ -371,13 +371,17 @@ fn latest(readings: &[Reading]) -> f64 {
     readings.iter().map(|r| r.time).fold(f64::NEG_INFINITY, f64::max)
 }
 
-pub(super) fn median(mut numbers: Vec<f64>) -> f64 {
+/// The middle of some numbers, or the mean of the two in the middle; NaN of none.
+pub fn median(mut numbers: Vec<f64>) -> f64 {
     numbers.sort_by(f64::total_cmp);
     median_of_sorted(&numbers)
 }
 
 fn median_of_sorted(sorted: &[f64]) -> f64 {
     let middle = sorted.len() / 2;
+    if sorted.is_empty() {
+        return f64::NAN;
+    }
     if sorted.len() % 2 == 1 { sorted[middle] } else { (sorted[middle - 1] + sorted[middle]) / 2.0 }
 }
 

@@ -304,7 +304,11 @@ pub fn outlook_block(view: &View, outlook: &Outlook, as_of: Date) -> OutlookBloc
             vec![
                 Run::text("The lower edge is reached in about "),
                 figure_run(view, days_words(days), &key("days-without")),
-                Run::text(format!(", hardly before {}.", days_words(earliest))),
+                Run::text(if earliest < 1.0 {
+                    "; the kit cannot rule out less than a day.".into()
+                } else {
+                    format!(", hardly before {}.", days_words(earliest))
+                }),
             ],
         ));
     }
@@ -312,8 +316,8 @@ pub fn outlook_block(view: &View, outlook: &Outlook, as_of: Date) -> OutlookBloc
     answers.push(Fact::new("To correct it", correct(view, outlook, &key)));
     OutlookBlock {
         target: format!(
-            "Target: {}, {}",
-            shown(outlook.target),
+            "Target: {}\u{a0}{unit}, {}",
+            fixed(outlook.target, digits + 1),
             if outlook.target_set { "as the keeper set it" } else { "the middle of the band, since no target is set" }
         ),
         answers,

@@ -4,7 +4,7 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 
 use super::view::*;
-use super::water::{band_text, slope_words, trend_sentence, unit, value_text};
+use super::water::{band_text, slope_words, step_at, trend_sentence, unit, value_text};
 use crate::figures::water::{TrendState, WaterState};
 use crate::pages::chart::{self, TimeChart};
 use crate::pages::model::*;
@@ -120,7 +120,7 @@ pub fn time_chart(view: &View, state: &WaterState, from: Date, to: Date, suffix:
             .map(|found| chart::Break {
                 date: found.date,
                 before_label: short(&found.before),
-                after_label: short(&found.after),
+                after_label: reads(view, parameter, found.date, short(&found.after)),
             })
             .collect(),
         trend,
@@ -137,6 +137,18 @@ pub fn time_chart(view: &View, state: &WaterState, from: Date, to: Date, suffix:
             .filter(|entry| entry.quiet && inside(entry.date()))
             .map(|entry| entry.date())
             .collect(),
+    }
+}
+
+/// `lot 2, reads 0.6 ± 0.4 lower`, where the readings tell a step from none.
+fn reads(view: &View, parameter: Parameter, date: Date, lot: String) -> String {
+    match step_at(view, parameter, date) {
+        Some(step) if step.reads_more.abs() > 1.96 * step.u => {
+            let (number, spread) = rounded(step.reads_more.abs(), step.u, None);
+            let word = if step.reads_more > 0.0 { "higher" } else { "lower" };
+            format!("{lot}, reads {number}{} {word}", spread.map(|spread| format!(" {spread}")).unwrap_or_default())
+        }
+        _ => lot,
     }
 }
 

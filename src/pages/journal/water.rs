@@ -7,6 +7,7 @@ use super::balance::{balance_block, outlook_block};
 use super::curves::{budget_charts, chart_block, first_sensor_day, time_chart};
 use super::nutrients;
 use super::view::*;
+use crate::figures::uptake::Step;
 use crate::figures::water::{Standing, TrendState, WaterState};
 use crate::pages::chart;
 use crate::pages::model::front::WaterGroup;
@@ -119,7 +120,7 @@ fn quantity(view: &View, state: &WaterState, previous: Option<PlaceLink>, next: 
         outlook: view.of.outlook.get(&parameter).map(|outlook| outlook_block(view, outlook, as_of)),
         words: words(state),
         kits: kits(view, state),
-        breaks: breaks(state),
+        breaks: breaks(view, state),
         figures,
         cautions: Vec::new(),
         previous,
@@ -367,7 +368,12 @@ fn kits(view: &View, state: &WaterState) -> Option<Table> {
     })
 }
 
-fn breaks(state: &WaterState) -> Vec<SeriesBreak> {
+/// What a new kit or lot reads more than the one before it, as far as the readings either side tell.
+pub fn step_at(view: &View, parameter: Parameter, date: Date) -> Option<Step> {
+    view.of.uptake.get(&parameter)?.steps.iter().find(|step| step.date == date).copied()
+}
+
+fn breaks(view: &View, state: &WaterState) -> Vec<SeriesBreak> {
     state
         .series
         .breaks
@@ -376,7 +382,11 @@ fn breaks(state: &WaterState) -> Vec<SeriesBreak> {
             date: date_text(found.date),
             before: found.before.clone(),
             after: found.after.clone(),
-            offset: None,
+            offset: step_at(view, state.parameter, found.date).map(|step| {
+                let (number, spread) = rounded(step.reads_more, step.u, None);
+                let sign = if step.reads_more > 0.0 { "+" } else { "" };
+                Shown { spread, ..Shown::new(format!("{sign}{number}"), unit(state.parameter), Basis::Computed) }
+            }),
             remark: "The trend gives either side its own offset and one common slope.".into(),
         })
         .collect()

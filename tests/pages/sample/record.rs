@@ -32,6 +32,10 @@ pub fn water() -> WaterPage {
             Run::text("."),
         ],
         charts: vec![chart("evaporation", "Evaporation")],
+        plane: Some(chart("nutrients", "Nitrate against phosphate")),
+        together: vec![vec![Run::text("Nitrogen to phosphorus, by atoms: 29 in what is used.")]],
+        slow: vec![vec![Run::text("Salinity: no drift that the instrument can see.")]],
+        ripening: vec![vec![Run::text("Ammonia: first seen on 2 January 2025.")]],
         cautions: vec![caution(Danger::Check, "nitrate-stock", "Nitrate stock is an oxidiser")],
     }
 }
@@ -55,6 +59,18 @@ pub fn quantity() -> QuantityPage {
             window: text("60 days to 10 October 2026, 11 readings"),
             test_again: Some(text("Test again on 7 November 2026 to see a change of 0.4 mg/L.")),
             href: Some(text("water/nitrate.html#figure-water-nitrate-uptake")),
+        }),
+        balance: Some(BalanceBlock {
+            lead: vec![Run::text("The tank took up 1.26 ± 0.06 mg/L NO₃ a day.")],
+            ledger: chart_table("What came and went"),
+            course: Some(chart("nitrate-uptake", "Uptake since the start")),
+            pairs: Some(chart_table("From reading to reading")),
+            notes: vec![text("2 of the 9 readings lie below what the kit can see.")],
+        }),
+        outlook: Some(OutlookBlock {
+            target: text("Target: 6 mg/L, as the keeper set it"),
+            answers: vec![Fact::new("To hold it", vec![Run::text("2.5 ± 0.1 mL of stock a day.")])],
+            caution: text("Stocks are chemicals."),
         }),
         words: vec![vec![
             Run::text("At this rate it leaves the band at 10 in "),
