@@ -112,15 +112,18 @@ struct Month {
     days: usize,
 }
 
+/// Value, standard uncertainty, and whether it is a limit.
+type Read = (f64, f64, Bound);
+
 /// The middle of each month's days on which both were read.
 fn months(view: &View) -> Vec<Month> {
-    let by_day = |parameter: Parameter| -> BTreeMap<Date, (f64, f64, Bound)> {
+    let by_day = |parameter: Parameter| -> BTreeMap<Date, Read> {
         view.of.water.get(&parameter).map_or_else(BTreeMap::new, |state| {
             state.series.by_day().iter().map(|point| (point.when.date(), (point.value, point.u, point.bound))).collect()
         })
     };
     let (nitrate, phosphate) = (by_day(Parameter::Nitrate), by_day(Parameter::Phosphate));
-    let mut days: BTreeMap<Date, Vec<[(f64, f64, Bound); 2]>> = BTreeMap::new();
+    let mut days: BTreeMap<Date, Vec<[Read; 2]>> = BTreeMap::new();
     for (date, n) in nitrate {
         if let Some(p) = phosphate.get(&date) {
             days.entry(date.first_of_month()).or_default().push([n, *p]);
@@ -129,7 +132,7 @@ fn months(view: &View) -> Vec<Month> {
     days.into_iter()
         .map(|(first, days)| {
             let middle = |side: usize| {
-                let mut values: Vec<(f64, f64, Bound)> = days.iter().map(|day| day[side]).collect();
+                let mut values: Vec<Read> = days.iter().map(|day| day[side]).collect();
                 values.sort_by(|a, b| a.0.total_cmp(&b.0));
                 values[values.len() / 2]
             };
