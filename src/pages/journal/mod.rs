@@ -4,11 +4,8 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 
-<<<<<<< HEAD
 mod around;
-=======
 mod balance;
->>>>>>> c252979 (Show where substances go, what comes next, and nitrate against phosphate)
 mod colony;
 mod curves;
 mod front;
