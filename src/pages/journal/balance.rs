@@ -16,8 +16,10 @@ use crate::record::Parameter;
 const MOST_PAIRS: usize = 40;
 
 /// A value with its uncertainty and unit, as on every page.
-fn with_u(value: f64, u: f64, unit: &str) -> String {
-    let (number, spread) = rounded(value, u, None);
+fn with_u(view: &View, value: f64, u: f64, unit: &str) -> String {
+    let shift = view.shift(unit);
+    let (number, spread) = rounded(shift.value(value), shift.spread(u), None);
+    let unit = shift.unit.as_str();
     let spread = spread.map(|spread| format!(" {spread}")).unwrap_or_default();
     let gap = if unit.is_empty() { "" } else { "\u{a0}" };
     format!("{number}{spread}{gap}{unit}")
@@ -38,7 +40,7 @@ fn decimals(parameter: Parameter) -> usize {
 pub fn balance_block(view: &View, uptake: &Uptake) -> BalanceBlock {
     let parameter = uptake.parameter;
     let key = format!("water.{}.uptake", parameter.key());
-    let unit = unit(parameter);
+    let unit = unit(view, parameter);
     let (value, u) =
         view.figure(&key).map_or((uptake.balance.uptake, 0.0), |figure| (figure.value, figure.uncertainty));
     let name = lower(parameter.shown());
@@ -46,23 +48,23 @@ pub fn balance_block(view: &View, uptake: &Uptake) -> BalanceBlock {
     let mut lead = if value.abs() <= 1.96 * u {
         vec![
             Run::text(format!("{span} the readings cannot tell the uptake of {name} from none: ")),
-            figure_run(view, format!("{} a day", with_u(value, u, &unit)), &key),
+            figure_run(view, format!("{} a day", with_u(view, value, u, &unit)), &key),
             Run::text("."),
         ]
     } else if value > 0.0 {
         vec![
             Run::text(format!("{span} the tank took up ")),
-            figure_run(view, format!("{} of {name} a day", with_u(value, u, &unit)), &key),
+            figure_run(view, format!("{} of {name} a day", with_u(view, value, u, &unit)), &key),
             Run::text("."),
         ]
     } else {
         vec![
             Run::text(format!("{span} more {name} was there than anything recorded brought: ")),
-            figure_run(view, format!("{} a day", with_u(-value, u, &unit)), &key),
+            figure_run(view, format!("{} a day", with_u(view, -value, u, &unit)), &key),
             Run::text(" from a source that the log does not know."),
         ]
     };
-    lead.extend(course_words(uptake).map(Run::text));
+    lead.extend(course_words(view, uptake).map(Run::text));
     let mut notes = Vec::new();
     if !uptake.planned.is_empty() {
         let names = list(&uptake.planned, 4);
@@ -88,7 +90,7 @@ pub fn balance_block(view: &View, uptake: &Uptake) -> BalanceBlock {
             notes.push(text);
         }
     }
-    BalanceBlock { lead, ledger: ledger(uptake), course: course(view, uptake), pairs: pairs(uptake), notes }
+    BalanceBlock { lead, ledger: ledger(view, uptake), course: course(view, uptake), pairs: pairs(view, uptake), notes }
 }
 
 fn offset_words(view: &View, parameter: Parameter, lot: usize, offset: f64, u: f64) -> Option<String> {
@@ -102,18 +104,19 @@ fn offset_words(view: &View, parameter: Parameter, lot: usize, offset: f64, u: f
     Some(format!(
         "{} reads {} {direction} than {} on the same water, as far as these readings tell.",
         sentence_case(&name(lot)?),
-        with_u(offset.abs(), u, &unit(parameter)),
+        with_u(view, offset.abs(), u, &unit(view, parameter)),
         name(latest)?
     ))
 }
 
 /// Whether the uptake changed over the tank's life.
-fn course_words(uptake: &Uptake) -> Option<String> {
+fn course_words(view: &View, uptake: &Uptake) -> Option<String> {
     let apart: Vec<_> = uptake.course.iter().rev().step_by(4).collect();
     let (now, before) = (apart.first()?, apart.get(1)?);
     let parameter = uptake.parameter;
     let u = now.u.hypot(before.u);
-    let (then, difference) = (with_u(before.uptake, before.u, &unit(parameter)), now.uptake - before.uptake);
+    let (then, difference) =
+        (with_u(view, before.uptake, before.u, &unit(view, parameter)), now.uptake - before.uptake);
     Some(if difference.abs() > 1.96 * u {
         format!(" In the stretch before it was {then} a day: a real change.")
     } else {
@@ -121,7 +124,7 @@ fn course_words(uptake: &Uptake) -> Option<String> {
     })
 }
 
-fn ledger(uptake: &Uptake) -> Table {
+fn ledger(view: &View, uptake: &Uptake) -> Table {
     let digits = decimals(uptake.parameter);
     let days = uptake.balance.days;
     let rows = uptake
@@ -143,7 +146,7 @@ fn ledger(uptake: &Uptake) -> Table {
             "What came and went from {} to {}, {}",
             date_text(uptake.from).text,
             date_text(uptake.to).text,
-            unit(uptake.parameter)
+            unit(view, uptake.parameter)
         ),
         head: vec![HeadCell::text("What"), HeadCell::number("In all"), HeadCell::number("A day")],
         rows,
@@ -157,7 +160,7 @@ fn course(view: &View, uptake: &Uptake) -> Option<ChartBlock> {
     let parameter = uptake.parameter;
     let name = lower(parameter.shown());
     let digits = decimals(parameter);
-    let unit = format!("{} a day", unit(parameter));
+    let unit = format!("{} a day", unit(view, parameter));
     let points: Vec<chart::LinePoint> = uptake
         .course
         .iter()
@@ -230,7 +233,7 @@ fn middle(from: Date, to: Date) -> Date {
     after(from, f64::from(crate::record::days_between(from, to)) / 2.0)
 }
 
-fn pairs(uptake: &Uptake) -> Option<Table> {
+fn pairs(view: &View, uptake: &Uptake) -> Option<Table> {
     if uptake.pairs.is_empty() {
         return None;
     }
@@ -255,7 +258,7 @@ fn pairs(uptake: &Uptake) -> Option<Table> {
         })
         .collect();
     Some(Table {
-        caption: format!("From reading to reading, {}; two readings alone tell little", unit(uptake.parameter)),
+        caption: format!("From reading to reading, {}; two readings alone tell little", unit(view, uptake.parameter)),
         head: [HeadCell::text("From"), HeadCell::text("To")]
             .into_iter()
             .chain(["Was", "Came", "By changes", "Is", "Uptake a day", "Uncertainty"].map(HeadCell::number))
@@ -266,14 +269,14 @@ fn pairs(uptake: &Uptake) -> Option<Table> {
 
 pub fn outlook_block(view: &View, outlook: &Outlook, as_of: Date) -> OutlookBlock {
     let parameter = outlook.parameter;
-    let unit = unit(parameter);
+    let unit = unit(view, parameter);
     let digits = usize::from(parameter.decimals());
     let shown = |value: f64| format!("{}\u{a0}{unit}", fixed(value, digits));
     let key = |what: &str| format!("water.{}.{what}", parameter.key());
     let mut answers = vec![Fact::new(
         "Stands at",
         vec![
-            figure_run(view, with_u(outlook.level.0, outlook.level.1, &unit), &key("level")),
+            figure_run(view, with_u(view, outlook.level.0, outlook.level.1, &unit), &key("level")),
             Run::text(", by all readings of the window together"),
         ],
     )];
@@ -344,12 +347,12 @@ fn hold(view: &View, outlook: &Outlook, key: &str) -> Vec<Run> {
             } else {
                 "; now none is given.".into()
             };
-            vec![figure_run(view, format!("{} of {name} a day", with_u(*a_day, *u, unit)), key), Run::text(now)]
+            vec![figure_run(view, format!("{} of {name} a day", with_u(view, *a_day, *u, unit)), key), Run::text(now)]
         }
         Hold::NoDose { surplus } => vec![Run::text(format!(
             "No dose: food and new water bring {} {} a day more than is used.",
             fixed(*surplus, decimals(outlook.parameter)),
-            unit(outlook.parameter)
+            unit(view, outlook.parameter)
         ))],
         Hold::TooSmall => vec![Run::text("No dose can be told: the uptake is smaller than the kit can see.")],
         Hold::NoStock => {
@@ -365,7 +368,7 @@ fn correct(view: &View, outlook: &Outlook, key: &dyn Fn(&str) -> String) -> Vec<
         }
         Correct::Raise { name, unit, total, u, days, a_day, change, .. } => {
             let mut runs = vec![
-                figure_run(view, format!("{} of {name}", with_u(*total, *u, unit)), &key("dose-to-correct")),
+                figure_run(view, format!("{} of {name}", with_u(view, *total, *u, unit)), &key("dose-to-correct")),
                 Run::text(format!(
                     " in all, over {} or more: {}\u{a0}{unit} on each, beside the dose that holds it.",
                     days_words(f64::from(*days)),
@@ -406,7 +409,7 @@ fn change_runs(view: &View, change: Option<&WaterChange>, word: &str, key: &str)
         if change.days > 1 { format!(", in parts over {}", days_words(f64::from(change.days))) } else { String::new() };
     vec![
         Run::text(format!(" {word} a water change of ").trim_start().to_string()),
-        figure_run(view, format!("{} L", fixed(change.litres, 0)), key),
+        figure_run(view, with_u(view, change.litres, 0.5, "L"), key),
         Run::text(format!(" ({}\u{a0}% of the water){spread}.", fixed(100.0 * change.share, 0))),
     ]
 }

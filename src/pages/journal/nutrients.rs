@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 
 use super::view::*;
-use super::water::unit;
+use super::water::{scale, unit};
 use crate::pages::chart;
 use crate::pages::model::*;
 use crate::record::Parameter;
@@ -22,7 +22,7 @@ pub fn plane(view: &View) -> Option<ChartBlock> {
         band.filter(|band| band.low.is_finite() && band.high.is_finite()).map(|band| (band.low, band.high))
     };
     let axis = |parameter: Parameter, of: Option<crate::record::Band>| chart::PlaneAxis {
-        label: format!("{}, {}", lower(parameter.shown()), unit(parameter)),
+        label: format!("{}, {}", lower(parameter.shown()), unit(view, parameter)),
         band: band(of),
         decimals: parameter.decimals(),
     };
@@ -91,8 +91,8 @@ pub fn plane(view: &View) -> Option<ChartBlock> {
             caption: "Middle readings of days on which both were read".into(),
             head: vec![
                 HeadCell::text("Month"),
-                HeadCell::number(unit(Parameter::Nitrate)),
-                HeadCell::number(unit(Parameter::Phosphate)),
+                HeadCell::number(unit(view, Parameter::Nitrate)),
+                HeadCell::number(unit(view, Parameter::Phosphate)),
                 HeadCell::number("Days"),
                 HeadCell::text("Remark"),
             ],
@@ -153,13 +153,15 @@ fn months(view: &View) -> Vec<Month> {
 /// A figure's value as a link to its working, on the same page.
 fn value_run(view: &View, key: &str) -> Option<Run> {
     let figure = view.figure(key)?;
+    let shift = view.shift(&figure.unit);
     let text = match figure.interval {
         Some((low, high)) => {
-            let (number, _) = rounded(figure.value, figure.uncertainty.min(figure.value.abs() / 3.0), None);
-            format!("{number} (95 in 100 between {} and {})", about(low), about(high))
+            let value = shift.value(figure.value);
+            let (number, _) = rounded(value, shift.spread(figure.uncertainty).min(value.abs() / 3.0), None);
+            format!("{number} (95 in 100 between {} and {})", about(shift.value(low)), about(shift.value(high)))
         }
         None => {
-            let (number, spread) = rounded(figure.value, figure.uncertainty, None);
+            let (number, spread) = rounded(shift.value(figure.value), shift.spread(figure.uncertainty), None);
             format!("{number}{}", spread.map(|spread| format!(" {spread}")).unwrap_or_default())
         }
     };
@@ -219,7 +221,7 @@ pub fn together(view: &View) -> Vec<Vec<Run>> {
             found.push(vec![
                 Run::text(format!("{}: of what is used, ", parameter.shown())),
                 cut,
-                Run::text(format!(" {} a day leaves with the weighed harvest and ", unit(parameter))),
+                Run::text(format!(" {} a day leaves with the weighed harvest and ", unit(view, parameter))),
                 rest,
                 Run::text(" goes elsewhere: corals, bacteria, skimmer, rock."),
             ]);
@@ -267,7 +269,7 @@ pub fn slow(view: &View) -> Vec<Vec<Run>> {
     for probe in &drifts.probes {
         let key = format!("sensor.{}.{}.offset", probe.file, probe.parameter.key());
         let Some(offset) = value_run(view, &key) else { continue };
-        let unit = unit(probe.parameter);
+        let unit = unit(view, probe.parameter);
         let mut runs = vec![
             Run::text(format!("{} sensor less the reading by hand: ", probe.parameter.shown())),
             offset,
@@ -278,9 +280,11 @@ pub fn slow(view: &View) -> Vec<Vec<Run>> {
         }
         runs.push(Run::text(match (&probe.trend, probe.drifts) {
             (Some(trend), true) => {
+                let slope = scale(view, probe.parameter).spread(trend.slope.abs() * 30.44);
+                let direction = if trend.slope < 0.0 { "down" } else { "up" };
                 format!(
-                    "; it drifts by {} {unit} a month, more than the hand’s error: calibrate.",
-                    fixed(trend.slope * 30.44, 2)
+                    "; it drifts {direction} by {} {unit} a month, more than the hand’s error: calibrate.",
+                    fixed(slope, 2)
                 )
             }
             _ => "; no drift that the hand can see.".into(),
@@ -297,7 +301,7 @@ pub fn ripening(view: &View) -> Vec<Vec<Run>> {
     };
     let mut found = Vec::new();
     for wave in std::iter::once(&ripening.ammonia).chain(&ripening.nitrite) {
-        let unit = unit(wave.parameter);
+        let unit = unit(view, wave.parameter);
         let gone = match wave.gone {
             Some((_, after)) => format!("not seen any more from {}", date_text(after).text),
             None => "not yet read as gone".into(),
@@ -325,7 +329,7 @@ pub fn ripening(view: &View) -> Vec<Vec<Run>> {
             "Ammonia was seen again, last on {} with {} {}: in a settled tank something died, or the kit is wrong.",
             date_text(*date).text,
             fixed(*value, 2),
-            unit(Parameter::Ammonia)
+            unit(view, Parameter::Ammonia)
         ))]);
     }
     found

@@ -385,7 +385,7 @@ fn breaks(view: &View, state: &WaterState) -> Vec<SeriesBreak> {
             offset: step_at(view, state.parameter, found.date).map(|step| {
                 let (number, spread) = rounded(step.reads_more, step.u, None);
                 let sign = if step.reads_more > 0.0 { "+" } else { "" };
-                Shown { spread, ..Shown::new(format!("{sign}{number}"), unit(state.parameter), Basis::Computed) }
+                Shown { spread, ..Shown::new(format!("{sign}{number}"), unit(view, state.parameter), Basis::Computed) }
             }),
             remark: "The trend gives either side its own offset and one common slope.".into(),
         })
