@@ -137,6 +137,14 @@ pub enum Kind {
         path: String,
         why: String,
     },
+    /// A reading that stands apart from its neighbours by the factor between two units.
+    LooksMislabelled {
+        quantity: String,
+        read_as: String,
+        usual: String,
+        would_be: String,
+        suggestion: String,
+    },
     /// A number that the keeper or a maker states and the one worked out from the rest of the record.
     Disagreement {
         what: String,
@@ -160,6 +168,7 @@ impl Kind {
             | Kind::UnreadablePhoto { .. }
             | Kind::UnreadablePhotos { .. }
             | Kind::UnusedFile { .. }
+            | Kind::LooksMislabelled { .. }
             | Kind::Disagreement { .. } => Severity::Warning,
             _ => Severity::Error,
         }

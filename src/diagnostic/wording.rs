@@ -47,6 +47,7 @@ pub fn headline(kind: &Kind) -> String {
             format!("{count} {photos} in .{extension} cannot be read and get a placeholder")
         }
         Kind::UnusedFile { path, .. } => format!("`{path}` is not used"),
+        Kind::LooksMislabelled { quantity, .. } => format!("{quantity} looks as if its unit were another"),
         Kind::Disagreement { what, .. } => format!("{what}: stated and worked out do not agree"),
         Kind::Contradiction { what, .. } => what.clone(),
     }
@@ -96,6 +97,9 @@ pub fn label(kind: &Kind) -> String {
         Kind::UnreadablePhoto { why, .. } => why.clone(),
         Kind::UnreadablePhotos { .. } => String::new(),
         Kind::UnusedFile { why, .. } => why.clone(),
+        Kind::LooksMislabelled { read_as, usual, would_be, suggestion, .. } => {
+            format!("read as {read_as}, and its neighbours are about {usual}; `{suggestion}` would be {would_be}")
+        }
         Kind::Disagreement { stated, computed, difference, .. } => {
             format!("stated {stated}, worked out {computed}: a difference of {difference}")
         }

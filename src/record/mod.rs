@@ -18,13 +18,14 @@ mod sensor;
 pub mod story;
 pub mod supply;
 pub mod survey;
+mod suspect;
 mod tables;
 pub mod tank;
 mod timeline;
 pub mod upkeep;
 
 pub use colony::Colony;
-pub use entry::{Entry, Lane};
+pub use entry::{Entry, Lane, Reading};
 pub use equipment::{Device, Role, SpecSheet};
 pub use parameter::Parameter;
 pub use parse::log::{bound_word, ion_value};
@@ -113,6 +114,9 @@ pub fn build(folder: &Folder, today: Date) -> (Record, Diagnostics) {
     read_shared(folder, &mut record, &mut context);
     record.photos = photos::gather(folder, &mut context);
     link::link(folder, &mut record, &mut context);
+    for tank in record.tanks.values() {
+        suspect::look(tank, &mut context);
+    }
     claims::check(&record, &mut context);
     record.as_of = record.newest_entry().unwrap_or(today);
     let mut diagnostics = context.diagnostics;
