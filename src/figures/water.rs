@@ -84,7 +84,8 @@ pub fn work_out(
         if series.points.is_empty() && band.is_none() {
             continue;
         }
-        let latest = series.latest().cloned();
+        // Readings of one day are one: they are steadier together than each alone.
+        let latest = series.by_day().pop();
         let trend = trend_of(&series, record.as_of);
         let state = WaterState {
             parameter,
@@ -130,8 +131,8 @@ fn standing(latest: Option<&SeriesPoint>, band: Option<Band>) -> Standing {
 
 fn trend_of(series: &Series, as_of: Date) -> TrendState {
     let from = as_of.saturating_sub(WINDOW_DAYS.days());
-    let points: Vec<&SeriesPoint> = series
-        .points
+    let days = series.by_day();
+    let points: Vec<&SeriesPoint> = days
         .iter()
         .filter(|point| point.when.date() > from && point.bound != Bound::Above && !point.off_hour)
         .collect();

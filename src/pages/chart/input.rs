@@ -103,6 +103,8 @@ pub enum LineBasis {
     /// Worked out from readings: a line with its ribbon.
     #[default]
     Computed,
+    /// Readings smoothed for the eye: a quiet line without a ribbon or a name.
+    Smoothed,
     /// Assumed: dashed, with an outlined pale ribbon over hatching.
     Assumed,
     /// Said by a maker or a giver: a short double dash at each date and no bar.

@@ -70,6 +70,7 @@ fn draw_value_line(sheet: &mut Sheet, line: &ValueLine) {
             }
             sheet.canvas.path("trend b", values);
         }
+        LineBasis::Smoothed => sheet.canvas.path("smooth", values),
         LineBasis::Assumed => {
             if has_ribbon {
                 sheet.canvas.polygon("gap", ribbon.clone());

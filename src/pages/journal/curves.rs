@@ -9,6 +9,7 @@ use crate::figures::water::{TrendState, WaterState};
 use crate::pages::chart::{self, TimeChart};
 use crate::pages::model::*;
 use crate::record::{Lane, Parameter, bound_word, days_between};
+use crate::science::lowess::lowess;
 use crate::units::Bound;
 
 /// At most this many changes are numbered under one chart.
@@ -110,8 +111,8 @@ pub fn time_chart(view: &View, state: &WaterState, from: Date, to: Date, suffix:
         band: state.band.map(|_| (low, high)),
         band_labels: ("bottom of band".into(), "top of band".into()),
         gaps: gaps(state, &days, from, to),
+        lines: smooth_lines(&series, parameter),
         series,
-        lines: Vec::new(),
         breaks: state
             .series
             .breaks
@@ -157,6 +158,36 @@ fn short(run: &str) -> String {
     run.rsplit_once(", ").map_or(run, |(_, lot)| lot).to_string()
 }
 
+/// A smooth line needs this many readings of one kit and lot, and follows about as many of them at a time.
+const LEAST_FOR_SMOOTH: usize = 10;
+const FOLLOWED: f64 = 12.0;
+
+/// A smooth line through each run of readings, for the eye (Cleveland's robust local regression); limits are left out.
+fn smooth_lines(series: &[chart::Series], parameter: Parameter) -> Vec<chart::ValueLine> {
+    // Where a sensor's days are drawn, or the band of the trend, more lines would only hide them.
+    if !parameter.is_of_the_water() {
+        return Vec::new();
+    }
+    let mut lines: Vec<chart::ValueLine> = Vec::new();
+    for run in series {
+        let seen: Vec<&chart::Point> = run.points.iter().filter(|point| point.bound == chart::Bound::Exactly).collect();
+        if seen.len() < LEAST_FOR_SMOOTH {
+            continue;
+        }
+        let start = seen[0].time.date();
+        let times: Vec<f64> = seen.iter().map(|point| f64::from(days_between(start, point.time.date()))).collect();
+        let values: Vec<f64> = seen.iter().map(|point| point.value).collect();
+        let smooth = lowess(&times, &values, (FOLLOWED / seen.len() as f64).clamp(0.2, 0.8), 3);
+        let points = seen
+            .iter()
+            .zip(smooth)
+            .map(|(point, value)| chart::LinePoint { date: point.time.date(), value, low: value, high: value })
+            .collect();
+        lines.push(chart::ValueLine { basis: chart::LineBasis::Smoothed, label: String::new(), points });
+    }
+    lines
+}
+
 /// Silences of more than six weeks are drawn as such.
 fn gaps(state: &WaterState, days: &[chart::DailyRange], from: Date, to: Date) -> Vec<(Date, Date)> {
     if !days.is_empty() {
@@ -194,7 +225,7 @@ pub fn chart_block(
         wide,
         narrow,
         sentence: format!("{} Changes stand beneath by date; standing next to something is not causing it.", drawn.description),
-        key: "Circles and squares: readings, a change of shape is a change of kit or lot. Thick bar: one standard uncertainty; thin: two. Open triangle: below what the kit can see. Short tick on the axis: a quiet entry.".into(),
+        key: "Circles and squares: readings, a change of shape is a change of kit or lot. Thick bar: one standard uncertainty; thin: two. Grey line: the readings of one kit and lot smoothed for the eye. Open triangle: below what the kit can see. Short tick on the axis: a quiet entry.".into(),
         table_summary,
         table,
         changes: changes.into_iter().map(|(_, change)| change).collect(),

@@ -6,7 +6,7 @@ use super::view::*;
 use crate::pages::model::log::*;
 use crate::pages::model::{self, *};
 use crate::record::colony::EndKind;
-use crate::record::entry::{Amount, EventKind};
+use crate::record::entry::Amount;
 use crate::record::{Entry, Parameter, bound_word, ion_value};
 use crate::units::{Dimension, Quantity};
 
@@ -228,8 +228,7 @@ fn entry_page(view: &View, index: usize, entry: &Entry, questions: &[QuestionRow
         })
         .collect();
     let here = view.entry_href(index);
-    let wants_before =
-        entry.event.as_ref().is_some_and(|event| event.kind != EventKind::Other) || !entry.changed.is_empty();
+    let wants_before = entry.event.is_some() || !entry.changed.is_empty();
     let mut cautions = Vec::new();
     if !entry.done.is_empty() || entry.water_change.is_some() {
         cautions.extend(view.cautions_of("log"));

@@ -334,3 +334,16 @@ pub fn ripening(view: &View) -> Vec<Vec<Run>> {
     }
     found
 }
+
+/// Marked events, newest first, each leading to what changed around then.
+pub fn marked(view: &View) -> Vec<Fact> {
+    let entries = view.tank.entries.iter().enumerate().rev();
+    entries
+        .filter_map(|(index, entry)| {
+            let event = entry.event.as_ref()?;
+            let run = Run::link(event.what.value.clone(), view.entry_href(index));
+            Some(Fact::new(date_text(entry.date()).text, vec![run]))
+        })
+        .take(20)
+        .collect()
+}

@@ -77,6 +77,7 @@ fn overview(view: &View, states: &[&WaterState]) -> Page {
         together: nutrients::together(view),
         slow: nutrients::slow(view),
         ripening: nutrients::ripening(view),
+        marked: nutrients::marked(view),
         cautions: view.cautions_of("water"),
     };
     Page::new(

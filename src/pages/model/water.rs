@@ -26,6 +26,8 @@ pub struct WaterPage {
     pub slow: Vec<Vec<Run>>,
     /// The tank's ripening, a paragraph each.
     pub ripening: Vec<Vec<Run>>,
+    /// Marked events, newest first, each leading to what changed around then.
+    pub marked: Vec<Fact>,
     pub cautions: Vec<CautionBlock>,
 }
 

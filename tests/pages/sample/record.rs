@@ -35,6 +35,7 @@ pub fn water() -> WaterPage {
         plane: Some(chart("nutrients", "Nitrate against phosphate")),
         together: vec![vec![Run::text("Nitrogen to phosphorus, by atoms: 29 in what is used.")]],
         slow: vec![vec![Run::text("Salinity: no drift that the instrument can see.")]],
+        marked: vec![Fact::new("14 June 2025", vec![Run::link("leather closed and shedding", "log/2025-06-14.html")])],
         ripening: vec![vec![Run::text("Ammonia: first seen on 2 January 2025.")]],
         cautions: vec![caution(Danger::Check, "nitrate-stock", "Nitrate stock is an oxidiser")],
     }
