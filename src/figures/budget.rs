@@ -24,7 +24,7 @@ pub struct Budget {
 }
 
 /// Days looked back for evaporation, and for water changes.
-const EVAPORATION_DAYS: i32 = 60;
+pub const EVAPORATION_DAYS: i32 = 60;
 const CHANGE_DAYS: i32 = 90;
 const MONTH: f64 = 30.436875;
 

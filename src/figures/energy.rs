@@ -84,27 +84,14 @@ fn device_energy(
 ) -> Option<(String, NodeId, bool)> {
     let key = format!("power.{}.energy-per-day", device.key);
     let label = format!("{}: energy a day", device.name.value);
-    let spec = record.spec_of(tank, device);
-    let graph = &mut figures.graph;
-    let (full, stated_only) = match (&device.watts, spec.and_then(|spec| spec.power.as_ref())) {
-        (Some(watts), _) => {
-            // A plug-in meter: 2 % and half a watt (common practice, no source).
-            let value = watts.value.value;
-            let u = watts.value.uncertainty.unwrap_or(0.02 * value + 0.3);
-            (measured(graph, "Power at full level", value, u, "W", &watts.place), false)
+    let Some(full) = full_power(record, tank, device, figures) else {
+        if needs_power(device.role.value) {
+            figures.miss(&tank.key, &key, &label, "`watts:` (measured) or a spec sheet with `power:`");
         }
-        (None, Some(power)) => {
-            // A maker's figure is within about a tenth of what the plug draws (common practice, no source).
-            let value = power.value.value;
-            (stated(graph, "Power as stated", value, 0.1 * value, "W", &power.place), true)
-        }
-        (None, None) => {
-            if needs_power(device.role.value) {
-                figures.miss(&tank.key, &key, &label, "`watts:` (measured) or a spec sheet with `power:`");
-            }
-            return None;
-        }
+        return None;
     };
+    let stated_only = device.watts.is_none();
+    let graph = &mut figures.graph;
     let standby = device
         .standby
         .as_ref()
@@ -182,6 +169,33 @@ fn device_energy(
             built.note("power is taken to follow the level in proportion; a plug-in meter at this level would tell");
     }
     Some((key, built.finish(node), stated_only))
+}
+
+/// What a device draws at full level: as the keeper measured it, else as its maker states it. The same root each time it
+/// is asked for, so that what rests on it is correlated as it should be.
+pub fn full_power(record: &Record, tank: &Tank, device: &Device, figures: &mut Figures) -> Option<NodeId> {
+    let spec = record.spec_of(tank, device);
+    let graph = &mut figures.graph;
+    let (written, is_measured) = match (&device.watts, spec.and_then(|spec| spec.power.as_ref())) {
+        (Some(watts), _) => (watts, true),
+        (None, Some(power)) => (power, false),
+        (None, None) => return None,
+    };
+    let label = format!("{}: power at full level{}", device.name.value, if is_measured { "" } else { ", as stated" });
+    let known = graph.roots().find(|(_, root)| root.label == label && root.places.contains(&written.place));
+    if let Some((node, _)) = known {
+        return Some(node);
+    }
+    let value = written.value.value;
+    Some(if is_measured {
+        // A plug-in meter: 2 % and half a watt (common practice, no source).
+        let u = written.value.uncertainty.unwrap_or(0.02 * value + 0.3);
+        measured(graph, &label, value, u, "W", &written.place)
+    } else {
+        // A maker's figure is within about a tenth of what the plug draws (common practice, no source).
+        let u = written.value.uncertainty.unwrap_or(0.1 * value);
+        stated(graph, &label, value, u, "W", &written.place)
+    })
 }
 
 fn needs_power(role: Role) -> bool {

@@ -10,6 +10,7 @@ pub mod energy;
 pub mod figure;
 pub mod flow;
 pub mod graph;
+pub mod heat;
 pub mod inflow;
 mod inputs;
 pub mod json;
@@ -53,6 +54,7 @@ pub struct TankFindings {
     pub power: energy::Power,
     pub light: Vec<light::ColonyLight>,
     pub budget: budget::Budget,
+    pub heat: heat::HeatFindings,
     pub tasks: Vec<upkeep::TaskState>,
     pub changes: Vec<Change>,
     /// What can be summed up over any stretch of days, to tell what was unusual in one.
@@ -66,7 +68,11 @@ pub fn work_out(record: &Record) -> Findings {
         let figures = &mut findings.figures;
         let volume = volume::work_out(record, tank, figures);
         let (pumps, movement) = flow::work_out(record, tank, volume, figures);
-        let water = water::work_out(record, tank, readings::series(record, tank), figures);
+        let series = readings::series(record, tank);
+        let power = energy::work_out(record, tank, figures);
+        let budget = budget::work_out(record, tank, volume, figures);
+        let heat = heat::work_out(record, tank, volume, &series, &budget, figures);
+        let water = water::work_out(record, tank, series, figures);
         let uptake = uptake::work_out(record, tank, volume, &water, figures);
         ratios::work_out(record, tank, &uptake, figures);
         let mut of_tank = TankFindings {
@@ -77,9 +83,10 @@ pub fn work_out(record: &Record) -> Findings {
             water,
             pumps,
             movement,
-            power: energy::work_out(record, tank, figures),
+            power,
+            heat,
             light: light::work_out(record, tank, figures),
-            budget: budget::work_out(record, tank, volume, figures),
+            budget,
             tasks: upkeep::work_out(record, tank, figures),
             changes: changes::changes(record, tank),
             history: around::History::default(),

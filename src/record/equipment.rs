@@ -37,6 +37,12 @@ pub struct Device {
     pub protection: Option<Located<String>>,
     pub rating: Option<Located<Quantity>>,
     pub on_extension: YesNo,
+    /// Of fresh water that a top-off draws from.
+    pub reservoir: Option<Located<Quantity>>,
+    /// Energy that a battery, or a device with one of its own, holds.
+    pub capacity: Option<Located<Quantity>>,
+    /// Devices that a battery is meant to carry through a power cut.
+    pub runs: Vec<Located<String>>,
     pub forgets: Option<Forgets>,
     pub listed_mark: YesNo,
     pub home_made: bool,
@@ -162,6 +168,10 @@ pub struct Settings {
     /// Of a lamp over the water.
     pub height: Option<Located<Quantity>>,
     pub flow: Option<Located<Quantity>>,
+    /// Below and above which it calls, in °C.
+    pub alarm: Option<Located<(Quantity, Quantity)>>,
+    /// Hours after which it stops by itself.
+    pub longest_run: Option<Located<f64>>,
     pub mode: Option<String>,
     /// Channel to level, 0 to 1.
     pub channels: BTreeMap<String, f64>,
@@ -284,6 +294,8 @@ pub struct SpecSheet {
     pub luminous_flux: Option<Located<Quantity>>,
     pub volume: Option<Located<Quantity>>,
     pub rating: Option<Located<Quantity>>,
+    pub volume: Option<Located<Quantity>>,
+    pub capacity: Option<Located<Quantity>>,
     /// Every stated line as printed: key and text, in the sheet's order.
     pub stated: Vec<(String, Located<String>)>,
     /// The prose under the front matter.

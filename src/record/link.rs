@@ -100,6 +100,9 @@ fn tank_links(tank: &Tank, record: &Record, names: &Names, context: &mut Context
                 check(what, &link.value, &link.place, &devices, context);
             }
         }
+        for run in &device.runs {
+            check("device (runs)", &run.value, &run.place, &devices, context);
+        }
         if let Some(photo) = &device.photo {
             photo_link(record, &photo.value, &photo.place, context);
         }

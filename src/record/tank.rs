@@ -2,11 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use jiff::civil::Date;
+use jiff::civil::{Date, Time};
 
 use super::{
     Device, Entry, LightSurvey, Parameter, ReadingsFile, Role, SpecSheet, Upkeep,
-    equipment::words,
+    equipment::{hour_of, words},
     timeline::{Located, Timeline},
 };
 use crate::diagnostic::Place;
@@ -32,6 +32,10 @@ pub struct Tank {
     pub sand_mass: Option<Located<Quantity>>,
     pub sand_depth: Option<Located<Quantity>>,
     pub rock: Option<Located<Quantity>>,
+    /// Share of the surface under a cover that holds vapour back, 0 to 1.
+    pub lid: Option<Located<f64>>,
+    /// Thickness of the foam under the bottom.
+    pub mat: Option<Located<Quantity>>,
     pub sump_size: Option<Located<[f64; 3]>>,
     pub sump_water_depth: Option<Located<Quantity>>,
     pub sump_glass: Option<Located<Quantity>>,
@@ -41,6 +45,10 @@ pub struct Tank {
     pub water: Timeline<WaterVolume>,
     pub room: Timeline<(Quantity, Quantity)>,
     pub room_humidity: Timeline<(Quantity, Quantity)>,
+    /// Month, 1 to 12, to what the room usually is then.
+    pub room_by_month: BTreeMap<i8, RoomMonth>,
+    /// Beyond these harm begins, as the keeper sees it: wider than the bands.
+    pub limits: BTreeMap<Parameter, Located<Band>>,
     pub electricity: Timeline<Electricity>,
     pub floor: Option<Located<Floor>>,
     pub floor_construction: Option<Located<String>>,
@@ -130,9 +138,38 @@ pub enum VolumeBasis {
 pub struct Electricity {
     pub voltage: Option<Located<Quantity>>,
     pub tariff: Option<Located<Quantity>>,
+    /// Hours of the day at another price.
+    pub off_peak: Vec<OffPeak>,
     pub circuit_rating: Option<Located<Quantity>>,
     pub ground_fault: YesNo,
     pub drip_loops: YesNo,
+}
+
+/// A stretch of every day with a price of its own.
+#[derive(Clone, Debug)]
+pub struct OffPeak {
+    /// Over midnight where `to` lies before `from`.
+    pub from: Time,
+    pub to: Time,
+    pub price: Located<Quantity>,
+}
+
+impl OffPeak {
+    /// Share of an hour of the day (0 to 23) that lies in it.
+    pub fn share_of_hour(&self, hour: u8) -> f64 {
+        let (start, end) = (f64::from(hour), f64::from(hour) + 1.0);
+        let (from, to) = (hour_of(self.from), hour_of(self.to));
+        let overlap = |from: f64, to: f64| (to.min(end) - from.max(start)).max(0.0);
+        if from < to { overlap(from, to) } else { overlap(0.0, to) + overlap(from, 24.0) }
+    }
+}
+
+/// What a room usually is in one month.
+#[derive(Clone, Debug, Default)]
+pub struct RoomMonth {
+    pub temperature: Option<Located<Quantity>>,
+    /// 0 to 1.
+    pub humidity: Option<Located<Quantity>>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
@@ -209,4 +246,21 @@ impl Tank {
 /// Whole days from one date to another.
 pub fn days_between(from: Date, to: Date) -> i32 {
     (to - from).get_days()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::{Dimension, parse};
+    use jiff::civil::time;
+
+    #[test]
+    fn off_peak_hours_run_over_midnight() {
+        let place = Place { file: "tank.yaml".into(), line: 1, column: 1, length: 1 };
+        let price = Located::new(parse("0.13 EUR/kWh", &[Dimension::Tariff], None).unwrap(), place);
+        let night = OffPeak { from: time(22, 30, 0, 0), to: time(8, 0, 0, 0), price };
+        let shares: Vec<f64> = (0..24).map(|hour| night.share_of_hour(hour)).collect();
+        assert_eq!((shares[7], shares[8], shares[21], shares[22], shares[23]), (1.0, 0.0, 0.0, 0.5, 1.0));
+        assert!((shares.iter().sum::<f64>() - 9.5).abs() < 1e-12);
+    }
 }

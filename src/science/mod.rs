@@ -92,6 +92,9 @@ pub mod heat;
 /// Moist air and evaporation.
 pub mod moist_air;
 
+/// The balance of heat of a tank.
+pub mod tank_heat;
+
 /// Viscosity, friction and pipes.
 pub mod pipes;
 

@@ -34,6 +34,12 @@ pub fn device(document: &Document, context: &mut Context) -> Option<Device> {
     let protection = map.take("protection").and_then(|node| fields::name(node, context));
     let rating = map.quantity("rating", &[Dimension::Current, Dimension::Power], context);
     let on_extension = map.yes_no_or_unknown("on-extension", context);
+    let reservoir = map.quantity("reservoir", &[Dimension::Volume], context);
+    let capacity = map.quantity("capacity", &[Dimension::Energy], context);
+    let runs = map
+        .take("runs")
+        .map(|node| fields::items(node).into_iter().filter_map(|item| fields::name(item, context)).collect())
+        .unwrap_or_default();
     let forgets = map.take("forgets").and_then(|node| forgets(node, context));
     let listed_mark = map.yes_no_or_unknown("listed-mark", context);
     let home_made = map.word("made", &[("home-made", true), ("bought", false)], context).is_some_and(|made| made.value);
@@ -76,6 +82,9 @@ pub fn device(document: &Document, context: &mut Context) -> Option<Device> {
         protection,
         rating,
         on_extension,
+        reservoir,
+        capacity,
+        runs,
         forgets,
         listed_mark,
         home_made,
@@ -146,6 +155,8 @@ fn settings(node: &Node, context: &mut Context) -> Option<Settings> {
         thermostat: map.quantity("thermostat", &[Dimension::Temperature], context),
         height: map.quantity("height", &[Dimension::Length], context),
         flow: map.quantity("flow", &[Dimension::VolumeRate], context),
+        alarm: map.take("alarm").and_then(|node| fields::range(node, "alarm", &[Dimension::Temperature], None, context)),
+        longest_run: map.duration("longest-run", context),
         mode: map.plain("mode", context),
         channels: map.take("channels").map(|node| channels(node, context)).unwrap_or_default(),
         why: map.plain("why", context),
@@ -269,6 +280,7 @@ const STATED: &[(&str, &[Dimension])] = &[
     ("diameter", &[Dimension::Length]),
     ("volume", &[Dimension::Volume]),
     ("rating", &[Dimension::Current, Dimension::Power]),
+    ("capacity", &[Dimension::Energy]),
 ];
 
 /// Keys of a spec sheet that are kept as the maker's words.
@@ -309,6 +321,7 @@ pub fn spec_sheet(document: &Document, context: &mut Context) -> Option<SpecShee
     stated.sort_by_key(|(_, text)| text.place.line);
     let place = map.place().clone();
     map.finish(context);
+    super::sheet_power::check(kind.as_ref().map(|kind| kind.value), &quantities, context);
     let prose = document.body.as_ref().map(|body| body.text.clone()).unwrap_or_default();
     Some(SpecSheet {
         key: document.name.clone(),
@@ -322,6 +335,8 @@ pub fn spec_sheet(document: &Document, context: &mut Context) -> Option<SpecShee
         luminous_flux: quantities.remove("luminous-flux"),
         volume: quantities.remove("volume"),
         rating: quantities.remove("rating"),
+        volume: quantities.remove("volume"),
+        capacity: quantities.remove("capacity"),
         curve,
         spectrum: None,
         stated,

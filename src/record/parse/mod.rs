@@ -1,8 +1,11 @@
 //! Documents become typed values, one file a kind. Nothing here looks at another document: links come after.
 
 pub(super) mod colony;
+mod electricity;
 pub(super) mod equipment;
 pub(super) mod log;
+mod room;
+mod sheet_power;
 pub(super) mod story;
 pub(super) mod supply;
 pub(super) mod survey;

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::diagnostic::Kind;
 use crate::read::{Content, Document, Node};
+use super::{electricity, room};
 use crate::record::fields::{self, Context, Fields};
 use crate::record::tank::*;
 use crate::record::timeline::Located;
@@ -38,6 +39,8 @@ pub fn tank(document: &Document, key: &str, context: &mut Context) -> Option<Tan
         }
     }
     let rock = map.quantity("rock", &[Dimension::Mass], context);
+    let lid = map.take("lid").and_then(|node| room::lid(node, context));
+    let mat = map.quantity("mat", &[Dimension::Length], context);
     let (mut sump_size, mut sump_water_depth, mut sump_glass) = (None, None, None);
     if let Some(mut sump) = map.take("sump").and_then(|node| Fields::of(node, "a sump", context)) {
         sump_size = sump.take("size").and_then(|node| fields::lengths::<3>(node, "size", context));
@@ -54,8 +57,11 @@ pub fn tank(document: &Document, key: &str, context: &mut Context) -> Option<Tan
     let temperatures: &[Dimension] = &[Dimension::Temperature];
     let room = ranges(map.take("room"), "room", temperatures, context);
     let room_humidity = ranges(map.take("room-humidity"), "room-humidity", &[Dimension::Fraction], context);
-    let electricity =
-        map.take("electricity").map(|node| fields::timeline(node, context, electricity)).unwrap_or_default();
+    let room_by_month = map.take("room-by-month").map(|node| room::by_month(node, context)).unwrap_or_default();
+    let electricity = map
+        .take("electricity")
+        .map(|node| fields::timeline(node, context, electricity::electricity))
+        .unwrap_or_default();
     let floors = [("ground", Floor::Ground), ("upper", Floor::Upper), ("unknown", Floor::Unknown)];
     let floor = map.word("floor", &floors, context);
     let floor_construction = map.text("floor-construction", context);
@@ -74,6 +80,7 @@ pub fn tank(document: &Document, key: &str, context: &mut Context) -> Option<Tan
     let top_off_water =
         map.take("top-off-water").map(|node| values(node, "top-off water", &usual_units, context)).unwrap_or_default();
     let salt = map.take("salt").and_then(|node| fields::name(node, context));
+    let limits = map.take("limits").map(|node| limits(node, &usual_units, context)).unwrap_or_default();
     let hero = map.text("hero", context);
     let publish_lag_days = map.duration("publish-lag", context).map_or(0, |lag| (lag.value / 24.0).ceil() as i64);
     let children_under_5 = map.take("household").and_then(|node| Fields::of(node, "a household", context)).map_or(
@@ -104,6 +111,8 @@ pub fn tank(document: &Document, key: &str, context: &mut Context) -> Option<Tan
         sand_mass,
         sand_depth,
         rock,
+        lid,
+        mat,
         sump_size,
         sump_water_depth,
         sump_glass,
@@ -112,6 +121,8 @@ pub fn tank(document: &Document, key: &str, context: &mut Context) -> Option<Tan
         water,
         room,
         room_humidity,
+        room_by_month,
+        limits,
         electricity,
         floor,
         floor_construction,
@@ -261,45 +272,6 @@ fn ranges(
     .unwrap_or_default()
 }
 
-fn electricity(node: &Node, in_list: bool, context: &mut Context) -> Option<Electricity> {
-    let node = match (in_list, node.get("value")) {
-        (true, Some(value)) => value,
-        _ => node,
-    };
-    let Content::Map(_) = &node.content else {
-        let typed = fields::text(node, context)?;
-        let mut found = Electricity::default();
-        for part in typed.value.split(',') {
-            match units::parse(part.trim(), &[Dimension::Voltage, Dimension::Tariff, Dimension::Current], None) {
-                Ok(quantity) => {
-                    let located = Located::new(quantity, typed.place.clone());
-                    match located.value.dimension {
-                        Dimension::Voltage => found.voltage = Some(located),
-                        Dimension::Current => found.circuit_rating = Some(located),
-                        _ => found.tariff = Some(located),
-                    }
-                }
-                Err(problem) => {
-                    let wanted = [Dimension::Voltage, Dimension::Tariff];
-                    context.note(fields::problem_kind(problem, "electricity", part.trim(), &wanted), &typed.place);
-                }
-            }
-        }
-        return Some(found);
-    };
-    let mut map = Fields::of(node, "electricity", context)?;
-    map.take("since");
-    let found = Electricity {
-        voltage: map.quantity("voltage", &[Dimension::Voltage], context),
-        tariff: map.quantity("tariff", &[Dimension::Tariff], context),
-        circuit_rating: map.quantity("circuit-rating", &[Dimension::Current, Dimension::Power], context),
-        ground_fault: map.yes_no_or_unknown("ground-fault", context),
-        drip_loops: map.yes_no_or_unknown("drip-loops", context),
-    };
-    map.finish(context);
-    Some(found)
-}
-
 fn stand(node: &Node, context: &mut Context) -> Option<Stand> {
     let mut map = Fields::of(node, "a stand", context)?;
     let stand = Stand {
@@ -405,6 +377,26 @@ fn values(
             super::log::in_own_unit(&quantity.value, parameter, usual, &quantity.place, context)
         });
         found.insert(parameter, timeline);
+    }
+    found
+}
+
+/// As bands, without dates: where harm begins does not change with the keeper's aims.
+fn limits(
+    node: &Node,
+    usual: &BTreeMap<Parameter, &'static Unit>,
+    context: &mut Context,
+) -> BTreeMap<Parameter, Located<Band>> {
+    let mut found = BTreeMap::new();
+    let Some(mut map) = Fields::of(node, "limits", context) else {
+        return found;
+    };
+    for (name, key, value) in map.rest() {
+        if let Some(parameter) = fields::parameter(&name, &key.place, context)
+            && let Some(limit) = band(value, parameter, usual.get(&parameter).copied(), context)
+        {
+            found.insert(parameter, Located::new(limit, value.place.clone()));
+        }
     }
     found
 }

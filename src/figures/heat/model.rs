@@ -1,0 +1,111 @@
+//! The balance of heat with its inputs in a fixed order, as formulas of the graph and as plain numbers.
+
+use super::spread::Side;
+use super::surfaces::Surfaces;
+use crate::figures::graph::{Graph, NodeId};
+use crate::science::tank_heat::{Exchange, GivenOff, RoomAir, balance, given_off, time_between};
+use crate::units::{Power, Temperature};
+
+use super::room::Air;
+
+/// What a tank hands to its room, on one side.
+#[derive(Clone, Copy, Debug)]
+pub struct Losses {
+    pub surfaces: Surfaces,
+    /// What the surface evaporates, of what the handbook's formula gives.
+    pub activity: NodeId,
+}
+
+/// Order of the inputs of every formula here; what comes after is the formula's own.
+impl Losses {
+    pub fn inputs(&self, speed: NodeId, air: Air, more: &[NodeId]) -> Vec<NodeId> {
+        let mut inputs =
+            vec![self.surfaces.sensible, self.surfaces.open, self.activity, speed, air.temperature, air.humidity];
+        inputs.extend(more);
+        inputs
+    }
+}
+
+/// The exchange and the room that the first six inputs describe. Draws of a Monte Carlo run may stray beyond what can
+/// be: a share stays a share.
+pub fn described(x: &[f64]) -> (Exchange, RoomAir) {
+    let exchange = Exchange {
+        sensible_w_per_k: x[0].max(0.01),
+        surface_m2: x[1].max(1e-6),
+        activity: x[2].max(0.0),
+        air_speed_m_per_s: x[3].clamp(0.0, 2.0),
+    };
+    let room = RoomAir { temperature: Temperature::celsius(x[4]), relative_humidity: x[5].clamp(0.0, 1.0) };
+    (exchange, room)
+}
+
+/// Watts given off at a water temperature; NaN outside the formula's range.
+pub fn loss_at(x: &[f64], celsius: f64) -> f64 {
+    off_at(x, celsius).map_or(f64::NAN, |off| off.total.as_watts())
+}
+
+pub fn off_at(x: &[f64], celsius: f64) -> Option<GivenOff> {
+    let (exchange, room) = described(x);
+    given_off(&exchange, room, Temperature::celsius(celsius)).ok()
+}
+
+/// Where the water settles with so many watts; NaN outside the formula's range.
+pub fn settles_at(x: &[f64], watts: f64) -> f64 {
+    let (exchange, room) = described(x);
+    balance(&exchange, room, Power::watts(watts.max(0.0))).map_or(f64::NAN, Temperature::as_celsius)
+}
+
+/// A week: beyond it nothing is said in hours.
+pub const LONGEST_HOURS: f64 = 168.0;
+
+/// Hours from one temperature to another with so many watts given; a week where it takes longer or never comes to it.
+pub fn hours_between(x: &[f64], watts: f64, store_wh_per_k: f64, from: f64, to: f64) -> f64 {
+    let net = |t: Temperature| {
+        let (exchange, room) = described(x);
+        Ok(watts - given_off(&exchange, room, t)?.total.as_watts())
+    };
+    match time_between(store_wh_per_k, Temperature::celsius(from), Temperature::celsius(to), net) {
+        Ok(Some(time)) => time.as_hours().min(LONGEST_HOURS),
+        Ok(None) => LONGEST_HOURS,
+        Err(_) => f64::NAN,
+    }
+}
+
+/// The same balance as plain numbers, for tables with many rows.
+#[derive(Clone, Debug)]
+pub struct Numbers {
+    pub side: Side,
+    /// Sensible conductance, free surface, activity.
+    pub losses: [f64; 3],
+    /// (°C, humidity) of the room for cooling and for warming.
+    pub cold_room: (f64, f64),
+    pub hot_room: (f64, f64),
+    pub now_room: (f64, f64),
+    /// What a degree holds, Wh/K.
+    pub store: f64,
+    /// Device to watts that reach the water.
+    pub gains: Vec<(String, f64)>,
+    /// Heater to watts at full.
+    pub heaters: Vec<(String, f64)>,
+}
+
+impl Numbers {
+    /// The first six inputs of a formula.
+    pub fn inputs(&self, room: (f64, f64), speed: f64) -> [f64; 6] {
+        [self.losses[0], self.losses[1], self.losses[2], speed, room.0, room.1]
+    }
+
+    /// Watts that reach the water from the devices that still run.
+    pub fn gain_without(&self, dead: &dyn Fn(&str) -> bool) -> f64 {
+        self.gains.iter().filter(|(device, _)| !dead(device)).map(|(_, watts)| watts).sum()
+    }
+
+    pub fn heating_without(&self, dead: &dyn Fn(&str) -> bool) -> f64 {
+        self.heaters.iter().filter(|(device, _)| !dead(device)).map(|(_, watts)| watts).sum()
+    }
+}
+
+/// A node as a plain number.
+pub fn value(graph: &Graph, node: NodeId) -> f64 {
+    graph.value(node)
+}
