@@ -73,7 +73,7 @@ DIARY = {
     "2025-06-30": dict(n="Hot night. Tuft has stopped pulsing. Lid of the sump open, curtains shut.", seen={"pulsing-tuft": "stalks bent, no pulse"}),
     "2025-07-02": dict(n="Still hot. Floating a frozen bottle, which does next to nothing."),
     "2025-07-05": dict(n="Tuft is gone, melted to a smear; took out what there was. Fan clipped to the left rim today. It should have hung there in May.", ev=dict(what="pulsing tuft lost in the heat", kind="death"), ch={"losses": "pulsing tuft", "work": "clip fan, 12:00 to 22:00"}),
-    "2025-07-09": dict(n="Fan takes two degrees off and drinks the jug for it."),
+    "2025-07-09": dict(n="Fan takes most of a degree off and drinks the jug for it."),
     "2025-07-12": dict(n="Portrait of the fan, which deserves one.", ph=["2025-07-12-fan.jpg"], seen={"clip-fan": "quiet, a grain of salt on the grille"}),
     "2025-07-19": dict(n="Pump cleaned. Green inside the cage only.", done=["wave-pump-clean"], ch={"work": "wave pump cleaned"}, ft=[("wave-pump", "1480 L/h"), ("wave-pump", "1800 L/h")]),
     "2025-07-26": dict(n="Runner of seagrass along the back pane, three new shoots in a row."),

@@ -130,7 +130,7 @@ class Hours:
             elif date(2026, 7, 10) <= day <= date(2026, 7, 14) or date(2026, 8, 13) <= day <= date(2026, 8, 17):
                 base = 27.6 + 0.3 * wander
             elif date(2025, 11, 26) <= day <= date(2025, 11, 29):
-                base = 17.2 + 0.2 * wander
+                base = 18.6 + 0.2 * wander
             base = min(28.4, max(17.1, base))
             humidity = min(66.0, max(41.0, by_month(HUMIDITY_BY_MONTH, day) + damp))
             litres = watt_hours = heater_hours = 0.0
@@ -149,7 +149,7 @@ class Hours:
                 pumps = 0 if dark else 17 + 7 * since(WAVE, day) + (6 if skimming else 0)
                 dryness = vapour_pressure(water) - humidity / 100 * vapour_pressure(room)
                 rate = max(0.0, 0.74 / 24 * dryness) * (1.6 if fan else 1.0) * (0.75 if dark else 1.0)
-                loss = 8.0 * (water - room) + 680 * rate
+                loss = 10.0 * (water - room) + 680 * rate
                 gain = 0.9 * pumps + 0.55 * lamp
                 power = 75.0 if FAULT[0] <= when < FAULT[1] else 150.0
                 wanted = loss - gain + (25.2 - water) * 129.5 / 2
