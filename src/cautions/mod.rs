@@ -6,6 +6,7 @@
 mod chemicals;
 mod electricity;
 mod flood;
+mod heat;
 mod structure;
 mod tank_life;
 
@@ -54,7 +55,8 @@ pub struct Caution {
     /// Who decides.
     pub defer: &'static str,
     pub sources: Vec<&'static str>,
-    /// Pages next to whose work it stands: `power`, `upkeep`, `colony`, `light`, `equipment`, `water`.
+    /// Pages next to whose work it stands: `power`, `upkeep`, `colony`, `light`, `equipment`,
+    /// `water`, `heat`.
     pub topics: Vec<&'static str>,
     /// When and why the keeper answered it.
     pub acknowledged: Option<(Date, String)>,
@@ -68,7 +70,8 @@ pub fn raise(record: &Record, findings: &Findings) -> Vec<Caution> {
         electricity::raise(record, tank, &mut of_tank);
         structure::raise(record, tank, findings, &mut of_tank);
         flood::raise(tank, findings, &mut of_tank);
-        tank_life::raise(record, tank, &mut of_tank);
+        tank_life::raise(record, tank, findings, &mut of_tank);
+        heat::raise(record, tank, findings, &mut of_tank);
         chemicals::raise(record, tank, &mut of_tank);
         for mut caution in of_tank {
             caution.tanks = vec![tank.key.clone()];

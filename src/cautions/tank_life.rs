@@ -8,7 +8,7 @@ use super::electricity::{ELECTRICIAN, because_of, paragraphs, watts_of};
 use super::{Caution, caution};
 use crate::cautions::Danger;
 use crate::diagnostic::Place;
-use crate::figures::number;
+use crate::figures::{Findings, number};
 use crate::record::equipment::Position;
 use crate::record::upkeep::Task;
 use crate::record::{Colony, Device, Entry, Record, Role, Tank, YesNo, days_between};
@@ -31,9 +31,9 @@ const USUAL_WARMTH: f64 = 25.5;
 /// Reasons shown before the rest is only counted.
 const SHOWN: usize = 6;
 
-pub(super) fn raise(record: &Record, tank: &Tank, out: &mut Vec<Caution>) {
+pub(super) fn raise(record: &Record, tank: &Tank, findings: &Findings, out: &mut Vec<Caution>) {
     let devices: Vec<&Device> = tank.devices_at(record.as_of).collect();
-    heaters(record, tank, &devices, out);
+    heaters(record, tank, findings, &devices, out);
     lamps(record, tank, &devices, out);
     batteries(tank, &devices, out);
     palytoxin::raise(record, tank, out);
@@ -102,7 +102,7 @@ fn newest(mut why: Why) -> Why {
     kept
 }
 
-fn heaters(record: &Record, tank: &Tank, devices: &[&Device], out: &mut Vec<Caution>) {
+fn heaters(record: &Record, tank: &Tank, findings: &Findings, devices: &[&Device], out: &mut Vec<Caution>) {
     let heaters: Vec<&Device> = devices.iter().copied().filter(|device| device.role.value == Role::Heater).collect();
     if heaters.is_empty() {
         return;
@@ -127,6 +127,12 @@ fn heaters(record: &Record, tank: &Tank, devices: &[&Device], out: &mut Vec<Caut
         out.push(raised);
     }
     no_cutoff(record, tank, devices, &heaters, out);
+    let raised = out.iter_mut().find(|raised| raised.key == "heater.no-cutoff");
+    if let Some(raised) = raised {
+        for key in ["heat.stuck-heater-temperature", "heat.stuck-heater-hours"] {
+            raised.why.extend(findings.figures.get(&tank.key, key).map(super::heat::because_of_figure));
+        }
+    }
     age(record, &heaters, out);
 }
 
@@ -205,7 +211,7 @@ fn no_cutoff(record: &Record, tank: &Tank, devices: &[&Device], heaters: &[&Devi
     raised.why.extend(open);
     raised.sources =
         vec!["common practice, no source; the hours from the heat capacity of sea water, 0.88 °C an hour per W/L"];
-    raised.topics = vec!["equipment", "power", "water"];
+    raised.topics = vec!["equipment", "power", "water", "heat"];
     out.push(raised);
 }
 

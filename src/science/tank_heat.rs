@@ -236,8 +236,11 @@ mod tests {
     fn without_evaporation_the_way_down_is_that_of_newton() {
         let dry = Exchange { activity: 0.0, ..tank() };
         let (from, to) = (Temperature::celsius(26.0), Temperature::celsius(22.0));
-        let store =
-            HeatStore { volume: Volume::litres(75.0), density: Density::kg_per_m3(1023.0), specific_heat_j_per_kg_k: 4000.0 };
+        let store = HeatStore {
+            volume: Volume::litres(75.0),
+            density: Density::kg_per_m3(1023.0),
+            specific_heat_j_per_kg_k: 4000.0,
+        };
         let law = cooling(&store, 9.0, from, room(18.0).temperature, Duration::hours(1.0)).unwrap();
         let expected = time_to_reach(law.time_constant, from, room(18.0).temperature, to).unwrap().unwrap();
         let capacity = 75.0 * 1.023 * 4000.0 / 3600.0;

@@ -1,6 +1,7 @@
 //! Small records on disk, and the cautions they raise: which, at what level, and what every one of them must carry.
 
 mod equipment;
+mod heat;
 mod life;
 
 use std::path::PathBuf;

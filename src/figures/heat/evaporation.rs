@@ -43,7 +43,9 @@ pub fn work_out(bench: &mut Bench, budget: &Budget, figures: &mut Figures, found
         .define(&bench.tank.key, "heat.evaporation", "Evaporation a day, predicted")
         .method("E = a·A·(0.089 + 0.0782 v)·(p(T) − φ·p(Tₐ)) ∕ h × 86 400, p in kPa, h in kJ/kg", numbers, &SOURCES)
         .inputs(&now.inputs)
-        .note("from the room as it is now, without the log; what was topped off stands beside it as `water.evaporation`")
+        .note(
+            "from the room as it is now, without the log; what was topped off stands beside it as `water.evaporation`",
+        )
         .finish(now.node);
     by_calendar_month(bench, figures);
     history(bench, budget, figures, found);
@@ -86,8 +88,24 @@ fn numbers_of(of: &Predicted, figures: &Figures) -> String {
     )
 }
 
-const MONTHS: [&str; 12] = [
-    "january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november",
+/// Two digits after the point.
+fn two(value: f64) -> String {
+    format!("{value:.2}")
+}
+
+/// The months as keys name them.
+pub const MONTHS: [&str; 12] = [
+    "january",
+    "february",
+    "march",
+    "april",
+    "may",
+    "june",
+    "july",
+    "august",
+    "september",
+    "october",
+    "november",
     "december",
 ];
 
@@ -132,9 +150,7 @@ fn history(bench: &Bench, budget: &Budget, figures: &mut Figures, found: &mut He
     for (&month, &logged) in &budget.evaporation {
         let (from, to) = (month.saturating_sub(1.days()), month.last_of_month());
         let warm = room.mean(Parameter::RoomTemperature, from, to);
-        let damp = room
-            .mean(Parameter::RoomHumidity, from, to)
-            .or_else(|| range_mean(&bench.tank.room_humidity, to));
+        let damp = room.mean(Parameter::RoomHumidity, from, to).or_else(|| range_mean(&bench.tank.room_humidity, to));
         let (Some(warm), Some(damp)) = (warm.or_else(|| range_mean(&bench.tank.room, to)), damp) else {
             continue;
         };
@@ -147,7 +163,7 @@ fn history(bench: &Bench, budget: &Budget, figures: &mut Figures, found: &mut He
         let of = predicted(bench, "Evaporation of a month, predicted", water, air, fan, figures);
         let graph = &figures.graph;
         let predicted = graph.value(of.node);
-        if !(predicted > 0.0) {
+        if predicted.is_nan() || predicted <= 0.0 {
             continue;
         }
         // What this month alone does not know: its air and its water. The factor and the surface are common to all.
@@ -244,20 +260,21 @@ fn calibrate(bench: &mut Bench, figures: &mut Figures, found: &mut HeatFindings)
     if !factor.is_finite() {
         return;
     }
-    let difference = figures.graph.linear("Evaporation, logged less predicted", "L", &[(logged, 1.0), (expected.node, -1.0)]);
+    let difference =
+        figures.graph.linear("Evaporation, logged less predicted", "L", &[(logged, 1.0), (expected.node, -1.0)]);
     let u = figures.graph.uncertainty(difference);
     let apart = (logged_value - predicted).abs() > 1.96 * u;
     let both = format!(
         "Over the last {EVAPORATION_DAYS} days {} L a day were topped off; the formula gives {} ± {} L a day.",
-        number(logged_value),
-        number(predicted),
-        number(figures.graph.uncertainty(expected.node))
+        two(logged_value),
+        two(predicted),
+        two(figures.graph.uncertainty(expected.node))
     );
     found.evaporation_words.push(both);
     found.evaporation_words.push(if !apart {
         format!(
             "The two agree within what is known: the handbook’s factor for the surface runs from 0.5 (still) to 1 (stirred), and the log puts this one at {}.",
-            number(factor)
+            two(factor)
         )
     } else if logged_value > predicted {
         "More is topped off than the room and the surface explain: a leak, spray or skimmate that is made up with fresh water, a drier room, a more open lid or a fan that is not recorded.".into()
@@ -295,6 +312,7 @@ fn calibrate(bench: &mut Bench, figures: &mut Figures, found: &mut HeatFindings)
         let Some(losses) = bench.sides.get_mut(&side) else { continue };
         if side == Side::Likely {
             losses.activity = node;
+            bench.named.insert(node, "heat.evaporation-factor");
             continue;
         }
         let open = figures.graph.value(losses.surfaces.open);

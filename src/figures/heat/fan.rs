@@ -66,13 +66,7 @@ impl Bench<'_> {
         (self.speed(share, Side::Likely, figures), longest.is_some())
     }
 
-    pub(super) fn inputs(
-        &self,
-        side: Side,
-        speed: NodeId,
-        air: super::room::Air,
-        more: &[NodeId],
-    ) -> Vec<NodeId> {
+    pub(super) fn inputs(&self, side: Side, speed: NodeId, air: super::room::Air, more: &[NodeId]) -> Vec<NodeId> {
         self.sides[&side].inputs(speed, air, more)
     }
 }

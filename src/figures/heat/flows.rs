@@ -1,8 +1,8 @@
 //! What comes in and what goes out at the working point.
 
+use super::model::{loss_at, off_at, settles_at};
 use super::spread::Side;
 use super::{Bench, HeatFindings};
-use super::model::{loss_at, off_at, settles_at};
 use crate::figures::figure::Figures;
 use crate::figures::graph::{Graph, NodeId};
 
@@ -52,9 +52,8 @@ pub fn work_out(bench: &Bench, figures: &mut Figures, found: &mut HeatFindings) 
         found.losses.push(flow(graph, label.into(), None, watts));
     }
     let inputs = losses.inputs(speed, bench.room.now, &[working]);
-    let evaporation = graph.compute("Evaporation", "W", &inputs, |x| {
-        off_at(x, x[6]).map_or(f64::NAN, |off| off.evaporation.as_watts())
-    });
+    let evaporation = graph
+        .compute("Evaporation", "W", &inputs, |x| off_at(x, x[6]).map_or(f64::NAN, |off| off.evaporation.as_watts()));
     found.losses.push(flow(graph, "Evaporation".into(), None, evaporation));
 }
 

@@ -47,7 +47,8 @@ pub fn of(record: &Record, tank: &Tank, figures: &mut Figures) -> (Vec<Gain>, Ve
             continue;
         }
         let Some((low, high, why)) = share(device) else { continue };
-        let Some(energy) = figures.get(&tank.key, &format!("power.{key}.energy-per-day")).map(|figure| figure.node) else {
+        let Some(energy) = figures.get(&tank.key, &format!("power.{key}.energy-per-day")).map(|figure| figure.node)
+        else {
             continue;
         };
         let graph = &mut figures.graph;
@@ -62,9 +63,15 @@ pub fn of(record: &Record, tank: &Tank, figures: &mut Figures) -> (Vec<Gain>, Ve
 pub fn share(device: &Device) -> Option<(f64, f64, &'static str)> {
     let position = device.position.as_ref().map(|position| position.value);
     match device.role.value {
-        Role::Lamp => Some((0.1, 0.6, "a tenth to six tenths of a lamp’s watts end in the water: light that is taken up, and warm air")),
+        Role::Lamp => Some((
+            0.1,
+            0.6,
+            "a tenth to six tenths of a lamp’s watts end in the water: light that is taken up, and warm air",
+        )),
         Role::CirculationPump | Role::ReturnPump | Role::Skimmer | Role::UvSteriliser => Some(match position {
-            Some(Position::InWater) => (0.8, 1.0, "a motor in the water warms it with all but what its supply outside loses"),
+            Some(Position::InWater) => {
+                (0.8, 1.0, "a motor in the water warms it with all but what its supply outside loses")
+            }
             Some(_) => (0.3, 0.8, "a motor beside the water hands it part of its heat"),
             None => (0.3, 1.0, "whether the motor is in the water is not recorded (`position:`)"),
         }),

@@ -4,7 +4,7 @@
 use super::Bench;
 use super::model::{LONGEST_HOURS, hours_between, loss_at, settles_at};
 use super::room::Air;
-use super::spread::Side;
+use super::spread::{Side, bound};
 use crate::figures::figure::Figures;
 use crate::figures::graph::NodeId;
 use crate::figures::inputs::number;
@@ -48,7 +48,7 @@ fn loss(bench: &Bench, figures: &mut Figures) {
     figures
         .define(&bench.tank.key, "heat.loss", label)
         .method("d(K·(T − Tₐ) + a·A·(89 + 78.2 v)·(p(T) − φ·p(Tₐ))) ∕ dT, p in kPa", numbers, &SOURCES)
-        .inputs(&inputs)
+        .inputs(&bench.as_named(&inputs))
         .note("at the temperature that is set, in the room as it is now; glass, surface and sump by the resistances of air, evaporation by the handbook’s formula")
         .finish(node);
 }
@@ -73,7 +73,7 @@ fn heaters(bench: &Bench, figures: &mut Figures) {
     let mut built = figures
         .define(tank, "heat.heater-needed", label)
         .method("P = K·(T − Tₐ) + a·A·(89 + 78.2 v)·(p(T) − φ·p(Tₐ)) − P(pumps), p in kPa", numbers, &SOURCES)
-        .inputs(&inputs)
+        .inputs(&bench.as_named(&inputs))
         .note("counted without the lamp, as at night, in the coldest room and the driest air that the record knows");
     if bench.gains.is_empty() {
         built = built.note("no pump with known watts: their heat is not counted, so less may do");
@@ -96,12 +96,11 @@ fn heaters(bench: &Bench, figures: &mut Figures) {
     let speed = bench.speed_now(figures);
     let (inputs, needed) = needs(figures, "Heat needed now", bench.room.now, speed, day);
     let node = figures.graph.compute(label, "%", &[needed, all], |x| (100.0 * x[0] / x[1]).min(100.0));
-    let numbers =
-        format!("{} W ∕ {} W", number(figures.graph.value(needed)), number(figures.graph.value(all)));
+    let numbers = format!("{} W ∕ {} W", number(figures.graph.value(needed)), number(figures.graph.value(all)));
     figures
         .define(tank, "heat.heater-duty", label)
         .method("duty = heat needed now ∕ power of all heaters", numbers, &SOURCES)
-        .inputs(&inputs)
+        .inputs(&bench.as_named(&inputs))
         .inputs(&[all])
         .note("a mean over day and night in the room as it is now; compare with the counter of the controller")
         .finish(node);
@@ -122,7 +121,7 @@ fn stuck(bench: &Bench, all: NodeId, figures: &mut Figures) {
     figures
         .define(tank, "heat.stuck-heater-estimate", label)
         .method("P(heaters) + P(pumps, lamps) = K·(T − Tₐ) + a·A·(89 + 78.2 v)·(p(T) − φ·p(Tₐ))", numbers, &SOURCES)
-        .inputs(&inputs)
+        .inputs(&bench.as_named(&inputs))
         .finish(node);
     if bench.heaters.len() > 1 {
         for heater in &bench.heaters {
@@ -134,7 +133,8 @@ fn stuck(bench: &Bench, all: NodeId, figures: &mut Figures) {
     let label = "Hours from the set temperature to the upper limit if the heaters stick on, at least";
     let mut inputs = bench.inputs(Side::Warm, bench.still, bench.room.hottest_damp, &[]);
     inputs.extend([all, warm_gain, bench.store, bench.target, bench.hot_limit]);
-    let node = figures.graph.compute(label, "h", &inputs, |x| warms(x, x[6] + x[7], x[8], x[9], x[10]));
+    let corner = figures.graph.compute(label, "h", &inputs, |x| warms(x, x[6] + x[7], x[8], x[9], x[10]));
+    let node = at_least(label, corner, figures);
     let numbers = format!(
         "{}, {} W → {} h",
         with_numbers(figures, &inputs),
@@ -145,7 +145,7 @@ fn stuck(bench: &Bench, all: NodeId, figures: &mut Figures) {
     let mut built = figures
         .define(tank, "heat.stuck-heater-hours", label)
         .method("t = ∫ C dT ∕ (P − loss(T))", numbers, &SOURCES)
-        .inputs(&inputs)
+        .inputs(&bench.as_named(&inputs))
         .note("a bound on the safe side: the hottest and dampest room, all lamp and pump heat that may reach the water, no heat taken up by rock and glass");
     if hours >= LONGEST_HOURS {
         built = built.note("a week or more: even then it does not come to the limit");
@@ -155,19 +155,21 @@ fn stuck(bench: &Bench, all: NodeId, figures: &mut Figures) {
 
 fn bound_of_stuck(bench: &Bench, key: &str, label: &str, heater: NodeId, gain: NodeId, figures: &mut Figures) {
     let inputs = bench.inputs(Side::Warm, bench.still, bench.room.hottest_damp, &[heater, gain]);
-    let node = figures.graph.compute(label, "°C", &inputs, |x| settles_at(x, x[6] + x[7]));
+    let corner = figures.graph.compute(label, "°C", &inputs, |x| settles_at(x, x[6] + x[7]));
+    let node = bound(&mut figures.graph, label, corner, 1.0);
     let settled = figures.graph.value(node);
     let numbers = format!(
-        "{}, {} W + {} W → {} °C",
+        "{}, {} W + {} W → {} °C, and 1.645 × {} °C",
         with_numbers(figures, &inputs),
         number(figures.graph.value(heater)),
         number(figures.graph.value(gain)),
-        number(settled)
+        number(figures.graph.value(corner)),
+        number(figures.graph.first_order(corner))
     );
     let mut built = figures
         .define(&bench.tank.key, key, label)
         .method("P(heater) + P(pumps, lamps) = K·(T − Tₐ) + a·A·(89 + 78.2 v)·(p(T) − φ·p(Tₐ))", numbers, &SOURCES)
-        .inputs(&inputs)
+        .inputs(&bench.as_named(&inputs))
         .note("a bound on the safe side: the hottest and dampest room, and every assumed input at the end that warms the water more")
         .note("all the heat of pumps and lamps that may reach the water is in it; losses rise with evaporation");
     if settled > 40.0 {
@@ -194,7 +196,10 @@ fn power_cut(bench: &Bench, figures: &mut Figures) {
     ] {
         let mut inputs = bench.inputs(side, bench.still, bench.room.coldest, &[]);
         inputs.extend([bench.store, bench.target, bench.cold_limit]);
-        let node = figures.graph.compute(label, "h", &inputs, |x| cools(x, 0.0, x[6], x[7], x[8]));
+        let mut node = figures.graph.compute(label, "h", &inputs, |x| cools(x, 0.0, x[6], x[7], x[8]));
+        if side == Side::Cold {
+            node = at_least(label, node, figures);
+        }
         let hours = figures.graph.value(node);
         let numbers = format!(
             "{}, {} Wh/K, from {} to {} °C → {} h",
@@ -207,7 +212,7 @@ fn power_cut(bench: &Bench, figures: &mut Figures) {
         let mut built = figures
             .define(tank, key, label)
             .method("t = ∫ C dT ∕ loss(T), with nothing given", numbers, &SOURCES)
-            .inputs(&inputs)
+            .inputs(&bench.as_named(&inputs))
             .note(note)
             .note("the room is taken at its coldest day; in a long cut the house cools too");
         if hours >= LONGEST_HOURS {
@@ -234,8 +239,12 @@ fn hottest_day(bench: &Bench, figures: &mut Figures) {
         );
         let mut built = figures
             .define(&bench.tank.key, key, label)
-            .method("P(pumps, lamps) = K·(T − Tₐ) + a·A·(89 + 78.2 v)·(p(T) − φ·p(Tₐ)), at least as set", numbers, &SOURCES)
-            .inputs(&inputs)
+            .method(
+                "P(pumps, lamps) = K·(T − Tₐ) + a·A·(89 + 78.2 v)·(p(T) − φ·p(Tₐ)), at least as set",
+                numbers,
+                &SOURCES,
+            )
+            .inputs(&bench.as_named(&inputs))
             .note("once the water has followed a room that stays as hot as its hottest day, heaters off");
         if with_fan {
             built = built.note(if recorded {
@@ -246,6 +255,16 @@ fn hottest_day(bench: &Bench, figures: &mut Figures) {
         }
         built.finish(node);
     }
+}
+
+/// The bound of a time, never below nothing; a time that is a week or more stays so.
+fn at_least(label: &str, corner: NodeId, figures: &mut Figures) -> NodeId {
+    let graph = &mut figures.graph;
+    if graph.value(corner) >= LONGEST_HOURS {
+        return bound(graph, label, corner, 0.0);
+    }
+    let node = bound(graph, label, corner, -1.0);
+    graph.compute(label, "h", &[node], |x| x[0].max(0.0))
 }
 
 /// Hours from `from` down to `to`; none where it is there already.

@@ -17,11 +17,11 @@ mod topup;
 
 use std::collections::BTreeMap;
 
-pub use evaporation::EvaporationMonth;
+pub use evaporation::{EvaporationMonth, MONTHS};
 pub use flows::Flow;
 pub use target::{Limit, ThermostatOrder, Thermostats};
 
-use super::figure::Figures;
+use super::figure::{Figures, InputName};
 use super::graph::NodeId;
 use super::readings::Series;
 use super::{Basis, budget::Budget};
@@ -73,6 +73,8 @@ struct Bench<'a> {
     still: NodeId,
     /// Air speed over the surface while a fan runs.
     fan_speed: Spread,
+    /// What a figure defines: shown as an input by its key.
+    named: BTreeMap<NodeId, &'static str>,
 }
 
 /// The keys of the figures that need the whole balance, with their labels.
@@ -176,6 +178,7 @@ fn bench<'a>(
         store,
         still,
         fan_speed,
+        named: BTreeMap::new(),
     })
 }
 
@@ -192,6 +195,14 @@ impl Bench<'_> {
         graph.sum("Heat of pumps and lamps", "W", &parts)
     }
 
+    /// Inputs as a reader meets them: a figure by its key, else the roots.
+    fn as_named(&self, inputs: &[NodeId]) -> Vec<InputName> {
+        inputs
+            .iter()
+            .map(|node| self.named.get(node).map_or(InputName::Node(*node), |key| InputName::from(*key)))
+            .collect()
+    }
+
     fn heating(&self, figures: &mut Figures) -> NodeId {
         let watts: Vec<NodeId> = self.heaters.iter().map(|heater| heater.watts).collect();
         figures.graph.sum("All heaters", "W", &watts)
@@ -204,7 +215,8 @@ fn numbers(bench: &Bench, figures: &mut Figures) -> BTreeMap<Side, Numbers> {
         .into_iter()
         .map(|side| {
             let losses = bench.sides[&side];
-            let gains = bench.gains.iter().map(|gain| (gain.device.clone(), gain.heat(side, graph))).collect::<Vec<_>>();
+            let gains =
+                bench.gains.iter().map(|gain| (gain.device.clone(), gain.heat(side, graph))).collect::<Vec<_>>();
             let value = |node: NodeId| graph.value(node);
             let air = |air: room::Air| (value(air.temperature), value(air.humidity));
             let (cold_room, hot_room) = match side {

@@ -70,7 +70,9 @@ impl<'a> RoomRecord<'a> {
         let damp = self.tank.room_humidity.at(as_of);
         let now_t = match (self.mean(Parameter::RoomTemperature, from, as_of), range) {
             (Some(mean), _) => put(graph, "Room", &mean, "°C"),
-            (None, Some(range)) => within(graph, "Room", (range.value.0.value, range.value.1.value), "°C", &range.place),
+            (None, Some(range)) => {
+                within(graph, "Room", (range.value.0.value, range.value.1.value), "°C", &range.place)
+            }
             (None, None) => return None,
         };
         let now_h = match (self.mean(Parameter::RoomHumidity, from, as_of), damp) {
@@ -80,7 +82,8 @@ impl<'a> RoomRecord<'a> {
             }
             (None, None) => usual_humidity(graph),
         };
-        let (cold, hot) = self.extremes(graph, range.map(|range| (range.value.0.value, range.value.1.value, &range.place)))?;
+        let (cold, hot) =
+            self.extremes(graph, range.map(|range| (range.value.0.value, range.value.1.value, &range.place)))?;
         let (driest, dampest) = match damp {
             Some(range) => (
                 measured(graph, "Driest air", range.value.0.value, 0.0, "1", &range.place),
@@ -93,9 +96,13 @@ impl<'a> RoomRecord<'a> {
         };
         let hot_h = match (self.hottest_month_humidity(), damp) {
             (Some(mean), _) => put(graph, "Room humidity in the hottest month", &mean, "1"),
-            (None, Some(range)) => {
-                within(graph, "Room humidity on a hot day", (range.value.0.value, range.value.1.value), "1", &range.place)
-            }
+            (None, Some(range)) => within(
+                graph,
+                "Room humidity on a hot day",
+                (range.value.0.value, range.value.1.value),
+                "1",
+                &range.place,
+            ),
             (None, None) => usual_humidity(graph),
         };
         Some(Room {
@@ -147,7 +154,13 @@ impl<'a> RoomRecord<'a> {
         // A reading now and then stands for days it did not see: a degree, or five in a hundred (judgement, no source).
         let wander = if parameter == Parameter::RoomHumidity { 0.05 } else { 1.0 };
         let u = last.u.hypot(wander / count.sqrt());
-        Some(Mean { value, u, place: last.place.clone(), words: format!("mean of {} readings", points.len()), read: true })
+        Some(Mean {
+            value,
+            u,
+            place: last.place.clone(),
+            words: format!("mean of {} readings", points.len()),
+            read: true,
+        })
     }
 
     /// What tank.yaml says of a month.
@@ -163,7 +176,8 @@ impl<'a> RoomRecord<'a> {
     }
 
     fn hottest_month_humidity(&self) -> Option<Mean> {
-        let warm = |month: &crate::record::tank::RoomMonth| month.temperature.as_ref().map_or(f64::MIN, |t| t.value.value);
+        let warm =
+            |month: &crate::record::tank::RoomMonth| month.temperature.as_ref().map_or(f64::MIN, |t| t.value.value);
         let hottest = self
             .tank
             .room_by_month

@@ -51,6 +51,18 @@ impl Side {
     pub const ALL: [Side; 3] = [Side::Warm, Side::Likely, Side::Cold];
 }
 
+/// One-sided 95 in 100 of a normal distribution.
+const ONE_SIDED_95: f64 = 1.645;
+
+/// A bound: what the worse ends of the assumed inputs give, moved further to the worse side (`sign`) by what the measured
+/// ones leave open. One number, without an uncertainty of its own.
+pub fn bound(graph: &mut Graph, label: &str, corner: NodeId, sign: f64) -> NodeId {
+    let moved = graph.value(corner) + sign * ONE_SIDED_95 * graph.first_order(corner);
+    let moved = graph.exact(moved);
+    let unit = graph.unit(corner).to_string();
+    graph.compute(label, &unit, &[moved], |x| x[0])
+}
+
 /// The end of an assumed range: taken as it is, since a bound is worked out from it.
 pub fn end(graph: &mut Graph, label: &str, value: f64, unit: &str, note: &str) -> NodeId {
     graph.root(Root {

@@ -117,10 +117,8 @@ pub fn thermostats(record: &Record, tank: &Tank) -> Thermostats {
             (read(&stretch.value.temperature), read(&stretch.value.thermostat))
         })
     };
-    let controller = tank
-        .devices_at(record.as_of)
-        .filter(|device| device.role.value == Role::Controller)
-        .find_map(|device| {
+    let controller =
+        tank.devices_at(record.as_of).filter(|device| device.role.value == Role::Controller).find_map(|device| {
             let (temperature, thermostat) = set(device);
             temperature.or(thermostat)
         });

@@ -44,7 +44,8 @@ const LABELS: [(&str, &str); 4] = [
 
 fn salinity(series: &BTreeMap<Parameter, Series>, figures: &mut Figures) -> NodeId {
     let graph = &mut figures.graph;
-    let exact = |series: &Series| series.points.iter().rev().find(|point| matches!(point.bound, Bound::Exactly)).cloned();
+    let exact =
+        |series: &Series| series.points.iter().rev().find(|point| matches!(point.bound, Bound::Exactly)).cloned();
     match series.get(&Parameter::Salinity).and_then(exact) {
         Some(last) => {
             measured(graph, &format!("Salinity, {}", last.when.date()), last.value, last.u, "ppt", &last.place)
@@ -78,8 +79,14 @@ fn per_day(
         if left > 0.0 { x[0] * x[1] / left - x[0] } else { f64::NAN }
     });
     let value = |node: NodeId| number(graph.value(node));
-    let numbers =
-        format!("{} × {} ∕ ({} − {}) − {}", value(salinity), value(volume), value(volume), value(litres), value(salinity));
+    let numbers = format!(
+        "{} × {} ∕ ({} − {}) − {}",
+        value(salinity),
+        value(volume),
+        value(volume),
+        value(litres),
+        value(salinity)
+    );
     figures
         .define(&tank.key, key, label)
         .method("ΔS = S·V ∕ (V − E) − S", numbers, &[])
@@ -98,7 +105,8 @@ fn reservoir(
     figures: &mut Figures,
 ) {
     let written = tank.devices_at(record.as_of).filter(|device| device.role.value == Role::TopOff).find_map(|device| {
-        let of_sheet = || record.spec_of(tank, device).and_then(|spec| spec.volume.as_ref()).map(|volume| (volume, false));
+        let of_sheet =
+            || record.spec_of(tank, device).and_then(|spec| spec.volume.as_ref()).map(|volume| (volume, false));
         device.reservoir.as_ref().map(|volume| (volume, true)).or_else(of_sheet)
     });
     let Some((litres, is_measured)) = written else {
@@ -119,8 +127,7 @@ fn reservoir(
     let (key, label) = LABELS[1];
     let node = graph.compute(label, "ppt", &[salinity, volume, reservoir], |x| x[0] * x[1] / (x[1] + x[2]));
     let shown = |node: NodeId| number(graph.value(node));
-    let numbers =
-        format!("{} × {} ∕ ({} + {})", shown(salinity), shown(volume), shown(volume), shown(reservoir));
+    let numbers = format!("{} × {} ∕ ({} + {})", shown(salinity), shown(volume), shown(volume), shown(reservoir));
     figures
         .define(&tank.key, key, label)
         .method("S = S₀·V ∕ (V + R)", numbers, &[])

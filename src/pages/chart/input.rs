@@ -217,6 +217,28 @@ pub struct DayCurve {
     pub y_max: Option<f64>,
 }
 
+/// What comes in and what goes out of something that holds neither more nor less for it.
+#[derive(Debug, Clone, Default)]
+pub struct Balance {
+    pub id: String,
+    pub title: String,
+    pub description: String,
+    pub unit: String,
+    /// What stands in the middle: `Water, 25.2 °C`.
+    pub holds: String,
+    pub gains: Vec<Stream>,
+    pub losses: Vec<Stream>,
+}
+
+/// One way in or out; zero or more.
+#[derive(Debug, Clone, Default)]
+pub struct Stream {
+    pub label: String,
+    pub value: f64,
+    /// The amount as it is written: `28 ± 12`.
+    pub said: String,
+}
+
 /// Amounts side by side, on one scale from zero.
 #[derive(Debug, Clone, Default)]
 pub struct Bars {

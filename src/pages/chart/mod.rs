@@ -4,6 +4,7 @@
 //! is turned into the SVG of a page (`dress`). Large charts are drawn twice, 940 and 340 units across; text is never
 //! scaled far, and a container query in `charts.css` shows one of the two.
 
+mod balance;
 mod bars;
 mod canvas;
 mod dates;
@@ -23,6 +24,7 @@ mod text;
 mod time;
 mod xy;
 
+pub use balance::draw_balance;
 pub use bars::draw_bars;
 pub use day::draw_day_curve;
 pub use input::*;

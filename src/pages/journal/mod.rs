@@ -10,6 +10,7 @@ mod colony;
 mod curves;
 mod front;
 mod gear;
+mod heat;
 mod light;
 mod log;
 mod movement;
@@ -53,6 +54,7 @@ pub fn sections(record: &Record, findings: &Findings, cautions: &[Caution], fold
             pages.extend(gear::pages(view));
             pages.push(light::page(view));
             pages.push(movement::page(view));
+            pages.push(heat::page(view));
             pages.push(power::page(view));
             pages.extend(water::pages(view));
             pages.push(upkeep::page(view));
@@ -125,6 +127,7 @@ fn site(view: &View, views: &[View]) -> Site {
     nav.push(item("water", "Water", view.href("water/index.html")));
     nav.push(item("light", "Light", view.href("light.html")));
     nav.push(item("movement", "Movement", view.href("movement.html")));
+    nav.push(item("heat", "Heat", view.href("heat.html")));
     nav.push(item("power", "Power", view.href("power.html")));
     nav.push(item("equipment", "Equipment", view.href("equipment/index.html")));
     nav.push(item("colonies", "Colonies", "colony/index.html".into()));

@@ -398,6 +398,7 @@ pub fn anchor(key: &str) -> String {
 pub fn figure_href(key: &str) -> String {
     let page = match key.split('.').next().unwrap_or_default() {
         "power" => "power.html",
+        "heat" | "topup" => "heat.html",
         "flow" => "movement.html",
         "light" => "light.html",
         "upkeep" => "upkeep.html",

@@ -12,6 +12,7 @@ pub mod cautions;
 pub mod colony;
 pub mod equipment;
 pub mod front;
+pub mod heat;
 pub mod light;
 pub mod log;
 pub mod movement;
@@ -88,6 +89,7 @@ pub enum PageBody {
     Device(Box<equipment::DevicePage>),
     Light(Box<light::LightPage>),
     Movement(Box<movement::MovementPage>),
+    Heat(Box<heat::HeatPage>),
     Power(Box<power::PowerPage>),
     Water(Box<water::WaterPage>),
     Quantity(Box<water::QuantityPage>),
@@ -116,6 +118,7 @@ impl PageBody {
             PageBody::Device(_) => "device.html",
             PageBody::Light(_) => "light.html",
             PageBody::Movement(_) => "movement.html",
+            PageBody::Heat(_) => "heat.html",
             PageBody::Power(_) => "power.html",
             PageBody::Water(_) => "water.html",
             PageBody::Quantity(_) => "quantity.html",

@@ -155,7 +155,9 @@ fn settings(node: &Node, context: &mut Context) -> Option<Settings> {
         thermostat: map.quantity("thermostat", &[Dimension::Temperature], context),
         height: map.quantity("height", &[Dimension::Length], context),
         flow: map.quantity("flow", &[Dimension::VolumeRate], context),
-        alarm: map.take("alarm").and_then(|node| fields::range(node, "alarm", &[Dimension::Temperature], None, context)),
+        alarm: map
+            .take("alarm")
+            .and_then(|node| fields::range(node, "alarm", &[Dimension::Temperature], None, context)),
         longest_run: map.duration("longest-run", context),
         mode: map.plain("mode", context),
         channels: map.take("channels").map(|node| channels(node, context)).unwrap_or_default(),

@@ -2,9 +2,9 @@
 
 use std::collections::BTreeMap;
 
+use super::{electricity, room};
 use crate::diagnostic::Kind;
 use crate::read::{Content, Document, Node};
-use super::{electricity, room};
 use crate::record::fields::{self, Context, Fields};
 use crate::record::tank::*;
 use crate::record::timeline::Located;

@@ -1,7 +1,7 @@
-//! The front page, the story, equipment, light, movement and power.
+//! The front page, the story, equipment, heat, light, movement and power.
 
 use polypary::pages::model::*;
-use polypary::pages::model::{equipment::*, front::*, light::*, movement::*, power::*, story::*};
+use polypary::pages::model::{equipment::*, front::*, heat::*, light::*, movement::*, power::*, story::*};
 
 use super::*;
 
@@ -301,6 +301,24 @@ pub fn movement() -> MovementPage {
         history: Some(chart("flow", "Flow between cleanings")),
         figures: vec![figure(), lacking_figure()],
         cautions: vec![caution(Danger::Animals, "one-pump", "One pump moves all of the water")],
+    }
+}
+
+pub fn heat() -> HeatPage {
+    HeatPage {
+        standfirst: text("What warms the water and what cools it."),
+        key_figures: vec![valued("With the heaters stuck on", computed("36.1", "", "°C"), "computed")],
+        lacking: vec![text("‘lid: open’ in tank.yaml")],
+        balance: Some(chart("balance", "Balance of heat")),
+        balance_note: text("In the room as it is now."),
+        days: vec![valued("Heater power needed", computed("134", "± 22", "W"), "computed")],
+        thermostats: Some(chart_table("Which thermostat leads")),
+        thermostats_note: text("The controller leads."),
+        evaporation: Some(chart("evaporation", "Evaporation by month")),
+        evaporation_words: vec![text("The two agree within what is known.")],
+        top_off: vec![valued("The reservoir lasts", computed("8.2", "± 0.4", "days"), "computed")],
+        figures: vec![figure(), lacking_figure()],
+        cautions: vec![caution(Danger::Animals, "no-cutoff", "A heater that sticks on would cook the tank")],
     }
 }
 

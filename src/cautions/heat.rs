@@ -1,0 +1,140 @@
+//! Cautions that the figures of heat and top-off raise: a day too hot, a night too cold, a jug too large, a cut too long.
+
+use super::electricity::paragraphs;
+use super::{Caution, caution};
+use crate::cautions::Danger;
+use crate::figures::{Figure, Findings, TankFindings, number};
+use crate::record::{Record, Role, Tank};
+
+const KEEPER: &str = "The keeper decides what the animals bear; a bound says what may happen, not what will.";
+const ELECTRICIAN: &str = super::electricity::ELECTRICIAN;
+
+/// Within so many hours nobody may look (common practice, no source: a working day or a night).
+const NOBODY_LOOKS_H: f64 = 8.0;
+
+/// One-sided 95 in 100 of a normal distribution.
+const ONE_SIDED_95: f64 = 1.645;
+
+pub(super) fn raise(record: &Record, tank: &Tank, findings: &Findings, out: &mut Vec<Caution>) {
+    let Some(of) = findings.tanks.get(&tank.key) else { return };
+    let figure = |key: &str| findings.figures.get(&tank.key, key);
+    hottest_day(of, figure("heat.hottest-day"), figure("heat.hottest-day-fan"), out);
+    coldest_day(record, tank, of, figure("heat.heater-needed"), out);
+    top_off(figure("topup.largest-harmless"), figure("topup.full-dump-salinity"), (record, tank), out);
+    power_cut(record, tank, figure("heat.power-cut-hours"), of, out);
+}
+
+/// A figure as a reason: its label, value and standard uncertainty.
+pub(super) fn because_of_figure(figure: &Figure) -> (String, Option<crate::diagnostic::Place>) {
+    let mut words = format!("{}: {} {}", figure.label, number(figure.value), figure.unit);
+    if figure.uncertainty > 0.0 {
+        words.push_str(&format!(" (standard uncertainty {} {})", number(figure.uncertainty), figure.unit));
+    }
+    (words, None)
+}
+
+fn hottest_day(of: &TankFindings, still: Option<&Figure>, fan: Option<&Figure>, out: &mut Vec<Caution>) {
+    let (Some(still), Some(limit)) = (still, &of.heat.hot_limit) else {
+        return;
+    };
+    let used = if of.heat.has_fan { fan.unwrap_or(still) } else { still };
+    let (danger, title) = if used.value > limit.celsius {
+        (Danger::Animals, "The hottest day takes the water past its upper limit")
+    } else if used.value + ONE_SIDED_95 * used.uncertainty > limit.celsius {
+        (Danger::Check, "The hottest day may take the water past its upper limit")
+    } else {
+        return;
+    };
+    let mut raised = caution("heat.hottest-day", danger, title, KEEPER);
+    raised.text = paragraphs(&[
+        "A fan over the surface cools by evaporation, less the damper the air is; the top-off must follow it. Less light, \
+         an open lid and a cooler room help at once.",
+        "Cool slowly: a degree in an hour is much. Warm water holds less oxygen, so keep it moving.",
+    ]);
+    raised.why.push(because_of_figure(still));
+    raised.why.extend(fan.map(because_of_figure));
+    raised.why.push((format!("upper limit: {} °C, {}", number(limit.celsius), limit.basis.word()), None));
+    raised.sources = vec!["common practice, no source; the figures state their own sources"];
+    raised.topics = vec!["heat", "water"];
+    out.push(raised);
+}
+
+fn coldest_day(record: &Record, tank: &Tank, of: &TankFindings, needed: Option<&Figure>, out: &mut Vec<Caution>) {
+    let (Some(needed), Some(sides)) = (needed, &of.heat.sides) else {
+        return;
+    };
+    let installed: f64 = sides.values().next().map_or(0.0, |side| side.heaters.iter().map(|(_, watts)| watts).sum());
+    let heaters = tank.devices_at(record.as_of).filter(|device| device.role.value == Role::Heater).count();
+    if heaters == 0 || needed.value <= installed {
+        return;
+    }
+    let title = "The heaters are too weak for the coldest day";
+    let mut raised = caution("heat.too-cold", Danger::Check, title, KEEPER);
+    raised.text = paragraphs(&[
+        "On the coldest day that the record knows the water will not be held where it is set. A lid saves most; a second \
+         heater is safer than a stronger one, since a strong one that sticks on heats faster.",
+    ]);
+    raised.why.push(because_of_figure(needed));
+    raised.why.push((format!("heaters in service: {} W", number(installed)), None));
+    raised.sources = vec!["common practice, no source; the figure states its own sources"];
+    raised.topics = vec!["heat", "equipment"];
+    out.push(raised);
+}
+
+fn top_off(
+    largest: Option<&Figure>,
+    dumped: Option<&Figure>,
+    (record, tank): (&Record, &Tank),
+    out: &mut Vec<Caution>,
+) {
+    let (Some(largest), Some(dumped)) = (largest, dumped) else {
+        return;
+    };
+    // The reservoir is an input of the figure after it is dumped; what is written says how large it is.
+    let reservoir =
+        tank.devices_at(record.as_of).filter(|device| device.role.value == Role::TopOff).find_map(|device| {
+            let of_sheet = || record.spec_of(tank, device).and_then(|spec| spec.volume.as_ref());
+            device.reservoir.as_ref().or_else(of_sheet)
+        });
+    let Some(reservoir) = reservoir.filter(|reservoir| reservoir.value.value > largest.value) else {
+        return;
+    };
+    let title = "A top-off that sticks on would dilute the tank by more than is harmless";
+    let mut raised = caution("topup.reservoir", Danger::Animals, title, KEEPER);
+    raised.text = paragraphs(&[
+        "A top-off pump that does not stop empties its reservoir into the tank. A smaller one limits the fall of the \
+         salinity; a larger one lasts longer while nobody is there. Both numbers stand here.",
+        "Fill it no further than the harmless mark while nobody looks daily, and let a second switch or a longest run stop \
+         the pump. Never lime water in a reservoir that somebody else looks after.",
+    ]);
+    raised.why.push((format!("reservoir: {} L", number(reservoir.value.value)), Some(reservoir.place.clone())));
+    raised.why.push(because_of_figure(largest));
+    raised.why.push(because_of_figure(dumped));
+    raised.sources = vec!["common practice, no source (a fall of at most 2 ppt in a day); the rest is arithmetic"];
+    raised.topics = vec!["heat", "water", "upkeep"];
+    out.push(raised);
+}
+
+fn power_cut(record: &Record, tank: &Tank, hours: Option<&Figure>, of: &TankFindings, out: &mut Vec<Caution>) {
+    let Some(hours) = hours.filter(|hours| hours.value < NOBODY_LOOKS_H) else {
+        return;
+    };
+    let helped = tank.devices_at(record.as_of).any(|device| {
+        device.role.value == Role::Battery || (device.role.value == Role::AirPump && device.capacity.is_some())
+    });
+    if helped || of.heat.target.is_none() {
+        return;
+    }
+    let title = "What keeps the tank through a power cut?";
+    let mut raised = caution("heat.power-cut", Danger::Check, title, ELECTRICIAN);
+    raised.text = paragraphs(&[
+        "Oxygen goes first, in hours; then the temperature. A battery air pump of a few watts is the most life for its \
+         energy. Wrap a cold tank, open the lid of a warm one, stir by hand, leave heaters unplugged until they are surely \
+         under water.",
+    ]);
+    raised.why.push(because_of_figure(hours));
+    raised.why.push(("no battery is recorded".into(), Some(tank.place.clone())));
+    raised.sources = vec!["common practice, no source; the figure states its own sources"];
+    raised.topics = vec!["heat", "power"];
+    out.push(raised);
+}

@@ -1,0 +1,285 @@
+//! Heat: what comes in and goes out, the figures to have before anything fails, evaporation and top-off.
+
+use super::gear::device_link;
+use super::view::*;
+use crate::figures::heat::{EvaporationMonth, Flow, ThermostatOrder};
+use crate::pages::chart;
+use crate::pages::model::heat::*;
+use crate::pages::model::*;
+
+pub fn page(view: &View) -> Page {
+    let heat = &view.of.heat;
+    let mut figures: Vec<FigureRow> = [view.rows("heat."), view.rows("topup.")].concat();
+    figures.sort_by_key(|row| month_of(&row.key));
+    let lacking: std::collections::BTreeSet<String> =
+        figures.iter().filter_map(|row| row.missing.as_ref()).flat_map(|missing| missing.record.clone()).collect();
+    let body = HeatPage {
+        standfirst: "What warms the water and what cools it, and how long there is when a part of it fails.".into(),
+        key_figures: facts(
+            view,
+            &[
+                ("If the heaters stick on, at most", "heat.stuck-heater-temperature"),
+                ("With no power, the lower limit is reached after at least", "heat.power-cut-hours"),
+                ("On the hottest day", "heat.hottest-day"),
+                ("On the hottest day with a fan", "heat.hottest-day-fan"),
+            ],
+        ),
+        lacking: lacking.into_iter().collect(),
+        balance: balance(view),
+        balance_note: "At the temperature that is set, in the room as it is now, as means over day and night. Widths are watts; ± is one standard uncertainty.".into(),
+        days: facts(
+            view,
+            &[
+                ("Heat lost a degree", "heat.loss"),
+                ("Heater power needed on the coldest day", "heat.heater-needed"),
+                ("Share of the time the heaters run", "heat.heater-duty"),
+                ("If the heaters stick on, the upper limit is reached after at least", "heat.stuck-heater-hours"),
+                ("If the heaters stick on in the room as it is now, likely", "heat.stuck-heater-estimate"),
+                ("With no power, likely until the lower limit", "heat.power-cut-estimate"),
+            ],
+        ),
+        thermostats: thermostats(view),
+        thermostats_note: "The controller leads; the dial of each heater stands 1 to 1.5 °C above it and guards (common practice, no source).".into(),
+        evaporation: evaporation(view, &heat.evaporation),
+        evaporation_words: heat.evaporation_words.clone(),
+        top_off: facts(
+            view,
+            &[
+                ("Evaporation a day, predicted", "heat.evaporation"),
+                ("Evaporation a day, logged", "water.evaporation"),
+                ("Salinity gained a day without top-off", "topup.salinity-per-day"),
+                ("Salinity after the full reservoir is dumped in", "topup.full-dump-salinity"),
+                ("Days that the reservoir lasts", "topup.reservoir-days"),
+                ("Largest harmless reservoir", "topup.largest-harmless"),
+            ],
+        ),
+        figures,
+        cautions: view.cautions_of("heat"),
+    };
+    Page::new(
+        view.href("heat.html"),
+        "heat",
+        "Heat",
+        "The balance of heat, a stuck heater, a power cut, the hottest day, evaporation and top-off.",
+        PageBody::Heat(Box::new(body)),
+    )
+}
+
+/// The months of a year stand in their own order, after everything else.
+fn month_of(key: &str) -> usize {
+    let name = key.strip_prefix("heat.evaporation.").unwrap_or_default();
+    crate::figures::heat::MONTHS.iter().position(|month| *month == name).map_or(0, |place| place + 1)
+}
+
+fn facts(view: &View, wanted: &[(&str, &str)]) -> Vec<Fact> {
+    wanted
+        .iter()
+        .filter_map(|(label, key)| {
+            let figure = view.figure(key)?;
+            let value = shown(figure).linked(view.href(&figure_href(key)));
+            Some(Fact { basis_word: Some(figure.basis.word().into()), ..Fact::new(*label, vec![Run::value(value)]) })
+        })
+        .collect()
+}
+
+/// Losses to a room that is warmer are gains.
+fn balance(view: &View) -> Option<ChartBlock> {
+    let heat = &view.of.heat;
+    let celsius = heat.working_temperature?;
+    let (mut gains, mut losses): (Vec<Flow>, Vec<Flow>) = (heat.gains.clone(), Vec::new());
+    for flow in &heat.losses {
+        if flow.watts < 0.0 {
+            let label = format!("{}, from the warmer room", flow.label);
+            gains.push(Flow { label, watts: -flow.watts, ..flow.clone() });
+        } else {
+            losses.push(flow.clone());
+        }
+    }
+    if gains.is_empty() && losses.is_empty() {
+        return None;
+    }
+    let by_size = |flows: &mut Vec<Flow>| flows.sort_by(|a, b| b.watts.total_cmp(&a.watts).then(a.label.cmp(&b.label)));
+    by_size(&mut gains);
+    by_size(&mut losses);
+    let streams = |flows: &[Flow]| {
+        flows
+            .iter()
+            .map(|flow| {
+                let (number, spread) = rounded(flow.watts, flow.u, None);
+                let said = format!("{number} {}", spread.unwrap_or_default());
+                chart::Stream { label: flow.label.clone(), value: flow.watts, said: said.trim_end().into() }
+            })
+            .collect::<Vec<_>>()
+    };
+    let total: f64 = losses.iter().map(|flow| flow.watts).sum();
+    let most = |flows: &[Flow]| flows.first().map_or(String::new(), |flow| lower(&flow.label));
+    let mut sentence =
+        format!("{}\u{a0}W go out, most by: {}. Most comes from: {}.", fixed(total, 0), most(&losses), most(&gains));
+    if heat.over_target {
+        sentence.push_str(" Pumps and lamps alone make the water warmer than it is set, so that no heater runs.");
+    }
+    let row = |flow: &Flow, way: &str| {
+        vec![
+            Cell::header(flow.label.clone()),
+            Cell::text(way),
+            Cell::number(fixed(flow.watts, 1)).known(Basis::Computed),
+            Cell::number(format!("±\u{a0}{}", fixed(flow.u, 1))),
+        ]
+    };
+    let mut rows: Vec<Vec<Cell>> = gains.iter().map(|flow| row(flow, "in")).collect();
+    rows.extend(losses.iter().map(|flow| row(flow, "out")));
+    let title = "Balance of heat";
+    let drawn = chart::draw_balance(&chart::Balance {
+        id: "balance".into(),
+        title: title.into(),
+        description: sentence.clone(),
+        unit: "W".into(),
+        holds: format!("Water, {}\u{a0}°C", fixed(celsius, 1)),
+        gains: streams(&gains),
+        losses: streams(&losses),
+    });
+    Some(ChartBlock {
+        id: "chart-balance".into(),
+        title: title.into(),
+        wide: Html::trusted(drawn.wide),
+        narrow: Html::trusted(drawn.narrow),
+        sentence,
+        table_summary: "The numbers as a table".into(),
+        table: Table {
+            caption: "Heat that comes in and goes out, as means over the day".into(),
+            head: vec![HeadCell::text("By"), HeadCell::text("In or out"), HeadCell::number("W"), HeadCell::number("u")],
+            rows,
+        },
+        ..ChartBlock::default()
+    })
+}
+
+fn thermostats(view: &View) -> Option<Table> {
+    let states = &view.of.heat.thermostats.0;
+    if states.is_empty() {
+        return None;
+    }
+    let celsius = |value: Option<f64>| match value {
+        Some(value) => Cell::number(format!("{}\u{a0}°C", fixed(value, 1))),
+        None => Cell::number("not written"),
+    };
+    let rows = states
+        .iter()
+        .map(|state| {
+            let words = match state.order {
+                ThermostatOrder::Right => "The controller leads, the dial guards.",
+                ThermostatOrder::DialLeads => {
+                    "The dial stands below the controller: the heater’s own thermostat leads, and nobody learns whether the controller works."
+                }
+                ThermostatOrder::DialTooHigh => "The dial stands so far above that it guards nothing.",
+                ThermostatOrder::Alone => "One thermostat and nothing behind it.",
+                ThermostatOrder::DialUnknown => "A controller leads; at what the dial stands is not written.",
+            };
+            let link = device_link(view, &state.device);
+            let name = Cell { href: link.href, ..Cell::header(link.text) };
+            vec![name, celsius(state.leads), celsius(state.dial), Cell::text(words)]
+        })
+        .collect();
+    Some(Table {
+        caption: "What holds the temperature, and what guards it".into(),
+        head: vec![
+            HeadCell::text("Heater"),
+            HeadCell::number("Controller"),
+            HeadCell::number("Its own dial"),
+            HeadCell::text("Order"),
+        ],
+        rows,
+    })
+}
+
+fn evaporation(view: &View, months: &[EvaporationMonth]) -> Option<ChartBlock> {
+    let (first, last) = (months.first()?, months.last()?);
+    let title = "Evaporation by month, predicted and logged";
+    let middle = |month: &EvaporationMonth| month.month.saturating_add(jiff::Span::new().days(14));
+    let points = months
+        .iter()
+        .map(|month| chart::LinePoint {
+            date: middle(month),
+            value: month.predicted,
+            low: month.predicted - 1.96 * month.predicted_u,
+            high: month.predicted + 1.96 * month.predicted_u,
+        })
+        .collect();
+    let logged = months
+        .iter()
+        .map(|month| chart::Point {
+            time: middle(month).to_datetime(jiff::civil::Time::midnight()),
+            value: month.logged,
+            // The marks of the jug, common to all: 3 %.
+            u: 0.03 * month.logged,
+            ..chart::Point::default()
+        })
+        .collect();
+    let odd: Vec<String> = months
+        .iter()
+        .filter_map(|month| {
+            let rest = month.unexplained?;
+            let way = if rest > 0.0 { "more" } else { "less" };
+            Some(format!("{}, {}\u{a0}L a day {way}", month_text(month.month), fixed(rest.abs(), 1)))
+        })
+        .collect();
+    let mut sentence =
+        "The line is what the room of each month should take by the handbook’s formula, with its 95 in 100; the points are what was topped off.".to_string();
+    if odd.is_empty() {
+        sentence.push_str(" No month stands apart from the others.");
+    } else {
+        sentence.push_str(&format!(
+            " Apart from the others stand: {}. A top-off that was not written, a spill, a lid or a fan would explain it.",
+            odd.join("; ")
+        ));
+    }
+    let drawn = chart::draw_time_chart(&chart::TimeChart {
+        id: "evaporation".into(),
+        title: title.into(),
+        description: sentence.clone(),
+        unit: "L a day".into(),
+        from: first.month,
+        to: last.month.last_of_month(),
+        series: vec![chart::Series { points: logged, ..chart::Series::default() }],
+        lines: vec![chart::ValueLine { basis: chart::LineBasis::Computed, label: "predicted".into(), points }],
+        decimals: 1,
+        ..chart::TimeChart::default()
+    });
+    let rows = months
+        .iter()
+        .map(|month| {
+            vec![
+                Cell::header(month_text(month.month)),
+                Cell::number(format!("{} ±\u{a0}{}", fixed(month.predicted, 2), fixed(month.predicted_u, 2)))
+                    .known(Basis::Computed),
+                Cell::number(fixed(month.logged, 2)).known(Basis::Measured),
+                Cell::number(format!("{}\u{a0}%", fixed(month.fan * 100.0, 0))),
+                match month.unexplained {
+                    Some(rest) => Cell::number(fixed(rest, 2)),
+                    None => Cell::number("–"),
+                },
+            ]
+        })
+        .collect();
+    Some(ChartBlock {
+        id: "chart-evaporation".into(),
+        title: title.into(),
+        wide: Html::trusted(drawn.wide),
+        narrow: Html::trusted(drawn.narrow),
+        sentence,
+        table_summary: format!("The {} months as a table", months.len()),
+        table: Table {
+            caption: "Evaporation, litres a day".into(),
+            head: vec![
+                HeadCell::text("Month"),
+                HeadCell::number("Predicted"),
+                HeadCell::number("Logged"),
+                HeadCell::number("Fan on"),
+                HeadCell::number("Unexplained"),
+            ],
+            rows,
+        },
+        ..ChartBlock::default()
+    })
+    .filter(|_| !view.tank.entries.is_empty())
+}
