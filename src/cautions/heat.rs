@@ -5,6 +5,7 @@ use super::{Caution, caution};
 use crate::cautions::Danger;
 use crate::figures::{Figure, Findings, TankFindings, number};
 use crate::record::{Record, Role, Tank};
+use crate::units::{Dimension, round_sig, show};
 
 const KEEPER: &str = "The keeper decides what the animals bear; a bound says what may happen, not what will.";
 const ELECTRICIAN: &str = super::electricity::ELECTRICIAN;
@@ -18,22 +19,35 @@ const ONE_SIDED_95: f64 = 1.645;
 pub(super) fn raise(record: &Record, tank: &Tank, findings: &Findings, out: &mut Vec<Caution>) {
     let Some(of) = findings.tanks.get(&tank.key) else { return };
     let figure = |key: &str| findings.figures.get(&tank.key, key);
-    hottest_day(of, figure("heat.hottest-day"), figure("heat.hottest-day-fan"), out);
+    hottest_day(record, of, figure("heat.hottest-day"), figure("heat.hottest-day-fan"), out);
     coldest_day(record, tank, of, figure("heat.heater-needed"), out);
     top_off(figure("topup.largest-harmless"), figure("topup.full-dump-salinity"), (record, tank), out);
     power_cut(record, tank, figure("heat.power-cut-hours"), of, out);
 }
 
 /// A figure as a reason: its label, value and standard uncertainty.
-pub(super) fn because_of_figure(figure: &Figure) -> (String, Option<crate::diagnostic::Place>) {
-    let mut words = format!("{}: {} {}", figure.label, number(figure.value), figure.unit);
+pub(super) fn because_of_figure(record: &Record, figure: &Figure) -> (String, Option<crate::diagnostic::Place>) {
+    let shift = record.units.of(&figure.unit);
+    let unit = &shift.unit;
+    let mut words = format!("{}: {} {unit}", figure.label, three(shift.value(figure.value)));
     if figure.uncertainty > 0.0 {
-        words.push_str(&format!(" (standard uncertainty {} {})", number(figure.uncertainty), figure.unit));
+        words.push_str(&format!(" (standard uncertainty {} {unit})", three(shift.spread(figure.uncertainty))));
     }
     (words, None)
 }
 
-fn hottest_day(of: &TankFindings, still: Option<&Figure>, fan: Option<&Figure>, out: &mut Vec<Caution>) {
+/// At most three significant digits.
+fn three(value: f64) -> String {
+    round_sig(value, 3).to_string()
+}
+
+fn hottest_day(
+    record: &Record,
+    of: &TankFindings,
+    still: Option<&Figure>,
+    fan: Option<&Figure>,
+    out: &mut Vec<Caution>,
+) {
     let (Some(still), Some(limit)) = (still, &of.heat.hot_limit) else {
         return;
     };
@@ -49,11 +63,12 @@ fn hottest_day(of: &TankFindings, still: Option<&Figure>, fan: Option<&Figure>, 
     raised.text = paragraphs(&[
         "A fan over the surface cools by evaporation, less the damper the air is; the top-off must follow it. Less light, \
          an open lid and a cooler room help at once.",
-        "Cool slowly: a degree in an hour is much. Warm water holds less oxygen, so keep it moving.",
+        "Cool slowly: 1 °C (2 °F) in an hour is much. Warm water holds less oxygen, so keep it moving.",
     ]);
-    raised.why.push(because_of_figure(still));
-    raised.why.extend(fan.map(because_of_figure));
-    raised.why.push((format!("upper limit: {} °C, {}", number(limit.celsius), limit.basis.word()), None));
+    raised.why.push(because_of_figure(record, still));
+    raised.why.extend(fan.map(|fan| because_of_figure(record, fan)));
+    let upper = show(limit.celsius, Dimension::Temperature, None, record.units, 0);
+    raised.why.push((format!("upper limit: {upper}, {}", limit.basis.word()), None));
     raised.sources = vec!["common practice, no source; the figures state their own sources"];
     raised.topics = vec!["heat", "water"];
     out.push(raised);
@@ -74,7 +89,7 @@ fn coldest_day(record: &Record, tank: &Tank, of: &TankFindings, needed: Option<&
         "On the coldest day that the record knows the water will not be held where it is set. A lid saves most; a second \
          heater is safer than a stronger one, since a strong one that sticks on heats faster.",
     ]);
-    raised.why.push(because_of_figure(needed));
+    raised.why.push(because_of_figure(record, needed));
     raised.why.push((format!("heaters in service: {} W", number(installed)), None));
     raised.sources = vec!["common practice, no source; the figure states its own sources"];
     raised.topics = vec!["heat", "equipment"];
@@ -107,9 +122,11 @@ fn top_off(
         "Fill it no further than the harmless mark while nobody looks daily, and let a second switch or a longest run stop \
          the pump. Never lime water in a reservoir that somebody else looks after.",
     ]);
-    raised.why.push((format!("reservoir: {} L", number(reservoir.value.value)), Some(reservoir.place.clone())));
-    raised.why.push(because_of_figure(largest));
-    raised.why.push(because_of_figure(dumped));
+    raised
+        .why
+        .push((format!("reservoir: {}", record.units.text(reservoir.value.value, "L")), Some(reservoir.place.clone())));
+    raised.why.push(because_of_figure(record, largest));
+    raised.why.push(because_of_figure(record, dumped));
     raised.sources = vec!["common practice, no source (a fall of at most 2 ppt in a day); the rest is arithmetic"];
     raised.topics = vec!["heat", "water", "upkeep"];
     out.push(raised);
@@ -132,7 +149,7 @@ fn power_cut(record: &Record, tank: &Tank, hours: Option<&Figure>, of: &TankFind
          energy. Wrap a cold tank, open the lid of a warm one, stir by hand, leave heaters unplugged until they are surely \
          under water.",
     ]);
-    raised.why.push(because_of_figure(hours));
+    raised.why.push(because_of_figure(record, hours));
     raised.why.push(("no battery is recorded".into(), Some(tank.place.clone())));
     raised.sources = vec!["common practice, no source; the figure states its own sources"];
     raised.topics = vec!["heat", "power"];

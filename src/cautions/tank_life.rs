@@ -130,7 +130,9 @@ fn heaters(record: &Record, tank: &Tank, findings: &Findings, devices: &[&Device
     let raised = out.iter_mut().find(|raised| raised.key == "heater.no-cutoff");
     if let Some(raised) = raised {
         for key in ["heat.stuck-heater-temperature", "heat.stuck-heater-hours"] {
-            raised.why.extend(findings.figures.get(&tank.key, key).map(super::heat::because_of_figure));
+            raised.why.extend(
+                findings.figures.get(&tank.key, key).map(|figure| super::heat::because_of_figure(record, figure)),
+            );
         }
     }
     age(record, &heaters, out);

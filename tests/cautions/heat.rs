@@ -44,7 +44,7 @@ fn a_jug_is_judged_by_what_it_can_dilute() {
     // 120 L at an assumed 35 ppt: 120 × (35/33 − 1) = 7.27 L.
     let large = jug("25 L");
     assert_eq!(level(&large, "topup.reservoir"), Some(Danger::Animals));
-    assert!(why(&large, "topup.reservoir").contains("7.273 L"), "{}", why(&large, "topup.reservoir"));
+    assert!(why(&large, "topup.reservoir").contains("7.27 L"), "{}", why(&large, "topup.reservoir"));
     assert_eq!(level(&jug("7 L"), "topup.reservoir"), None);
 }
 

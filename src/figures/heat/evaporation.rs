@@ -264,11 +264,14 @@ fn calibrate(bench: &mut Bench, figures: &mut Figures, found: &mut HeatFindings)
         figures.graph.linear("Evaporation, logged less predicted", "L", &[(logged, 1.0), (expected.node, -1.0)]);
     let u = figures.graph.uncertainty(difference);
     let apart = (logged_value - predicted).abs() > 1.96 * u;
+    let shift = bench.record.units.of("L a day");
+    let shown = |litres: f64| two(shift.spread(litres));
     let both = format!(
-        "Over the last {EVAPORATION_DAYS} days {} L a day were topped off; the formula gives {} ± {} L a day.",
-        two(logged_value),
-        two(predicted),
-        two(figures.graph.uncertainty(expected.node))
+        "Over the last {EVAPORATION_DAYS} days {} {unit} were topped off; the formula gives {} ± {} {unit}.",
+        shown(logged_value),
+        shown(predicted),
+        shown(figures.graph.uncertainty(expected.node)),
+        unit = shift.unit,
     );
     found.evaporation_words.push(both);
     found.evaporation_words.push(if !apart {

@@ -39,7 +39,7 @@ pub fn page(view: &View) -> Page {
             ],
         ),
         thermostats: thermostats(view),
-        thermostats_note: "The controller leads; the dial of each heater stands 1 to 1.5 °C above it and guards (common practice, no source).".into(),
+        thermostats_note: "The controller leads; the dial of each heater stands 1 to 1.5 °C (2 to 3 °F) above it and guards (common practice, no source).".into(),
         evaporation: evaporation(view, &heat.evaporation),
         evaporation_words: heat.evaporation_words.clone(),
         top_off: facts(
@@ -76,7 +76,7 @@ fn facts(view: &View, wanted: &[(&str, &str)]) -> Vec<Fact> {
         .iter()
         .filter_map(|(label, key)| {
             let figure = view.figure(key)?;
-            let value = shown(figure).linked(view.href(&figure_href(key)));
+            let value = view.value_of(figure).linked(view.href(&figure_href(key)));
             Some(Fact { basis_word: Some(figure.basis.word().into()), ..Fact::new(*label, vec![Run::value(value)]) })
         })
         .collect()
@@ -128,13 +128,14 @@ fn balance(view: &View) -> Option<ChartBlock> {
     };
     let mut rows: Vec<Vec<Cell>> = gains.iter().map(|flow| row(flow, "in")).collect();
     rows.extend(losses.iter().map(|flow| row(flow, "out")));
+    let degrees = view.shift("°C");
     let title = "Balance of heat";
     let drawn = chart::draw_balance(&chart::Balance {
         id: "balance".into(),
         title: title.into(),
         description: sentence.clone(),
         unit: "W".into(),
-        holds: format!("Water, {}\u{a0}°C", fixed(celsius, 1)),
+        holds: format!("Water, {}\u{a0}{}", fixed(degrees.value(celsius), 1), degrees.unit),
         gains: streams(&gains),
         losses: streams(&losses),
     });
@@ -159,8 +160,9 @@ fn thermostats(view: &View) -> Option<Table> {
     if states.is_empty() {
         return None;
     }
+    let degrees = view.shift("°C");
     let celsius = |value: Option<f64>| match value {
-        Some(value) => Cell::number(format!("{}\u{a0}°C", fixed(value, 1))),
+        Some(value) => Cell::number(format!("{}\u{a0}{}", fixed(degrees.value(value), 1), degrees.unit)),
         None => Cell::number("not written"),
     };
     let rows = states
@@ -194,24 +196,26 @@ fn thermostats(view: &View) -> Option<Table> {
 
 fn evaporation(view: &View, months: &[EvaporationMonth]) -> Option<ChartBlock> {
     let (first, last) = (months.first()?, months.last()?);
+    let litres = view.shift("L a day");
+    let shown = |value: f64| litres.spread(value);
     let title = "Evaporation by month, predicted and logged";
     let middle = |month: &EvaporationMonth| month.month.saturating_add(jiff::Span::new().days(14));
     let points = months
         .iter()
         .map(|month| chart::LinePoint {
             date: middle(month),
-            value: month.predicted,
-            low: month.predicted - 1.96 * month.predicted_u,
-            high: month.predicted + 1.96 * month.predicted_u,
+            value: shown(month.predicted),
+            low: shown(month.predicted - 1.96 * month.predicted_u),
+            high: shown(month.predicted + 1.96 * month.predicted_u),
         })
         .collect();
     let logged = months
         .iter()
         .map(|month| chart::Point {
             time: middle(month).to_datetime(jiff::civil::Time::midnight()),
-            value: month.logged,
+            value: shown(month.logged),
             // The marks of the jug, common to all: 3 %.
-            u: 0.03 * month.logged,
+            u: 0.03 * shown(month.logged),
             ..chart::Point::default()
         })
         .collect();
@@ -220,7 +224,12 @@ fn evaporation(view: &View, months: &[EvaporationMonth]) -> Option<ChartBlock> {
         .filter_map(|month| {
             let rest = month.unexplained?;
             let way = if rest > 0.0 { "more" } else { "less" };
-            Some(format!("{}, {}\u{a0}L a day {way}", month_text(month.month), fixed(rest.abs(), 1)))
+            Some(format!(
+                "{}, {}\u{a0}{} {way}",
+                month_text(month.month),
+                fixed(shown(rest.abs()), litres.decimals(1)),
+                litres.unit
+            ))
         })
         .collect();
     let mut sentence =
@@ -237,12 +246,12 @@ fn evaporation(view: &View, months: &[EvaporationMonth]) -> Option<ChartBlock> {
         id: "evaporation".into(),
         title: title.into(),
         description: sentence.clone(),
-        unit: "L a day".into(),
+        unit: litres.unit.clone(),
         from: first.month,
         to: last.month.last_of_month(),
         series: vec![chart::Series { points: logged, ..chart::Series::default() }],
         lines: vec![chart::ValueLine { basis: chart::LineBasis::Computed, label: "predicted".into(), points }],
-        decimals: 1,
+        decimals: litres.decimals(1) as u8,
         ..chart::TimeChart::default()
     });
     let rows = months
@@ -250,12 +259,16 @@ fn evaporation(view: &View, months: &[EvaporationMonth]) -> Option<ChartBlock> {
         .map(|month| {
             vec![
                 Cell::header(month_text(month.month)),
-                Cell::number(format!("{} ±\u{a0}{}", fixed(month.predicted, 2), fixed(month.predicted_u, 2)))
-                    .known(Basis::Computed),
-                Cell::number(fixed(month.logged, 2)).known(Basis::Measured),
+                Cell::number(format!(
+                    "{} ±\u{a0}{}",
+                    fixed(shown(month.predicted), 2),
+                    fixed(shown(month.predicted_u), 2)
+                ))
+                .known(Basis::Computed),
+                Cell::number(fixed(shown(month.logged), 2)).known(Basis::Measured),
                 Cell::number(format!("{}\u{a0}%", fixed(month.fan * 100.0, 0))),
                 match month.unexplained {
-                    Some(rest) => Cell::number(fixed(rest, 2)),
+                    Some(rest) => Cell::number(fixed(shown(rest), 2)),
                     None => Cell::number("–"),
                 },
             ]
@@ -269,7 +282,7 @@ fn evaporation(view: &View, months: &[EvaporationMonth]) -> Option<ChartBlock> {
         sentence,
         table_summary: format!("The {} months as a table", months.len()),
         table: Table {
-            caption: "Evaporation, litres a day".into(),
+            caption: format!("Evaporation, {}", litres.unit),
             head: vec![
                 HeadCell::text("Month"),
                 HeadCell::number("Predicted"),
