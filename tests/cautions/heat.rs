@@ -12,12 +12,12 @@ fn a_hot_room_is_told_by_how_far_it_goes() {
     };
     let far = hot("room: 18 to 34 °C", "");
     assert_eq!(level(&far, "heat.hottest-day"), Some(Danger::Animals));
-    assert!(why(&far, "heat.hottest-day").contains("upper limit: 30 °C, assumed"));
+    assert!(why(&far, "heat.hottest-day").contains("upper limit: 30\u{a0}°C, assumed"));
     assert_eq!(level(&hot("room: 18 to 23 °C", ""), "heat.hottest-day"), None);
     // The keeper's own limit is the one that counts.
     let own = hot("room: 18 to 28 °C", "limits: {temperature: 20 to 25 °C}\n");
     assert!(
-        why(&own, "heat.hottest-day").contains("upper limit: 25 °C, measured"),
+        why(&own, "heat.hottest-day").contains("upper limit: 25\u{a0}°C, measured"),
         "{}",
         why(&own, "heat.hottest-day")
     );
@@ -63,6 +63,6 @@ fn a_stuck_heater_is_told_with_its_temperature_and_hours() {
     let raised = raised("stuck", ROOM, &[("equipment/rod.yaml", &file)]);
     assert_eq!(level(&raised, "heater.no-cutoff"), Some(Danger::Animals));
     let why = why(&raised, "heater.no-cutoff");
-    assert!(why.contains("stands below the controller's 25 °C"), "{why}");
+    assert!(why.contains("stands below the controller's 25.0\u{a0}°C"), "{why}");
     assert!(why.contains("Temperature if the heaters stick on, at most: ") && why.contains(" h"), "{why}");
 }
