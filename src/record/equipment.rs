@@ -294,7 +294,6 @@ pub struct SpecSheet {
     pub luminous_flux: Option<Located<Quantity>>,
     pub volume: Option<Located<Quantity>>,
     pub rating: Option<Located<Quantity>>,
-    pub volume: Option<Located<Quantity>>,
     pub capacity: Option<Located<Quantity>>,
     /// Every stated line as printed: key and text, in the sheet's order.
     pub stated: Vec<(String, Located<String>)>,

@@ -337,7 +337,6 @@ pub fn spec_sheet(document: &Document, context: &mut Context) -> Option<SpecShee
         luminous_flux: quantities.remove("luminous-flux"),
         volume: quantities.remove("volume"),
         rating: quantities.remove("rating"),
-        volume: quantities.remove("volume"),
         capacity: quantities.remove("capacity"),
         curve,
         spectrum: None,
