@@ -8,6 +8,9 @@ pub mod theme;
 /// Photos, upright and without metadata, in a few widths.
 pub mod photos;
 
+/// The archive's folder with its lists of checksums.
+pub mod bag;
+
 /// Knowing when nothing has changed.
 pub mod cache;
 

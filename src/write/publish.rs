@@ -30,29 +30,45 @@ pub struct Published {
 /// # Errors
 /// When the system refuses to write, a path would leave the edition or comes twice, or another run is writing.
 pub fn publish(out: &Path, edition: &str, files: impl IntoIterator<Item = (String, Content)>) -> io::Result<Published> {
+    let current = out.join(edition);
+    stage(out, edition, |staged| {
+        let mut seen = BTreeSet::new();
+        let mut published = Published { files: 0, unchanged: 0 };
+        for (path, content) in files {
+            let relative = inside(&path)?;
+            let (target, old) = (staged.join(&relative), current.join(&relative));
+            if !seen.insert(relative) {
+                return Err(io::Error::other(format!("two pages want to be `{path}`")));
+            }
+            if let Some(folder) = target.parent() {
+                fs::create_dir_all(folder)?;
+            }
+            published.files += 1;
+            published.unchanged += usize::from(place(&content, &target, &old)?);
+        }
+        Ok(published)
+    })
+}
+
+/// Lets `write` fill an empty folder beside the edition, and swaps it in when that went well. While it writes, the old
+/// edition stands untouched.
+///
+/// # Errors
+/// Those of `write`, and when the system refuses or another run is writing.
+pub fn stage<T, E: From<io::Error>>(
+    out: &Path,
+    edition: &str,
+    write: impl FnOnce(&Path) -> Result<T, E>,
+) -> Result<T, E> {
     let _lock = lock(out, edition)?;
     mend_locked(out, edition)?;
-    let current = out.join(edition);
     let aside = tempfile::Builder::new().prefix(&left_over(edition)).tempdir_in(out)?;
     // A temporary folder is closed to others; the one inside is as open as any that is made here.
     let staged = aside.path().join(edition);
     fs::create_dir(&staged)?;
-    let mut seen = BTreeSet::new();
-    let mut published = Published { files: 0, unchanged: 0 };
-    for (path, content) in files {
-        let relative = inside(&path)?;
-        let (target, old) = (staged.join(&relative), current.join(&relative));
-        if !seen.insert(relative) {
-            return Err(io::Error::other(format!("two pages want to be `{path}`")));
-        }
-        if let Some(folder) = target.parent() {
-            fs::create_dir_all(folder)?;
-        }
-        published.files += 1;
-        published.unchanged += usize::from(place(&content, &target, &old)?);
-    }
-    swap(&staged, &current, &before(out, edition))?;
-    Ok(published)
+    let written = write(&staged)?;
+    swap(&staged, &out.join(edition), &before(out, edition))?;
+    Ok(written)
 }
 
 /// Puts right what a killed run left behind: an edition that stands aside comes back, half-made ones go.
@@ -111,7 +127,7 @@ fn before(out: &Path, edition: &str) -> PathBuf {
 }
 
 /// A relative path without `..`.
-fn inside(path: &str) -> io::Result<PathBuf> {
+pub(super) fn inside(path: &str) -> io::Result<PathBuf> {
     let path = PathBuf::from(path);
     if path.components().all(|part| matches!(part, Component::Normal(_))) && path.components().count() > 0 {
         Ok(path)
