@@ -10,3 +10,6 @@ pub mod journal;
 
 /// Charts as SVG, drawn for wide and for narrow places.
 pub mod chart;
+
+/// The archive: the record as tables, and what a reader without this program needs.
+pub mod archive;

@@ -13,5 +13,5 @@ pub use csv_rows::for_each_row;
 pub use folder::{Body, Document, DocumentKind, Folder, read_folder};
 pub use node::{Content, Node, key_name};
 pub use photo::{PhotoFile, PhotoFormat, PhotoHeader};
-pub use redact::{private_lines, redacted_lines};
+pub use redact::{is_private, private_lines, redacted_lines};
 pub use yaml::{cut_by_comment, parse_entries, parse_yaml};

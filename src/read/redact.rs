@@ -5,6 +5,11 @@ use super::node::{Content, Node, key_name};
 /// Keys whose values never reach the journal, wherever they stand.
 const PRIVATE: &[&str] = &["private", "contacts", "household", "away"];
 
+/// Whether what stands under a key is never published. The key is a [`key_name`].
+pub fn is_private(key: &str) -> bool {
+    PRIVATE.contains(&key)
+}
+
 /// The lines (from 1, both ends included) that hold private values.
 pub fn private_lines(node: &Node) -> Vec<(u32, u32)> {
     let mut found = Vec::new();
@@ -16,7 +21,7 @@ fn gather(node: &Node, found: &mut Vec<(u32, u32)>) {
     match &node.content {
         Content::Map(pairs) => {
             for (key, value) in pairs {
-                if PRIVATE.contains(&key_name(key).as_str()) {
+                if is_private(&key_name(key)) {
                     found.push((key.place.line, last_line(value).max(key.place.line)));
                 } else {
                     gather(key, found);

@@ -104,7 +104,7 @@ fn home_of(record: &Record, key: &str) -> String {
 }
 
 /// One page stem an entry; two entries of one moment get `-2`, `-3`.
-fn slugs(tank: &Tank) -> Vec<String> {
+pub(in crate::pages) fn slugs(tank: &Tank) -> Vec<String> {
     let mut seen: BTreeMap<String, u32> = BTreeMap::new();
     tank.entries
         .iter()
