@@ -7,6 +7,7 @@ use serde_json::Value;
 use tera::{Context, Tera};
 
 use super::theme::Theme;
+use crate::pages::model::sheet::Sheet;
 use crate::pages::model::{Page, Site};
 
 /// Renders every page of one tank. The files come back in the order of `pages`.
@@ -23,6 +24,24 @@ pub fn render(pages: &[Page], site: &Site, theme: &Theme) -> Result<Vec<(String,
         .map(|page| {
             let html = render_page(&engine, page, &site, &styles)?;
             Ok((page.path.clone(), html.into_bytes()))
+        })
+        .collect()
+}
+
+/// Writes pages that stand alone: one file each, with its style and pictures inside.
+///
+/// # Errors
+/// When the template is wrong.
+pub fn render_alone(sheets: &[(String, Sheet)], theme: &Theme) -> Result<Vec<(String, Vec<u8>)>, RenderError> {
+    let engine = compile(theme)?;
+    sheets
+        .par_iter()
+        .map(|(path, sheet)| {
+            let mut context = Context::new();
+            context.insert("sheet", sheet);
+            let html =
+                engine.render("alone/sheet.html", &context).map_err(|error| RenderError::from_tera(path, error))?;
+            Ok((path.clone(), html.into_bytes()))
         })
         .collect()
 }

@@ -1,12 +1,17 @@
 //! The archive: the record as tidy tables that explain themselves, and the texts that go with them.
 
 mod darwin;
+mod hand_over;
 mod package;
+mod plain;
 mod readme;
+mod sheet_text;
 mod tables;
 mod tidy;
 
+pub use hand_over::hand_over;
 pub use package::{descriptor, files};
 pub use readme::{Contents, readme};
+pub use sheet_text::sheet_text;
 pub use tables::tables;
 pub use tidy::{Field, FieldKind, Foreign, TidyTable};

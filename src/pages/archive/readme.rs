@@ -1,5 +1,6 @@
 //! The plain text for whoever opens the archive and has never heard of this program.
 
+use super::plain::Plain;
 use super::tidy::TidyTable;
 
 /// What the text has to tell.
@@ -19,7 +20,7 @@ pub struct Contents<'a> {
 
 /// The README, in lines of at most 78 characters.
 pub fn readme(contents: &Contents) -> String {
-    let mut text = Text::default();
+    let mut text = Plain::default();
     text.heading(&format!("{}: the record of a reef aquarium", contents.name));
     text.say(&format!(
         "This folder is the archive of notes, photographs and measurements that somebody kept on a saltwater aquarium \
@@ -36,22 +37,29 @@ pub fn readme(contents: &Contents) -> String {
          data/hand-over.txt, before anything else. It says what to do tonight, and what must never be changed.",
     );
     text.heading("What is where");
-    text.item(
+    point(
+        &mut text,
         "data/hand-over.html",
         "for the next keeper, or whoever has to end it kindly; hand-over.txt holds the same words",
     );
-    text.item("data/record/", if contents.without_private {
-        "the keeper's own files, less what is private; see data/without-private.txt for what that means"
-    } else {
-        "the keeper's own files, untouched, byte for byte. They are the truth; all the rest was made from them. They may \
+    point(
+        &mut text,
+        "data/record/",
+        if contents.without_private {
+            "the keeper's own files, less what is private; see data/without-private.txt for what that means"
+        } else {
+            "the keeper's own files, untouched, byte for byte. They are the truth; all the rest was made from them. They may \
          hold private things (addresses, prices, names of people): think before you publish them"
-    });
-    text.item(
+        },
+    );
+    point(
+        &mut text,
         "data/journal/",
         "the same as web pages, as the keeper would publish them, with nothing private in them. \
          Open data/journal/index.html in a web browser; no network and no program is needed",
     );
-    text.item(
+    point(
+        &mut text,
         "data/tables/",
         "the same as tables, one kind of thing to a table, with nothing private in them. \
          datapackage.json says of every column what it is and in which unit",
@@ -90,7 +98,8 @@ pub fn readme(contents: &Contents) -> String {
          description of Data Packages with Table Schema. The tables are:",
     );
     for table in contents.tables {
-        text.item(
+        point(
+            &mut text,
             &format!("{}.csv", table.name),
             &format!("{} ({})", table.about, counted(table.rows.len(), "row", "rows")),
         );
@@ -109,7 +118,7 @@ pub fn readme(contents: &Contents) -> String {
         ("sump", "a second tank below the first, joined to it by pipes"),
         ("top-off", "pure water given for what evaporated"),
     ] {
-        text.item(word, meaning);
+        text.item(&format!("{word}: {meaning}"));
     }
     text.heading("What it is not");
     text.say(
@@ -118,57 +127,13 @@ pub fn readme(contents: &Contents) -> String {
          and a vet come before anything that is written here. Never release an animal, an alga or the water itself into \
          the sea, a river or a storm drain.",
     );
-    text.0
+    text.finish()
 }
 
 fn counted(count: usize, one: &str, many: &str) -> String {
     format!("{count} {}", if count == 1 { one } else { many })
 }
 
-const WIDTH: usize = 78;
-
-#[derive(Default)]
-struct Text(String);
-
-impl Text {
-    fn heading(&mut self, text: &str) {
-        if !self.0.is_empty() {
-            self.line("");
-        }
-        self.line(text);
-        self.line(&"-".repeat(text.chars().count().min(WIDTH)));
-        self.line("");
-    }
-
-    fn line(&mut self, text: &str) {
-        self.0.push_str(text);
-        self.0.push('\n');
-    }
-
-    fn say(&mut self, text: &str) {
-        self.wrapped(text, "", "");
-        self.line("");
-    }
-
-    fn item(&mut self, name: &str, text: &str) {
-        self.wrapped(&format!("{name}: {text}"), "- ", "  ");
-    }
-
-    fn wrapped(&mut self, text: &str, first: &str, then: &str) {
-        let mut line = first.to_string();
-        let mut is_empty = true;
-        for word in text.split_whitespace() {
-            if !is_empty && line.chars().count() + 1 + word.chars().count() > WIDTH {
-                self.line(line.trim_end());
-                line = then.to_string();
-                is_empty = true;
-            }
-            if !is_empty {
-                line.push(' ');
-            }
-            line.push_str(word);
-            is_empty = false;
-        }
-        self.line(line.trim_end());
-    }
+fn point(text: &mut Plain, name: &str, meaning: &str) {
+    text.item(&format!("{name}: {meaning}"));
 }

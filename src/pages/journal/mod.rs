@@ -9,17 +9,17 @@ mod balance;
 mod colony;
 mod curves;
 mod front;
-mod gear;
+pub(in crate::pages) mod gear;
 mod heat;
 mod light;
-mod log;
+pub(in crate::pages) mod log;
 mod movement;
 mod nutrients;
 mod power;
 mod reference;
 mod story;
 mod upkeep;
-mod view;
+pub(in crate::pages) mod view;
 mod water;
 
 pub use view::{WIDTHS, published_sizes, published_stem, upright};
@@ -40,12 +40,7 @@ pub struct Section {
 
 /// All pages of the journal.
 pub fn sections(record: &Record, findings: &Findings, cautions: &[Caution], folder: &Folder) -> Vec<Section> {
-    let Some(main) = record.main_tank() else {
-        return Vec::new();
-    };
-    let mut tanks: Vec<&Tank> = vec![main];
-    tanks.extend(record.tanks.values().filter(|tank| tank.key != main.key));
-    let views: Vec<View> = tanks.iter().map(|tank| view_of(record, findings, cautions, folder, tank)).collect();
+    let views = views(record, findings, cautions, folder);
     views
         .iter()
         .enumerate()
@@ -72,6 +67,21 @@ pub fn sections(record: &Record, findings: &Findings, cautions: &[Caution], fold
             Section { site: site(view, &views), pages }
         })
         .collect()
+}
+
+/// The record seen from each of its tanks, the main one first.
+pub(in crate::pages) fn views<'a>(
+    record: &'a Record,
+    findings: &'a Findings,
+    cautions: &'a [Caution],
+    folder: &'a Folder,
+) -> Vec<View<'a>> {
+    let Some(main) = record.main_tank() else {
+        return Vec::new();
+    };
+    let mut tanks: Vec<&Tank> = vec![main];
+    tanks.extend(record.tanks.values().filter(|tank| tank.key != main.key));
+    tanks.iter().map(|tank| view_of(record, findings, cautions, folder, tank)).collect()
 }
 
 fn view_of<'a>(

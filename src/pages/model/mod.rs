@@ -18,6 +18,7 @@ pub mod log;
 pub mod movement;
 pub mod parts;
 pub mod power;
+pub mod sheet;
 pub mod sources;
 pub mod story;
 pub mod tanks;
