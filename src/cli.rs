@@ -13,6 +13,7 @@ use crate::units::System;
 use crate::write::begin;
 use crate::write::enter::Now;
 
+mod archive;
 mod enter;
 
 /// Turns a reef keeper's folder of notes, photos and spec sheets into a static HTML record that recomputes everything
@@ -34,6 +35,8 @@ enum Command {
         #[arg(long, default_value = "fieldguide")]
         theme: String,
     },
+    /// Write the archive into out/archive of the record, or verify one
+    Archive(archive::ArchiveArguments),
     /// Print every mistake, overdue task and question due; write nothing
     Audit {
         #[command(flatten)]
@@ -115,6 +118,7 @@ pub fn run() -> ExitCode {
     };
     match arguments.command {
         Command::Journal { record, theme } => journal(&record.request(theme)),
+        Command::Archive(arguments) => archive::run(arguments),
         Command::Audit { record } => audit(&record.request(String::new())),
         Command::Figures { record, json } => figures(&record.request(String::new()), json),
         Command::Enter(arguments) => enter::run(*arguments),

@@ -21,6 +21,10 @@ use crate::write::render::RenderError;
 use crate::write::theme::{Theme, ThemeError};
 use crate::write::{photos, render};
 
+mod archive;
+
+pub use archive::{Archived, archive};
+
 /// What a run is asked for.
 #[derive(Clone, Debug)]
 pub struct Request {
@@ -148,17 +152,8 @@ pub fn journal(request: &Request) -> Result<Outcome, Failure> {
         });
     }
     let (mut loaded, findings, cautions) = work_out(request, false)?;
-    let theme = Theme::load(&request.theme, &own_theme(&request.folder, &request.theme)?).map_err(Failure::Theme)?;
-    let sections = journal::sections(&loaded.record, &findings, &cautions, &loaded.folder);
-    let mut files: Vec<(String, Content)> = Vec::new();
-    let mut pages = 0;
-    for section in &sections {
-        let rendered = render::render(&section.pages, &section.site, &theme).map_err(Failure::Template)?;
-        pages += rendered.len();
-        files.extend(rendered.into_iter().map(|(path, bytes)| (path, Content::Bytes(bytes))));
-    }
-    files.extend(theme.style_files().into_iter().map(|(path, bytes)| (path, Content::Bytes(bytes))));
-    files.push(("figures.json".into(), Content::Bytes(figures_json(&findings, true).into_bytes())));
+    let mut files = pages_of_journal(&loaded, &findings, &cautions, request)?;
+    let pages = files.iter().filter(|(path, _)| path.ends_with(".html")).count();
     let photos = develop(&mut loaded, &out, &mut files)?;
     publish::publish(&out, "journal", files)?;
     if !loaded.diagnostics.has_errors() && loaded.diagnostics.is_empty() {
@@ -172,6 +167,23 @@ pub fn journal(request: &Request) -> Result<Outcome, Failure> {
         warnings: loaded.diagnostics.render_all(&loaded.folder.sources),
         warning_count: loaded.diagnostics.warning_count(),
     })
+}
+
+/// The journal without its photos: pages, style sheets, figures.
+fn pages_of_journal(
+    loaded: &Loaded,
+    findings: &Findings,
+    cautions: &[Caution],
+    request: &Request,
+) -> Result<Vec<(String, Content)>, Failure> {
+    let theme = Theme::load(&request.theme, &own_theme(&request.folder, &request.theme)?).map_err(Failure::Theme)?;
+    let mut files: Vec<(String, Vec<u8>)> = Vec::new();
+    for section in &journal::sections(&loaded.record, findings, cautions, &loaded.folder) {
+        files.extend(render::render(&section.pages, &section.site, &theme).map_err(Failure::Template)?);
+    }
+    files.extend(theme.style_files());
+    files.push(("figures.json".into(), figures_json(findings, true).into_bytes()));
+    Ok(files.into_iter().map(|(path, bytes)| (path, Content::Bytes(bytes))).collect())
 }
 
 /// Develops the photos that the record holds at its date into the edition's files, and counts them. One that fails is a

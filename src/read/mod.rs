@@ -14,4 +14,5 @@ pub use folder::{Body, Document, DocumentKind, Folder, read_folder};
 pub use node::{Content, Node, key_name};
 pub use photo::{PhotoFile, PhotoFormat, PhotoHeader};
 pub use redact::{is_private, private_lines, redacted_lines};
+pub use walk::all_files;
 pub use yaml::{cut_by_comment, parse_entries, parse_yaml};

@@ -28,6 +28,26 @@ pub(super) struct FoundFile {
 /// Every file of a record in the order of their paths, without hidden ones, `out` and `themes`. Links that lead out of
 /// the record are told and left alone.
 pub(super) fn walk(root: &Path, diagnostics: &mut Diagnostics) -> io::Result<Vec<FoundFile>> {
+    walk_without(root, &["out", "themes"], diagnostics)
+}
+
+/// Every file that a keeper laid into a record, read by this program or not: relative path and where it lies. Hidden
+/// files and `out` are left out, and links that lead out of the record.
+///
+/// # Errors
+/// When the folder cannot be walked, or a name is not Unicode and could not be listed.
+pub fn all_files(root: &Path) -> io::Result<Vec<(String, PathBuf)>> {
+    let files = walk_without(root, &["out"], &mut Diagnostics::default())?;
+    for file in &files {
+        if file.absolute.strip_prefix(root).ok().and_then(Path::to_str).is_none() {
+            let why = format!("the name of `{}` is not Unicode; rename it", file.path);
+            return Err(io::Error::new(io::ErrorKind::InvalidData, why));
+        }
+    }
+    Ok(files.into_iter().map(|file| (file.path, file.absolute)).collect())
+}
+
+fn walk_without(root: &Path, skipped: &[&str], diagnostics: &mut Diagnostics) -> io::Result<Vec<FoundFile>> {
     let inside = fs::canonicalize(root)?;
     if !inside.is_dir() {
         return Err(io::Error::new(io::ErrorKind::NotADirectory, "a record is a folder"));
@@ -36,8 +56,7 @@ pub(super) fn walk(root: &Path, diagnostics: &mut Diagnostics) -> io::Result<Vec
     let walker = WalkDir::new(root).follow_links(false).sort_by_file_name().into_iter();
     let is_skipped = |entry: &walkdir::DirEntry| {
         let name = entry.file_name().to_string_lossy();
-        entry.depth() > 0
-            && (name.starts_with('.') || (entry.file_type().is_dir() && (name == "out" || name == "themes")))
+        entry.depth() > 0 && (name.starts_with('.') || (entry.file_type().is_dir() && skipped.contains(&name.as_ref())))
     };
     for entry in walker.filter_entry(|entry| !is_skipped(entry)) {
         let entry = entry.map_err(io::Error::from)?;

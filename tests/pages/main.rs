@@ -5,7 +5,7 @@ mod sample;
 
 use std::collections::BTreeSet;
 
-use polypary::write::render::render;
+use polypary::write::render::{render, render_alone};
 use polypary::write::theme::{DEFAULT_THEME, Theme};
 
 /// Elements without an end tag, HTML Living Standard, 13.1.2 "void elements".
@@ -220,6 +220,22 @@ fn cautions_open_by_whom_they_protect() {
 }
 
 #[test]
+fn a_page_that_stands_alone_asks_for_nothing_outside_itself() {
+    let mut typed = sample::sheet();
+    typed.title = "<b>Rock & \"roll\"</b>".into();
+    let written = render_alone(&[("card.html".to_owned(), typed)], &theme()).unwrap_or_else(|error| panic!("{error}"));
+    let html = String::from_utf8(written[0].1.clone()).expect("text");
+    assert!(html.contains("<h1>&lt;b&gt;Rock &amp; &quot;roll&quot;&lt;/b&gt;</h1>"), "{html}");
+    assert!(!html.contains("http") && !html.contains("<script") && !html.contains("<link"), "{html}");
+    assert_eq!(html.matches("src=").count(), html.matches("src=\"data:").count());
+    // A6 by the CSS Paged Media module's own name for it.
+    assert!(html.contains("size: A6"), "{html}");
+    for left in ["{{", "{%", "{#"] {
+        assert!(!html.contains(left), "{left}");
+    }
+}
+
+#[test]
 fn markup_that_passes_unescaped_is_made_by_this_program() {
     // Only these fields are of the type that holds trusted markup.
     let trusted = ["c.wide", "c.narrow", "m.svg", "body.prose", "body.spec_prose"];
@@ -288,7 +304,7 @@ fn one_thread_and_two_write_the_same() {
 #[test]
 fn the_readme_lists_every_variable() {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/templates/README.md");
-    let expected = readme::write(&sample::pages(), &sample::site());
+    let expected = readme::write(&sample::pages(), &sample::site(), &sample::sheet());
     if std::env::var_os("REWRITE_EXPECTED").is_some() {
         std::fs::write(path, &expected).expect("the README can be written");
     }

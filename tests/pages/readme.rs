@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
 
+use polypary::pages::model::sheet::Sheet;
 use polypary::pages::model::{Page, Site};
 use serde_json::Value;
 
@@ -91,11 +92,12 @@ pub fn fields_asked_for(expression: &str) -> Vec<String> {
 }
 
 /// The whole README: the words before the list, then a table for every struct.
-pub fn write(pages: &[Page], site: &Site) -> String {
+pub fn write(pages: &[Page], site: &Site, sheet: &Sheet) -> String {
     let models = models();
     let mut examples: BTreeMap<(String, String), Value> = BTreeMap::new();
     let site = serde_json::to_value(site).expect("a site serialises");
     gather(&models, "Site", &site, &mut examples);
+    gather(&models, "Sheet", &serde_json::to_value(sheet).expect("a sheet serialises"), &mut examples);
     let mut bodies: Vec<(String, String)> = Vec::new();
     for page in pages {
         let value = serde_json::to_value(page).expect("a page serialises");
@@ -110,7 +112,10 @@ pub fn write(pages: &[Page], site: &Site) -> String {
     for ((template, body), page) in bodies.iter().zip(pages) {
         writeln!(out, "| `{template}` | [{body}](#{}) | `{}` |", body.to_lowercase(), page.path).expect("writes");
     }
-    let first: BTreeSet<&str> = bodies.iter().map(|(_, body)| body.as_str()).chain(["Site", "Page"]).collect();
+    out.push_str(
+        "\n`alone/sheet.html` extends nothing and is told only `sheet`, a [Sheet](#sheet): a page that stands alone.\n",
+    );
+    let first: BTreeSet<&str> = bodies.iter().map(|(_, body)| body.as_str()).chain(["Site", "Page", "Sheet"]).collect();
     out.push_str("\n## What every page is told\n");
     push_models(&mut out, models.iter().filter(|model| ["Site", "Page"].contains(&model.name.as_str())), &examples);
     out.push_str("\n## Bodies\n");

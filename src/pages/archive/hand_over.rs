@@ -69,6 +69,14 @@ fn first_day(views: &[View], folder: &Folder, private: bool) -> SheetSection {
             "Keep your hands out of the water. If something must be done in it: unplug what hangs in the water first, wear \
              gloves and goggles, and wash afterwards. Some corals are poisonous through small cuts.",
         );
+    let contacts = if private { contacts(folder) } else { Vec::new() };
+    section = if contacts.is_empty() {
+        let why =
+            if private { "The record names nobody to call." } else { "The people to call were left out of this copy." };
+        section.items([why.to_string()])
+    } else {
+        section.items(contacts.into_iter().map(|line| format!("To call: {line}")))
+    };
     for view in views {
         let normal = normal(view);
         if !normal.is_empty() {
@@ -92,14 +100,7 @@ fn first_day(views: &[View], folder: &Folder, private: bool) -> SheetSection {
             section = section.items([text]);
         }
     }
-    let contacts = if private { contacts(folder) } else { Vec::new() };
-    if contacts.is_empty() {
-        let why =
-            if private { "The record names nobody to call." } else { "The people to call were left out of this copy." };
-        section.items([why.to_string()])
-    } else {
-        section.items(contacts.into_iter().map(|line| format!("To call: {line}")))
-    }
+    section
 }
 
 /// Range of the readings of the last days, of what is read most.
@@ -120,12 +121,13 @@ fn normal(view: &View) -> Vec<String> {
             let decimals = usize::from(parameter.decimals());
             let name = crate::pages::journal::view::lower(parameter.shown());
             let shift = view.shift(parameter.unit());
-            Some(format!(
-                "{name} {} to {}\u{a0}{}",
-                fixed(shift.value(low), decimals),
-                fixed(shift.value(high), decimals),
-                shift.unit
-            ))
+            let (low, high) = (fixed(shift.value(low), decimals), fixed(shift.value(high), decimals));
+            let range = if low == high { low } else { format!("{low} to {high}") };
+            Some(if parameter == Parameter::Ph {
+                format!("{name} {range}")
+            } else {
+                format!("{name} {range}\u{a0}{}", shift.unit)
+            })
         })
         .collect()
 }

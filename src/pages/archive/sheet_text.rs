@@ -20,6 +20,7 @@ pub fn sheet_text(sheet: &Sheet) -> String {
             text.item(item);
         }
         for table in &section.tables {
+            text.line("");
             text.say(&format!("{}:", table.caption));
             for row in &table.rows {
                 let cells: Vec<String> = table

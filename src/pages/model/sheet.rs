@@ -39,7 +39,7 @@ pub struct SheetFact {
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct SheetPicture {
     /// `data:image/jpeg;base64,…`
-    pub data: Html,
+    pub data: String,
     pub alt: String,
     pub caption: String,
 }

@@ -4,6 +4,7 @@ mod record;
 mod small;
 mod tank;
 
+use polypary::pages::model::sheet::{Sheet, SheetFact, SheetPicture, SheetSection};
 use polypary::pages::model::*;
 
 use record::*;
@@ -244,5 +245,31 @@ fn lacking_figure() -> FigureRow {
             record: vec![text("write head: 0.9 m into equipment/return-pump.yaml")],
         }),
         ..FigureRow::default()
+    }
+}
+
+/// A sheet with one of everything.
+pub fn sheet() -> Sheet {
+    Sheet {
+        kind: text("card"),
+        title: text("Finger leather"),
+        standfirst: text("A fragment of Low Tide, cut on 3 October 2026."),
+        sections: vec![SheetSection {
+            title: text("Where it lived"),
+            text: vec![text("Start at about half of this light.")],
+            items: vec![text("Not known is not none.")],
+            facts: vec![SheetFact { label: text("Identity"), text: text("pp-7k2m9dxw4h") }],
+            tables: vec![Table {
+                caption: text("Sizes"),
+                head: vec![HeadCell::text("Date"), HeadCell::number("cm")],
+                rows: vec![vec![Cell::header("3 October 2026"), Cell::number("7")]],
+            }],
+            pictures: vec![SheetPicture {
+                data: text("data:image/jpeg;base64,/9j/4AAQ"),
+                alt: text("Finger leather"),
+                caption: text("Under the lamp at full level."),
+            }],
+        }],
+        foot: vec![text("Stony corals stand in the lists of CITES.")],
     }
 }

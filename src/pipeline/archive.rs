@@ -1,0 +1,106 @@
+//! The archive edition: the record, the journal and the tables in one bag.
+
+use std::io;
+use std::path::PathBuf;
+
+use super::{Failure, Request, develop, load, mistakes, own_theme, pages_of_journal, stand};
+use crate::cautions;
+use crate::figures;
+use crate::pages::archive as pages;
+use crate::read;
+use crate::write::bag::{self, Changed, Payload};
+use crate::write::publish::{self, Content};
+use crate::write::render;
+use crate::write::theme::Theme;
+
+/// What came of an archive.
+#[derive(Debug)]
+pub struct Archived {
+    pub edition: PathBuf,
+    /// Files of the payload.
+    pub files: usize,
+    pub tables: usize,
+    /// What differs from the bag that stood there; `None` where none did.
+    pub changed: Option<Changed>,
+    /// Warnings, as text.
+    pub warnings: String,
+    pub warning_count: usize,
+}
+
+/// Writes the archive edition into `out/archive` of the record. It stands at the newest entry, whatever is held back from
+/// the journal by `publish-lag`: an archive is not published.
+///
+/// # Errors
+/// When the record has errors (nothing is written then), a theme or template is wrong, or the system refuses.
+pub fn archive(request: &Request) -> Result<Archived, Failure> {
+    let out = request.folder.join("out");
+    let edition = out.join("archive");
+    let mut loaded = load(request)?;
+    if loaded.diagnostics.has_errors() {
+        return Err(mistakes(&loaded));
+    }
+    let newest = loaded.record.newest_entry().unwrap_or(request.today);
+    stand(&mut loaded, request, newest);
+    let findings = figures::work_out(&loaded.record);
+    let cautions = cautions::raise(&loaded.record, &findings);
+
+    let mut journal = pages_of_journal(&loaded, &findings, &cautions, request)?;
+    develop(&mut loaded, &out, &mut journal)?;
+    let mut payload: Vec<(String, Payload)> =
+        journal.into_iter().map(|(path, content)| (format!("journal/{path}"), payload_of(content))).collect();
+
+    for (path, absolute) in read::all_files(&request.folder)? {
+        payload.push((format!("record/{path}"), Payload::Copy(absolute)));
+    }
+
+    let record = &loaded.record;
+    let as_of = record.as_of.to_string();
+    let name = record.main_tank().map_or("A reef tank", |tank| tank.name.value.as_str()).to_string();
+    let title = format!("{name}: the record as tables");
+    let about = format!("The record of the reef tank {name} up to {as_of}, one kind of thing to a table.");
+    let tables = pages::tables(record, &findings, &loaded.folder);
+    let files = pages::files(&tables, &title, &about, &as_of).map_err(io::Error::other)?;
+    payload.extend(files.into_iter().map(|(path, bytes)| (format!("tables/{path}"), Payload::Bytes(bytes))));
+
+    let theme = Theme::load(&request.theme, &own_theme(&request.folder, &request.theme)?).map_err(Failure::Theme)?;
+    let hand_over = pages::hand_over(record, &findings, &cautions, &loaded.folder, true);
+    payload.push(("hand-over.txt".into(), Payload::Bytes(pages::sheet_text(&hand_over).into_bytes())));
+    let sheets = vec![("hand-over.html".to_string(), hand_over)];
+    let rendered = render::render_alone(&sheets, &theme).map_err(Failure::Template)?;
+    payload.extend(rendered.into_iter().map(|(path, bytes)| (path, Payload::Bytes(bytes))));
+
+    let readme = pages::readme(&pages::Contents {
+        name: &name,
+        as_of: &as_of,
+        tables: &tables,
+        tanks: record.tanks.len(),
+        colonies: record.colonies.len(),
+        entries: record.tanks.values().map(|tank| tank.entries.len()).sum(),
+        photos: record.photos.len(),
+        without_private: false,
+    });
+    let info = [
+        ("External-Description", format!("Record of the reef tank {name} as it stood on {as_of}")),
+        ("Bagging-Date", as_of.clone()),
+        ("Bag-Software-Agent", concat!("polypary ", env!("CARGO_PKG_VERSION")).to_string()),
+    ];
+    let count = payload.len();
+    let changed = publish::stage(&out, "archive", |staged| {
+        bag::make(staged, payload, &info, vec![("README.txt".into(), readme.into_bytes())], &edition)
+    })?;
+    Ok(Archived {
+        edition,
+        files: count,
+        tables: tables.len(),
+        changed,
+        warnings: loaded.diagnostics.render_all(&loaded.folder.sources),
+        warning_count: loaded.diagnostics.warning_count(),
+    })
+}
+
+fn payload_of(content: Content) -> Payload {
+    match content {
+        Content::Bytes(bytes) => Payload::Bytes(bytes),
+        Content::Kept(path) => Payload::Copy(path),
+    }
+}
