@@ -34,8 +34,9 @@ const SIZE_ROLES: [&str; 10] = [
     "part-gap",
 ];
 
-/// The style sheets of a theme, in the order in which a page links them.
-const STYLE_SHEETS: [&str; 2] = ["style.css", "charts.css"];
+/// The style sheets of a theme, in the order in which a page links them. `character.css` is for what sets a theme apart
+/// that shares the others with the default, which has none.
+const STYLE_SHEETS: [&str; 3] = ["style.css", "charts.css", "character.css"];
 
 /// A theme, ready for the pages.
 #[derive(Debug, Clone)]
@@ -200,7 +201,7 @@ impl fmt::Display for ThemeError {
             }
             ThemeError::UnknownFile { theme, file } => write!(
                 out,
-                "themes/{theme}/{file}: a theme has theme.yaml, style.css, charts.css and templates/, and the templates \
+                "themes/{theme}/{file}: a theme has theme.yaml, style.css, charts.css, character.css and templates/, and the templates \
                  it replaces are called as the built-in ones"
             ),
             ThemeError::NotText { theme, file } => {

@@ -158,11 +158,13 @@ fn short(run: &str) -> String {
     run.rsplit_once(", ").map_or(run, |(_, lot)| lot).to_string()
 }
 
-/// A smooth line needs this many readings of one kit and lot, and follows about as many of them at a time.
+/// A smooth line needs this many readings of one kit and lot.
 const LEAST_FOR_SMOOTH: usize = 10;
-const FOLLOWED: f64 = 12.0;
+/// It follows so many at a time: few, and none is distrusted, so that a crash is not smoothed away.
+const FOLLOWED: f64 = 7.0;
 
-/// A smooth line through each run of readings, for the eye (Cleveland's robust local regression); limits are left out.
+/// A smooth line through each run of readings, for the eye (Cleveland's local regression). A value below the kit's sight
+/// enters at the limit: the line cannot show how far below it lies, but it must not pass above it.
 fn smooth_lines(series: &[chart::Series], parameter: Parameter) -> Vec<chart::ValueLine> {
     // Where a sensor's days are drawn, or the band of the trend, more lines would only hide them.
     if !parameter.is_of_the_water() {
@@ -170,14 +172,14 @@ fn smooth_lines(series: &[chart::Series], parameter: Parameter) -> Vec<chart::Va
     }
     let mut lines: Vec<chart::ValueLine> = Vec::new();
     for run in series {
-        let seen: Vec<&chart::Point> = run.points.iter().filter(|point| point.bound == chart::Bound::Exactly).collect();
+        let seen: Vec<&chart::Point> = run.points.iter().filter(|point| point.bound != chart::Bound::Above).collect();
         if seen.len() < LEAST_FOR_SMOOTH {
             continue;
         }
         let start = seen[0].time.date();
         let times: Vec<f64> = seen.iter().map(|point| f64::from(days_between(start, point.time.date()))).collect();
         let values: Vec<f64> = seen.iter().map(|point| point.value).collect();
-        let smooth = lowess(&times, &values, (FOLLOWED / seen.len() as f64).clamp(0.2, 0.8), 3);
+        let smooth = lowess(&times, &values, (FOLLOWED / seen.len() as f64).min(0.8), 0);
         let points = seen
             .iter()
             .zip(smooth)
