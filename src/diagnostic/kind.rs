@@ -145,6 +145,21 @@ pub enum Kind {
         would_be: String,
         suggestion: String,
     },
+    /// A reading of a tank's water at a date at which the tank held none.
+    OutsideItsTime {
+        what: String,
+        on: String,
+        /// `before it was filled`
+        event: String,
+        /// The key of tank.yaml that says so.
+        key: String,
+    },
+    /// One quantity at one moment in two entries.
+    ReadTwice {
+        what: String,
+        moment: String,
+        value: String,
+    },
     /// A number that the keeper or a maker states and the one worked out from the rest of the record.
     Disagreement {
         what: String,
@@ -169,6 +184,8 @@ impl Kind {
             | Kind::UnreadablePhotos { .. }
             | Kind::UnusedFile { .. }
             | Kind::LooksMislabelled { .. }
+            | Kind::OutsideItsTime { .. }
+            | Kind::ReadTwice { .. }
             | Kind::Disagreement { .. } => Severity::Warning,
             _ => Severity::Error,
         }

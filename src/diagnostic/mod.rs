@@ -158,7 +158,8 @@ impl Diagnostics {
 
     /// All of them as text, a blank line between two.
     pub fn render_all(&self, sources: &Sources) -> String {
-        self.list.iter().map(|diagnostic| render(diagnostic, sources)).collect::<Vec<_>>().join("\n")
+        let mut reader = Reader { sources, at: None };
+        self.list.iter().map(|diagnostic| render_with(diagnostic, &mut reader)).collect::<Vec<_>>().join("\n")
     }
 }
 
@@ -171,13 +172,49 @@ impl Diagnostics {
 ///      try `25.5 °C`
 /// ```
 pub fn render(diagnostic: &Diagnostic, sources: &Sources) -> String {
+    render_with(diagnostic, &mut Reader { sources, at: None })
+}
+
+/// Reads on from where it read last: thousands of mistakes may stand in one long line.
+struct Reader<'a> {
+    sources: &'a Sources,
+    at: Option<At<'a>>,
+}
+
+/// A character of a line of a file, with what follows it on the line.
+struct At<'a> {
+    file: Arc<str>,
+    line: u32,
+    character: usize,
+    rest: &'a str,
+}
+
+impl<'a> Reader<'a> {
+    /// What stands on a line from a character on.
+    fn rest(&mut self, place: &Place, character: usize) -> Option<&'a str> {
+        let behind = |at: &&At| at.file == place.file && at.line == place.line && at.character <= character;
+        let (mut read, mut rest) = match self.at.as_ref().filter(behind) {
+            Some(at) => (at.character, at.rest),
+            None => (0, self.sources.line(&place.file, place.line)?),
+        };
+        let mut letters = rest.chars();
+        while read < character && letters.next().is_some() {
+            read += 1;
+        }
+        rest = letters.as_str();
+        self.at = Some(At { file: place.file.clone(), line: place.line, character, rest });
+        Some(rest)
+    }
+}
+
+fn render_with(diagnostic: &Diagnostic, reader: &mut Reader) -> String {
     let place = &diagnostic.place;
     let word = if diagnostic.severity() == Severity::Warning { "warning: " } else { "" };
     let mut text = format!("{}:{}:{}: {word}{}\n", place.file, place.line, place.column, diagnostic.headline());
-    text.push_str(&excerpt(place, &diagnostic.label(), sources));
+    text.push_str(&excerpt(place, &diagnostic.label(), reader));
     for (place, role) in &diagnostic.related {
         text.push_str(&format!("     {}:{}:{}:\n", place.file, place.line, place.column));
-        text.push_str(&excerpt(place, role, sources));
+        text.push_str(&excerpt(place, role, reader));
     }
     if let Some(suggestion) = diagnostic.suggestion() {
         text.push_str(&format!("     try {suggestion}\n"));
@@ -189,14 +226,14 @@ pub fn render(diagnostic: &Diagnostic, sources: &Sources) -> String {
 /// At most this many characters of a line are shown, around the place.
 const SHOWN: usize = 96;
 
-fn excerpt(place: &Place, label: &str, sources: &Sources) -> String {
-    let Some(line) = sources.line(&place.file, place.line) else {
-        return if label.is_empty() { String::new() } else { format!("     {label}\n") };
-    };
+fn excerpt(place: &Place, label: &str, reader: &mut Reader) -> String {
     // A tab would put the carets in the wrong place: it is shown as a sign of one column.
     let before = (place.column as usize).saturating_sub(1);
     let skipped = if before > SHOWN - 24 { before + 24 - SHOWN } else { 0 };
-    let shown: String = line.chars().skip(skipped).take(SHOWN).map(|c| if c == '\t' { '→' } else { c }).collect();
+    let Some(rest) = reader.rest(place, skipped) else {
+        return if label.is_empty() { String::new() } else { format!("     {label}\n") };
+    };
+    let shown: String = rest.chars().take(SHOWN).map(|c| if c == '\t' { '→' } else { c }).collect();
     let cut = if skipped > 0 { "…" } else { "" };
     let room = shown.chars().count().saturating_sub(before - skipped).max(1);
     let carets = "^".repeat((place.length.max(1) as usize).min(room));

@@ -48,6 +48,8 @@ pub fn headline(kind: &Kind) -> String {
         }
         Kind::UnusedFile { path, .. } => format!("`{path}` is not used"),
         Kind::LooksMislabelled { quantity, .. } => format!("{quantity} looks as if its unit were another"),
+        Kind::OutsideItsTime { what, event, .. } => format!("{what} read {event}"),
+        Kind::ReadTwice { what, moment, .. } => format!("{what} of {moment} is written in two entries"),
         Kind::Disagreement { what, .. } => format!("{what}: stated and worked out do not agree"),
         Kind::Contradiction { what, .. } => what.clone(),
     }
@@ -100,6 +102,8 @@ pub fn label(kind: &Kind) -> String {
         Kind::LooksMislabelled { read_as, usual, would_be, suggestion, .. } => {
             format!("read as {read_as}, and its neighbours are about {usual}; `{suggestion}` would be {would_be}")
         }
+        Kind::OutsideItsTime { on, .. } => format!("this entry is of {on}"),
+        Kind::ReadTwice { value, .. } => format!("here it is {value}; both count"),
         Kind::Disagreement { stated, computed, difference, .. } => {
             format!("stated {stated}, worked out {computed}: a difference of {difference}")
         }
@@ -131,6 +135,8 @@ pub fn suggestion(kind: &Kind) -> Option<String> {
         Kind::BadDate { .. } => Some("`2026-10-03`, or `2026-10-03 21:10` with a time".into()),
         Kind::BadTime { .. } => Some("`21:10`".into()),
         Kind::CommentCutsProse { .. } => Some("quotes around the whole text".into()),
+        Kind::OutsideItsTime { key, .. } => Some(format!("the right date, or another `{key}` in tank.yaml")),
+        Kind::ReadTwice { .. } => Some("keeping one of them, or writing the time at which each was read".into()),
         Kind::UnreadablePhotos { how, .. } => Some(how.clone()),
         Kind::Contradiction { suggestion, .. } => suggestion.clone(),
         _ => None,

@@ -8,10 +8,11 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
+use super::entries::parse_entries;
 use super::node::{Content, Node};
 use super::photo::{PhotoFile, read_photos};
 use super::walk::{Class, FoundFile, Unused, classify, tank_folders, walk};
-use super::yaml::{parse_entries, parse_yaml};
+use super::yaml::parse_yaml;
 use crate::diagnostic::{Diagnostic, Diagnostics, Kind, Place, Sources};
 
 /// What lies in a record's folder.

@@ -1,6 +1,5 @@
 //! YAML through an event parser: scalars stay the text that was typed, and everything keeps its place.
 
-use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -8,6 +7,7 @@ use saphyr_parser::{Event, Parser, ScalarStyle, Span, Tag};
 
 use super::explain::explain;
 use super::node::{Content, Node, key_name};
+use super::notation::{control_character, cut_by_comment, plain_spaces};
 use crate::diagnostic::{Diagnostic, Kind, Place};
 
 /// Deeper than this no record nests; a file that does is refused before it exhausts the stack.
@@ -15,9 +15,6 @@ const DEEPEST: usize = 64;
 
 /// Aliases may not add more nodes to a file than this.
 const MOST_REPEATED: usize = 100_000;
-
-/// In a file of entries at most this many unreadable ones are told one by one.
-const MOST_UNREADABLE: usize = 50;
 
 /// Reads one YAML document. `first_line` is the line of the file on which `text` starts (front matter starts on 2).
 ///
@@ -73,61 +70,6 @@ pub fn parse_yaml(file: &Arc<str>, text: &str, first_line: u32, problems: &mut V
         place: Place { file: file.clone(), line: first_line, column: 1, length: 1 },
         end: (first_line, 1),
     }))
-}
-
-/// Reads a file of entries, a mapping from dates. An entry in bad notation is told and left out, so that it does not
-/// hide the mistakes in all the others.
-pub fn parse_entries(file: &Arc<str>, text: &str, first_line: u32, problems: &mut Vec<Diagnostic>) -> Option<Node> {
-    let mut lines: Vec<&str> = text.lines().collect();
-    for _ in 0..MOST_UNREADABLE {
-        let mut told = Vec::new();
-        let root = parse_yaml(file, &lines.join("\n"), first_line, &mut told);
-        if root.is_some() {
-            problems.append(&mut told);
-            return root;
-        }
-        let mistake = told.pop()?;
-        let line = (mistake.place.line - first_line) as usize;
-        problems.push(mistake);
-        let begins_an_entry = |text: &str| text.starts_with(|c: char| !c.is_whitespace() && !"#-%".contains(c));
-        let from = (0..=line.min(lines.len().checked_sub(1)?)).rev().find(|number| begins_an_entry(lines[*number]))?;
-        let to = (from + 1..lines.len()).find(|number| begins_an_entry(lines[*number])).unwrap_or(lines.len());
-        lines[from..to].fill("");
-        if lines.iter().all(|line| line.trim().is_empty() || line.starts_with('#')) {
-            return None;
-        }
-    }
-    None
-}
-
-/// No-break spaces where YAML wants plain ones: in the indentation and behind the colon of a line's first key. Keyboards
-/// put them there unseen. Every character keeps its place.
-fn plain_spaces(text: &str) -> Cow<'_, str> {
-    let odd = |c: char| matches!(c, '\u{a0}' | '\u{202f}' | '\u{2007}');
-    if !text.contains(odd) {
-        return Cow::Borrowed(text);
-    }
-    let mut mended = String::with_capacity(text.len());
-    for line in text.split_inclusive('\n') {
-        let mut in_key = true;
-        let mut behind_colon = false;
-        let mut indentation = true;
-        for character in line.chars() {
-            mended.push(if odd(character) && (indentation || behind_colon) { ' ' } else { character });
-            indentation &= odd(character) || character == ' ' || character == '-';
-            behind_colon = in_key && character == ':' || behind_colon && (odd(character) || character == ' ');
-            in_key &= character.is_alphanumeric() || odd(character) || matches!(character, ' ' | '-' | '_');
-        }
-    }
-    Cow::Owned(mended)
-}
-
-/// Line (from 1) and column (from 0) of the first character that is neither text nor white space.
-fn control_character(lines: &[&str]) -> Option<(usize, usize)> {
-    lines.iter().enumerate().find_map(|(number, text)| {
-        let place = text.chars().position(|c| c.is_control() && !matches!(c, '\t' | '\r' | '\u{85}'))?;
-        Some((number + 1, place))
-    })
 }
 
 struct Builder<'a> {
@@ -381,20 +323,6 @@ impl<'a> Builder<'a> {
     }
 }
 
-/// Whether the comment in `rest`, what follows the plain `text` on its line, looks like a part of the text: it begins
-/// with a word right behind the `#` (`rock #3`), or a single space parts it from prose. A quantity with a remark behind
-/// it, or a remark set off by more spaces, is what comments are for. Gives the columns to skip and what was cut off.
-pub fn cut_by_comment(text: &str, rest: &str) -> Option<(u32, String)> {
-    let comment = rest.trim_start();
-    let after = comment.strip_prefix('#')?;
-    let gap = rest.chars().count() - comment.chars().count();
-    let begins_a_word = after.starts_with(char::is_alphanumeric);
-    let words = text.split_whitespace().filter(|word| word.starts_with(char::is_alphabetic)).count();
-    let prose =
-        gap == 1 && words >= 2 && text.starts_with(char::is_alphabetic) && after.contains(char::is_alphanumeric);
-    (gap > 0 && (begins_a_word || prose)).then(|| (gap as u32, comment.trim_end().to_string()))
-}
-
 /// How many nodes there are in a node, and how deep they lie.
 fn measure(node: &Node) -> (usize, usize) {
     let inner: Vec<(usize, usize)> = match &node.content {
@@ -503,39 +431,6 @@ mod tests {
         assert_eq!(problems.len(), 1);
         assert_eq!(problems[0].kind, Kind::CommentCutsProse { cut: "#3 to the left".into() });
         assert_eq!((problems[0].place.line, problems[0].place.column), (1, 18));
-    }
-
-    #[test]
-    fn which_comments_look_like_cut_text() {
-        for (text, rest, cut) in [
-            ("moved rock", " #3 to the left", Some("#3 to the left")),
-            ("12", " #3", Some("#3")),
-            ("Leather closed", " # shedding?", Some("# shedding?")),
-            ("60 %", " # measured", None),
-            ("75 L, counted at fill", " # or: stated", None),
-            ("My tank", "   # the name on the front page", None),
-            ("always", " # for now", None),
-            ("Leather closed", " #", None),
-            ("Leather closed", " ########", None),
-            ("rock#3", "", None),
-        ] {
-            assert_eq!(cut_by_comment(text, rest).map(|(_, cut)| cut).as_deref(), cut, "{text}{rest}");
-        }
-    }
-
-    #[test]
-    fn one_bad_entry_does_not_hide_the_others() {
-        let text = "2025-01-01:\n  note: closed: shedding\n2025-01-02:\n  note: sound\n2025-01-03:\n  done: [glass\n2025-01-04:\n  note: again\n  note: twice\n";
-        let mut problems = Vec::new();
-        let root = parse_entries(&"log/2025.yaml".into(), text, 1, &mut problems);
-        let root = root.unwrap();
-        assert!(root.get("2025-01-01").is_none() && root.get("2025-01-03").is_none());
-        let sound = root.get("2025-01-02").unwrap();
-        assert_eq!(sound.get("note").unwrap().as_text(), Some("sound"));
-        assert_eq!(sound.place.line, 4);
-        let lines: Vec<u32> = problems.iter().map(|problem| problem.place.line).collect();
-        assert_eq!(lines, [2, 6, 9]);
-        assert!(matches!(problems[2].kind, Kind::DuplicateKey { .. }));
     }
 
     #[test]

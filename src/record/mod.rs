@@ -11,6 +11,7 @@ pub mod entry;
 pub mod equipment;
 mod fields;
 mod link;
+mod moments;
 mod parameter;
 mod parse;
 mod photos;
@@ -118,6 +119,7 @@ pub fn build(folder: &Folder, today: Date) -> (Record, Diagnostics) {
         suspect::look(tank, &mut context);
     }
     claims::check(&record, &mut context);
+    moments::check(&record, &mut context.diagnostics);
     record.as_of = record.newest_entry().unwrap_or(today);
     let mut diagnostics = context.diagnostics;
     diagnostics.sort();
