@@ -149,7 +149,7 @@ pub enum Kind {
     OutsideItsTime {
         what: String,
         on: String,
-        /// `before it was filled`
+        /// `before the tank was filled`
         event: String,
         /// The key of tank.yaml that says so.
         key: String,

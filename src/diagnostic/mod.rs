@@ -299,6 +299,23 @@ mod tests {
     }
 
     #[test]
+    fn many_mistakes_of_one_line_look_as_each_alone() {
+        let mut sources = Sources::default();
+        let line = (0..400).map(|number| format!("é{number:03}, ")).collect::<String>();
+        sources.insert("a.yaml".into(), format!("done:\n  {line}\n").into());
+        let mut all = Diagnostics::default();
+        for number in [399, 0, 7, 7, 250, 251] {
+            let place = Place { file: "a.yaml".into(), line: 2, column: 3 + 6 * number, length: 4 };
+            let kind = Kind::BadDate { typed: format!("é{number:03}") };
+            let first = Place { column: 3, ..place.clone() };
+            all.push(Diagnostic::new(kind, place).with_related(first, "the first"));
+        }
+        let alone: Vec<String> = all.iter().map(|one| render(one, &sources)).collect();
+        assert_eq!(all.render_all(&sources), alone.join("\n"));
+        assert!(alone[0].contains("é398, é399,\n"), "{}", alone[0]);
+    }
+
+    #[test]
     fn a_file_cannot_steer_the_terminal() {
         let mut sources = Sources::default();
         sources.insert("a.yaml".into(), "name: \u{1b}[31mred\n".into());

@@ -19,8 +19,8 @@ fn outside_its_time(tank: &Tank, diagnostics: &mut Diagnostics) {
     let filled = &tank.started;
     for entry in &tank.entries {
         let (event, boundary) = match &tank.ended {
-            _ if entry.date() < filled.value => ("it was filled", filled),
-            Some(ended) if entry.date() > ended.value => ("it was taken down", ended),
+            _ if entry.date() < filled.value => ("the tank was filled", filled),
+            Some(ended) if entry.date() > ended.value => ("the tank was taken down", ended),
             _ => continue,
         };
         let before = boundary.place == filled.place;
