@@ -18,6 +18,5 @@ pub use node::{Content, Node, key_name};
 pub use notation::cut_by_comment;
 pub use photo::{PhotoFile, PhotoFormat, PhotoHeader};
 pub use redact::{is_private, private_lines, redacted_lines};
-pub use redact::{private_lines, redacted_lines};
 pub use walk::all_files;
 pub use yaml::parse_yaml;

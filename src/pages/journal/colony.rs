@@ -42,8 +42,9 @@ fn list_page(view: &View) -> Page {
         ),
         groups,
         ended,
-        survival: None,
-        lineage: None,
+        survival: super::survival::table(view.record),
+        lineage: super::lineage::drawing_of_all(view),
+        lineages: super::lineage::trees(view),
         cautions: view.cautions_of("colony"),
     };
     Page::new(
@@ -163,18 +164,21 @@ fn main_measure(colony: &Colony) -> Option<Measure> {
         .map(|(_, measure)| measure)
 }
 
+pub fn ended_word(how: EndKind) -> &'static str {
+    match how {
+        EndKind::Lost => "lost",
+        EndKind::GivenAway => "given away",
+        EndKind::Removed => "removed",
+        EndKind::CutUp => "cut up",
+    }
+}
+
 fn ended_row(colony: &Colony) -> Option<EndedRow> {
     let ended = colony.ended.as_ref()?;
     Some(EndedRow {
         colony: PlaceLink::new(colony.name.value.clone(), href(&colony.key)),
         date: date_text(ended.on),
-        how: match ended.how {
-            EndKind::Lost => "lost",
-            EndKind::GivenAway => "given away",
-            EndKind::Removed => "removed",
-            EndKind::CutUp => "cut up",
-        }
-        .into(),
+        how: ended_word(ended.how).into(),
         cause: ended.cause.clone().unwrap_or_else(|| "not known".into()),
         grade: ended.grade.word().into(),
     })
@@ -211,8 +215,8 @@ fn colony_page(view: &View, colony: &Colony) -> Page {
         series: photo_series(view, colony),
         growth: growth_chart(view, colony),
         sizes: sizes_table(view, colony),
-        lineage_chart: None,
-        lineage: lineage(view, colony),
+        lineage_chart: super::lineage::drawing(view, colony),
+        lineage: super::lineage::tree(view, colony),
         lineage_note: "How a link is known stands beside it. A name proves nothing about descent.".into(),
         placements: placements(view, colony),
         light_chart: None,
@@ -409,61 +413,6 @@ fn sizes_table(view: &View, colony: &Colony) -> Option<Table> {
         head: vec![HeadCell::text("Date"), HeadCell::text("What"), HeadCell::number("Size"), HeadCell::text("Where")],
         rows,
     })
-}
-
-fn lineage(view: &View, colony: &Colony) -> Vec<LineageRow> {
-    let mut rows = Vec::new();
-    let mut at = colony;
-    let mut relation = "Mother".to_string();
-    // A record that got here has no loops; the bound keeps a page short all the same.
-    for _ in 0..12 {
-        let Some(parent) = &at.parent else { break };
-        let Some(mother) = view.record.colonies.get(&parent.colony.value) else {
-            break;
-        };
-        rows.push(link_row(view, &relation, mother, parent.on, parent.grade));
-        relation = format!("Mother’s {}", lower(&relation));
-        at = mother;
-    }
-    for child in view.record.colonies.values() {
-        if let Some(parent) = child.parent.as_ref().filter(|parent| parent.colony.value == colony.key) {
-            rows.push(link_row(view, "Daughter", child, parent.on, parent.grade));
-            for grandchild in view.record.colonies.values() {
-                if let Some(parent) = grandchild.parent.as_ref().filter(|parent| parent.colony.value == child.key) {
-                    rows.push(link_row(view, "Daughter’s daughter", grandchild, parent.on, parent.grade));
-                }
-            }
-        }
-    }
-    rows
-}
-
-fn link_row(
-    view: &View,
-    relation: &str,
-    other: &Colony,
-    on: Option<Date>,
-    grade: crate::record::colony::Grade,
-) -> LineageRow {
-    let fate = match &other.ended {
-        Some(ended) => {
-            format!("{}, {}", ended_row(other).map(|row| row.how).unwrap_or_default(), date_text(ended.on).text)
-        }
-        None => {
-            let tank = other
-                .placement_on(view.record.as_of)
-                .and_then(|placement| view.record.tanks.get(&placement.tank.value));
-            tank.map_or("alive".into(), |tank| format!("alive in {}", tank.name.value))
-        }
-    };
-    LineageRow {
-        relation: relation.into(),
-        colony: PlaceLink::new(other.name.value.clone(), href(&other.key)),
-        on: on.map(date_text),
-        grade: grade.word().into(),
-        grade_word: grade.shown().into(),
-        fate,
-    }
 }
 
 fn placements(view: &View, colony: &Colony) -> Vec<PlacementRow> {

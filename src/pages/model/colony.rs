@@ -14,7 +14,10 @@ pub struct ColoniesPage {
     pub ended: Vec<EndedRow>,
     /// Survival by source and year.
     pub survival: Option<Table>,
+    /// Families over time.
     pub lineage: Option<ChartBlock>,
+    /// The same as a nested list, a tree for each family.
+    pub lineages: Vec<LineageNode>,
     pub cautions: Vec<CautionBlock>,
 }
 
@@ -73,7 +76,8 @@ pub struct ColonyPage {
     pub growth: Option<ChartBlock>,
     pub sizes: Option<Table>,
     pub lineage_chart: Option<ChartBlock>,
-    pub lineage: Vec<LineageRow>,
+    /// The whole family, from the first of its line.
+    pub lineage: Vec<LineageNode>,
     pub lineage_note: String,
     /// Where it has lived, newest first.
     pub placements: Vec<PlacementRow>,
@@ -101,19 +105,23 @@ pub struct Claim {
     pub by: String,
 }
 
-/// One link of a lineage.
+/// A colony of a lineage with all that came of it.
 #[derive(Debug, Clone, Default, Serialize)]
-pub struct LineageRow {
-    /// `Mother`, `Fragment`, `Mother's mother`.
-    pub relation: String,
+pub struct LineageNode {
     pub colony: PlaceLink,
-    pub on: Option<DateText>,
+    /// Whether the page is about this one.
+    pub here: bool,
+    /// Cut or budded, or arrived where that is not known.
+    pub on: DateText,
     /// `witnessed-cut`, `givers-record`, `givers-statement`, `sellers-statement`, `name-only`, `unknown`; the class.
+    /// Empty for the first of a line.
     pub grade: String,
     /// `cut here, witnessed`.
     pub grade_word: String,
     /// What became of it: `alive in the jar tank`.
     pub fate: String,
+    /// In order of date.
+    pub daughters: Vec<LineageNode>,
 }
 
 /// A place it lived in.

@@ -110,8 +110,24 @@ pub fn colonies() -> ColoniesPage {
         ended: vec![ended()],
         survival: Some(chart_table("Survival by source")),
         lineage: Some(chart("lineage", "Lineage")),
+        lineages: lineage(),
         cautions: vec![caution(Danger::People, "palytoxin", "Zoanthids can hold palytoxin")],
     }
+}
+
+fn lineage() -> Vec<LineageNode> {
+    let node = |name: &str, grade: &str, word: &str, daughters| LineageNode {
+        colony: PlaceLink::new(name, "colony/fragment-a.html"),
+        here: name == "Finger leather",
+        on: date("2026-01-10", "10 January 2026"),
+        grade: text(grade),
+        grade_word: text(word),
+        fate: text("alive in the jar"),
+        daughters,
+    };
+    let fragment = node("Fragment A", "witnessed-cut", "witnessed cut", Vec::new());
+    let finger = node("Finger leather", "givers-record", "giver’s record", vec![fragment]);
+    vec![node("Harbour leather", "", "the first of its line here", vec![finger])]
 }
 
 pub fn colony() -> ColonyPage {
@@ -120,14 +136,6 @@ pub fn colony() -> ColonyPage {
         size: Some(measured(size, "cm")),
         days_between: between.map(text),
         ..photo(name, "The finger leather coral, from the front.")
-    };
-    let link = |relation, grade, word, fate| LineageRow {
-        relation: text(relation),
-        colony: PlaceLink::new("Fragment A", "colony/fragment-a.html"),
-        on: Some(date("2026-01-10", "10 January 2026")),
-        grade: text(grade),
-        grade_word: text(word),
-        fate: text(fate),
     };
     ColonyPage {
         name: text("Finger leather"),
@@ -174,10 +182,7 @@ pub fn colony() -> ColonyPage {
         growth: Some(chart("growth", "Growth")),
         sizes: Some(chart_table("Sizes")),
         lineage_chart: Some(chart("lineage", "Lineage")),
-        lineage: vec![
-            link("Mother", "givers-record", "the giver’s record", "alive when last heard of"),
-            link("Fragment", "witnessed-cut", "cut here, witnessed", "alive in the jar"),
-        ],
+        lineage: lineage(),
         lineage_note: text("Each link says on what evidence it rests."),
         placements: vec![PlacementRow {
             since: date("2025-03-02", "2 March 2025"),

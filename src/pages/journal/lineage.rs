@@ -1,0 +1,162 @@
+//! Who was cut or budded from whom: families of colonies, drawn and as a nested list.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use jiff::civil::Date;
+
+use super::colony::{ended_word, href};
+use super::view::*;
+use crate::pages::chart::{self, Evidence, Lineage, Member};
+use crate::pages::model::colony::LineageNode;
+use crate::pages::model::*;
+use crate::record::colony::{Colony, EndKind, Grade};
+
+/// Colonies that hang together by parents of the record, mothers before daughters.
+type Family<'a> = Vec<&'a Colony>;
+
+/// Every family of at least two, the oldest first.
+fn families<'a>(view: &View<'a>) -> Vec<Family<'a>> {
+    let mut by_first: BTreeMap<&str, Family> = BTreeMap::new();
+    for colony in view.record.colonies.values() {
+        by_first.entry(first_of(view, colony)).or_default().push(colony);
+    }
+    let mut families: Vec<Family> = by_first.into_values().filter(|family| family.len() > 1).collect();
+    families.sort_by_key(|family| family.iter().map(|colony| born(colony)).min());
+    families
+}
+
+fn mother<'a>(view: &View<'a>, colony: &Colony) -> Option<&'a Colony> {
+    view.record.colonies.get(&colony.parent.as_ref()?.colony.value)
+}
+
+/// Key of the first of a line.
+fn first_of<'a>(view: &View<'a>, colony: &'a Colony) -> &'a str {
+    let mut at = colony;
+    let mut seen = BTreeSet::from([at.key.as_str()]);
+    while let Some(mother) = mother(view, at) {
+        if !seen.insert(&mother.key) {
+            break;
+        }
+        at = mother;
+    }
+    &at.key
+}
+
+/// The day of the cut where it is known, else that of the arrival.
+fn born(colony: &Colony) -> Date {
+    colony.parent.as_ref().and_then(|parent| parent.on).unwrap_or(colony.arrived.value)
+}
+
+/// The whole family of a colony, from its first; empty for one without mother and daughters in the record.
+pub fn tree(view: &View, colony: &Colony) -> Vec<LineageNode> {
+    match family_of(view, colony) {
+        Some(_) => view
+            .record
+            .colonies
+            .get(first_of(view, colony))
+            .map(|first| node(view, first, &colony.key, &mut BTreeSet::new()))
+            .into_iter()
+            .collect(),
+        None => Vec::new(),
+    }
+}
+
+/// All families, each from its first.
+pub fn trees(view: &View) -> Vec<LineageNode> {
+    families(view)
+        .iter()
+        .filter_map(|family| view.record.colonies.get(first_of(view, family[0])))
+        .map(|first| node(view, first, "", &mut BTreeSet::new()))
+        .collect()
+}
+
+fn node<'a>(view: &View<'a>, colony: &'a Colony, here: &str, seen: &mut BTreeSet<&'a str>) -> LineageNode {
+    seen.insert(&colony.key);
+    let mut daughters: Vec<&Colony> = view
+        .record
+        .colonies
+        .values()
+        .filter(|other| other.parent.as_ref().is_some_and(|parent| parent.colony.value == colony.key))
+        .filter(|other| !seen.contains(other.key.as_str()))
+        .collect();
+    daughters.sort_by_key(|daughter| born(daughter));
+    let grade = colony.parent.as_ref().map(|parent| parent.grade);
+    LineageNode {
+        colony: PlaceLink::new(colony.name.value.clone(), href(&colony.key)),
+        here: colony.key == here,
+        on: date_text(born(colony)),
+        grade: grade.map(|grade| grade.word().into()).unwrap_or_default(),
+        grade_word: grade.map_or("the first of its line here".into(), |grade| grade.shown().into()),
+        fate: fate(view, colony),
+        daughters: daughters.into_iter().map(|daughter| node(view, daughter, here, seen)).collect(),
+    }
+}
+
+fn fate(view: &View, colony: &Colony) -> String {
+    match &colony.ended {
+        Some(ended) => format!("{} {}", ended_word(ended.how), date_text(ended.on).text),
+        None => {
+            let tank = colony
+                .placement_on(view.record.as_of)
+                .and_then(|placement| view.record.tanks.get(&placement.tank.value));
+            tank.map_or("alive".into(), |tank| format!("alive in {}", tank.name.value))
+        }
+    }
+}
+
+fn family_of<'a>(view: &View<'a>, colony: &Colony) -> Option<Family<'a>> {
+    families(view).into_iter().find(|family| family.iter().any(|other| other.key == colony.key))
+}
+
+/// The family of a colony over time.
+pub fn drawing(view: &View, colony: &Colony) -> Option<ChartBlock> {
+    let title = format!("The line of {}", colony.name.value);
+    Some(block(view, &family_of(view, colony)?, &colony.key, &format!("lineage-{}", colony.key), &title))
+}
+
+/// All families over time.
+pub fn drawing_of_all(view: &View) -> Option<ChartBlock> {
+    let all: Family = families(view).into_iter().flatten().collect();
+    (!all.is_empty()).then(|| block(view, &all, "", "lineage", "Lineages of the record"))
+}
+
+fn block(view: &View, family: &[&Colony], here: &str, id: &str, title: &str) -> ChartBlock {
+    let place_of = |key: &str| family.iter().position(|colony| colony.key == key);
+    let members: Vec<Member> = family
+        .iter()
+        .map(|colony| Member {
+            name: colony.name.value.clone(),
+            fate: fate(view, colony),
+            mother: colony.parent.as_ref().and_then(|parent| place_of(&parent.colony.value)),
+            born: born(colony),
+            ended: colony.ended.as_ref().map(|ended| chart::End { on: ended.on, lost: ended.how == EndKind::Lost }),
+            evidence: match colony.parent.as_ref().map(|parent| parent.grade) {
+                Some(Grade::WitnessedCut) => Evidence::Witnessed,
+                Some(Grade::GiversRecord) => Evidence::Written,
+                Some(Grade::GiversStatement | Grade::SellersStatement) => Evidence::Said,
+                Some(Grade::NameOnly | Grade::Unknown) | None => Evidence::Unknown,
+            },
+            here: colony.key == here,
+        })
+        .collect();
+    let from = members.iter().map(|member| member.born).min().unwrap_or(view.record.as_of);
+    let alive = members.iter().filter(|member| member.ended.is_none()).count();
+    let sentence = format!("{} colonies, {alive} of them alive and here.", members.len());
+    let drawn = chart::draw_lineage(&Lineage {
+        id: id.into(),
+        title: title.into(),
+        description: format!("{sentence} The list beside the drawing says the same."),
+        from,
+        to: view.record.as_of,
+        members,
+    });
+    ChartBlock {
+        id: format!("chart-{id}"),
+        title: title.into(),
+        wide: Html::trusted(drawn.wide),
+        narrow: Html::trusted(drawn.narrow),
+        sentence,
+        key: "Each line runs from birth to end. Circle: alive; cross: lost; bar across: given away, removed or cut up. Link to the mother: unbroken if the cut was witnessed, long dashes for the giver’s record, short for what was said, dots for less.".into(),
+        ..ChartBlock::default()
+    }
+}
