@@ -9,7 +9,7 @@ use std::path::Path;
 use polypary::pipeline::{self, Request};
 use polypary::units::System;
 
-use super::{edition, kitchen_lagoon, program, put, request};
+use super::{edition, kitchen_lagoon, program, put, request, words};
 
 /// Readings of temperature in either system, six weeks long, so that there is a chart and a trend.
 const WARMTH: &str = "\
@@ -23,24 +23,8 @@ fn written(record: &Path, units: System) -> pipeline::Outcome {
     pipeline::journal(&Request { units, ..request(record) }).expect("the record is sound")
 }
 
-/// A page as a reader sees it: no tags, no-break spaces as spaces.
 fn seen(record: &Path, page: &str) -> String {
-    let html = fs::read_to_string(record.join("out/journal").join(page)).unwrap();
-    let mut text = String::new();
-    let mut inside = false;
-    for letter in html.chars() {
-        match letter {
-            '<' => {
-                inside = true;
-                text.push(' ');
-            }
-            '>' => inside = false,
-            '\u{a0}' if !inside => text.push(' '),
-            letter if !inside => text.push(letter),
-            _ => {}
-        }
-    }
-    text.replace("&nbsp;", " ").split_whitespace().collect::<Vec<_>>().join(" ")
+    words(&fs::read_to_string(record.join("out/journal").join(page)).unwrap())
 }
 
 fn assert_shows(record: &Path, page: &str, wanted: &[&str]) {
