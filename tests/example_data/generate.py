@@ -40,6 +40,8 @@ NITRATE_ML = [("2024-09-21", 0), ("2025-04-19", 1.0), ("2025-05-24", 4 / 7), ("2
 ALKALINITY_ML = [("2024-09-21", 0), ("2025-06-07", 1.0), ("2025-11-01", 2.0), ("2026-03-28", 3.5), ("2026-08-29", 4.5)]
 PHOSPHATE_ML = [("2024-09-21", 0), ("2026-01-17", 1.0), ("2026-04-04", 0)]
 CALCIUM_ML_WEEK = [("2024-09-21", 0), ("2025-11-08", 10), ("2026-03-28", 15)]
+# The resin of the purified water was renewed on these days; its solids creep up by so much a day after.
+RESIN, RESIN_CREEP = [date(2024, 10, 1), date(2025, 8, 30), date(2026, 5, 30)], 0.026
 LOTS = {"nitrate": [("2024-09-21", "N-0724", 2.0), ("2026-01-10", "N-1125", 0.0)],
         "alkalinity": [("2024-09-21", "A-19", 0.0), ("2025-09-06", "A-44", 0.0)]}
 # Uptake at plenty, mg/L a day; alkalinity use, dKH a day; straight lines between.
@@ -166,9 +168,10 @@ class Hours:
                 lit = 1.0 if lamp_share(day, hour) > 0 else 0.0
                 acid = 8.03 + 0.05 * min(1.0, (day - START).days / 500) + (0.10 + 0.06 * between(UPTAKE_N, day)) * (
                     math.sin((hour - 12) / 24 * 2 * math.pi) * 0.8 + 0.3 * lit) + evening
+                # What the keeper's own meter sees; the controller's electrode creeps between May and August 2026.
+                self.acid[when] = acid
                 if day >= date(2026, 5, 1) and day < date(2026, 8, 22):
                     acid -= 0.17 * (day - date(2026, 5, 1)).days / 113
-                self.acid[when] = acid
                 if day >= SENSOR_FROM and not dark:
                     shown = 99.0 if when == GLITCH else water + rng.gauss(0, 0.03)
                     self.rows.append((when - timedelta(hours=utc_offset(when)), shown, room, acid))
@@ -338,6 +341,16 @@ class Log:
         if saturday or self.rng.random() < 0.5:
             add(f"temperature: {rounded(self.hours.at[at] + self.rng.gauss(0, 0.1), 0.1):.1f}")
         young = day <= date(2024, 10, 30)
+        settled = date(2024, 10, 30) < day <= date(2024, 11, 9) and saturday
+        if settled:
+            kits = Kits(random.Random(day.toordinal()))
+            add(f"ammonia: {kits.ammonia(self.water.ammonia)}")
+            add(f"nitrite: {kits.nitrite(self.water.nitrite)}")
+        if saturday and day >= date(2024, 10, 5) and self.due("tds", day, 28):
+            days = (day - [renewed for renewed in RESIN if renewed <= day][-1]).days
+            error = random.Random(day.toordinal() + 1).gauss(0, 0.3)
+            add(f"tds: {max(1, round(0.6 + RESIN_CREEP * days + error))} mg/L")
+            done.append("top-off-water-check")
         if self.due("salinity", day, 6 if young or day >= date(2026, 8, 1) else 12):
             add(f"salinity: {self.kits.salinity(self.water.shown_salinity(), day)}")
             done.append("salinity-check")
