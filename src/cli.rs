@@ -15,6 +15,7 @@ use crate::write::enter::Now;
 
 mod archive;
 mod enter;
+mod formula;
 
 /// Turns a reef keeper's folder of notes, photos and spec sheets into a static HTML record that recomputes everything
 /// it claims.
@@ -52,6 +53,8 @@ enum Command {
     },
     /// Add an entry, or a new colony with its identity, always as a new file; ask for it where nothing is given
     Enter(Box<enter::EnterArguments>),
+    /// List the formulas, explain one, or work one out for some inputs or a whole table
+    Formula(formula::FormulaArguments),
     /// Write a new record, commented, that renders at once
     Begin {
         /// A folder that is not there yet, or is empty
@@ -122,6 +125,7 @@ pub fn run() -> ExitCode {
         Command::Audit { record } => audit(&record.request(String::new())),
         Command::Figures { record, json } => figures(&record.request(String::new()), json),
         Command::Enter(arguments) => enter::run(*arguments),
+        Command::Formula(arguments) => formula::run(&arguments),
         Command::Begin { folder } => begin(&folder),
     }
 }

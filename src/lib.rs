@@ -12,6 +12,9 @@ pub mod units;
 /// Pure formulas with their published sources, one file a topic.
 pub mod science;
 
+/// The formulas of `science` by name, for the command line and for tables.
+pub mod formula;
+
 /// A folder on disk becomes documents whose every value knows its file, line and column.
 pub mod read;
 

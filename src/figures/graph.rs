@@ -16,7 +16,7 @@ use serde::Serialize;
 
 use crate::diagnostic::Place;
 use crate::figures::montecarlo::{self, Assessment, Propagated};
-use crate::figures::slope::slope;
+use crate::science::slope::slope;
 
 /// The coverage factor of a 95 % interval of a normal distribution (GUM, Table G.1: 1.960; more digits so that the
 /// interval does not round visibly).

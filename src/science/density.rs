@@ -188,6 +188,30 @@ pub fn salinity_from_hydrometer(
     salinity_from_density_millero_poisson_1981(density, sample)
 }
 
+/// What a glass hydrometer should show in water of a salinity, the way back from [`salinity_from_hydrometer`].
+///
+/// Arguments and source as there. Valid: salinity 0–43, both temperatures 0–40 °C, γ 0–1e-3.
+///
+/// ```
+/// # use polypary::{science::{density::*, OutOfRange}, units::*};
+/// let (at_60f, warm) = (SIXTY_FAHRENHEIT, Temperature::celsius(26.));
+/// let reading = hydrometer_reading(PracticalSalinity::new(35.), at_60f, warm, 25e-6)?;
+/// let back = salinity_from_hydrometer(reading, at_60f, warm, 25e-6)?;
+/// assert!((back.value() - 35.).abs() < 1e-9);
+/// # Ok::<(), OutOfRange>(())
+/// ```
+pub fn hydrometer_reading(
+    salinity: PracticalSalinity,
+    reference: Temperature,
+    sample: Temperature,
+    glass_expansion_per_c: f64,
+) -> Result<f64, OutOfRange> {
+    within("expansion of the glass", glass_expansion_per_c, 0.0, 1e-3, "per °C")?;
+    let density = density_millero_poisson_1981(salinity, sample)?.as_kg_per_m3();
+    let pure = pure_water_density_millero_poisson_1981(reference)?.as_kg_per_m3();
+    Ok(density * (1.0 + glass_expansion_per_c * (sample - reference).as_celsius()) / pure)
+}
+
 /// The polynomial itself, kg/m³. Coefficients as UNESCO 1981 prints them.
 fn eos80(salinity: f64, temperature: Temperature) -> f64 {
     let t = temperature.as_celsius_68();

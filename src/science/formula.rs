@@ -13,37 +13,97 @@ pub struct Element {
     pub uncertainty: f64,
 }
 
-/// The elements that occur in a tank's chemicals, by symbol.
+/// Every element that has a standard atomic weight, by symbol.
 ///
-/// Source: [`prohaska_2022`](crate::science::sources), abridged to five digits; the weights of aluminium, barium,
-/// boron, bromine, copper, fluorine, lithium, manganese, molybdenum and zinc are from memory.
+/// Source: [`prohaska_2022`](crate::science::sources), abridged to five digits. The elements of a tank's chemicals were
+/// compared with the paper's table; the others are from an open library (periodictable 2.1.0), rounded to five digits,
+/// their uncertainties no finer than the last digit.
 #[rustfmt::skip]
 pub const ELEMENTS: &[Element] = &[
+    Element { symbol: "Ag", weight: 107.87, uncertainty: 0.01 },
     Element { symbol: "Al", weight: 26.982, uncertainty: 0.001 },
+    Element { symbol: "Ar", weight: 39.95, uncertainty: 0.16 },
+    Element { symbol: "As", weight: 74.922, uncertainty: 0.001 },
+    Element { symbol: "Au", weight: 196.97, uncertainty: 0.01 },
     Element { symbol: "B", weight: 10.81, uncertainty: 0.02 },
     Element { symbol: "Ba", weight: 137.33, uncertainty: 0.01 },
+    Element { symbol: "Be", weight: 9.0122, uncertainty: 0.0001 },
+    Element { symbol: "Bi", weight: 208.98, uncertainty: 0.01 },
     Element { symbol: "Br", weight: 79.904, uncertainty: 0.003 },
     Element { symbol: "C", weight: 12.011, uncertainty: 0.002 },
     Element { symbol: "Ca", weight: 40.078, uncertainty: 0.004 },
+    Element { symbol: "Cd", weight: 112.41, uncertainty: 0.01 },
+    Element { symbol: "Ce", weight: 140.12, uncertainty: 0.01 },
     Element { symbol: "Cl", weight: 35.45, uncertainty: 0.01 },
+    Element { symbol: "Co", weight: 58.933, uncertainty: 0.001 },
+    Element { symbol: "Cr", weight: 51.996, uncertainty: 0.001 },
+    Element { symbol: "Cs", weight: 132.91, uncertainty: 0.01 },
     Element { symbol: "Cu", weight: 63.546, uncertainty: 0.003 },
+    Element { symbol: "Dy", weight: 162.50, uncertainty: 0.01 },
+    Element { symbol: "Er", weight: 167.26, uncertainty: 0.01 },
+    Element { symbol: "Eu", weight: 151.96, uncertainty: 0.01 },
     Element { symbol: "F", weight: 18.998, uncertainty: 0.001 },
     Element { symbol: "Fe", weight: 55.845, uncertainty: 0.002 },
+    Element { symbol: "Ga", weight: 69.723, uncertainty: 0.001 },
+    Element { symbol: "Gd", weight: 157.25, uncertainty: 0.03 },
+    Element { symbol: "Ge", weight: 72.630, uncertainty: 0.008 },
     Element { symbol: "H", weight: 1.008, uncertainty: 0.0002 },
+    Element { symbol: "He", weight: 4.0026, uncertainty: 0.0001 },
+    Element { symbol: "Hf", weight: 178.49, uncertainty: 0.01 },
+    Element { symbol: "Hg", weight: 200.59, uncertainty: 0.01 },
+    Element { symbol: "Ho", weight: 164.93, uncertainty: 0.01 },
     Element { symbol: "I", weight: 126.90, uncertainty: 0.01 },
+    Element { symbol: "In", weight: 114.82, uncertainty: 0.01 },
+    Element { symbol: "Ir", weight: 192.22, uncertainty: 0.01 },
     Element { symbol: "K", weight: 39.098, uncertainty: 0.001 },
+    Element { symbol: "Kr", weight: 83.798, uncertainty: 0.002 },
+    Element { symbol: "La", weight: 138.91, uncertainty: 0.01 },
     Element { symbol: "Li", weight: 6.94, uncertainty: 0.06 },
+    Element { symbol: "Lu", weight: 174.97, uncertainty: 0.01 },
     Element { symbol: "Mg", weight: 24.305, uncertainty: 0.002 },
     Element { symbol: "Mn", weight: 54.938, uncertainty: 0.001 },
     Element { symbol: "Mo", weight: 95.95, uncertainty: 0.01 },
     Element { symbol: "N", weight: 14.007, uncertainty: 0.001 },
     Element { symbol: "Na", weight: 22.990, uncertainty: 0.001 },
+    Element { symbol: "Nb", weight: 92.906, uncertainty: 0.001 },
+    Element { symbol: "Nd", weight: 144.24, uncertainty: 0.01 },
+    Element { symbol: "Ne", weight: 20.180, uncertainty: 0.001 },
+    Element { symbol: "Ni", weight: 58.693, uncertainty: 0.001 },
     Element { symbol: "O", weight: 15.999, uncertainty: 0.001 },
+    Element { symbol: "Os", weight: 190.23, uncertainty: 0.03 },
     Element { symbol: "P", weight: 30.974, uncertainty: 0.001 },
+    Element { symbol: "Pa", weight: 231.04, uncertainty: 0.01 },
+    Element { symbol: "Pb", weight: 207.2, uncertainty: 1.1 },
+    Element { symbol: "Pd", weight: 106.42, uncertainty: 0.01 },
+    Element { symbol: "Pr", weight: 140.91, uncertainty: 0.01 },
+    Element { symbol: "Pt", weight: 195.08, uncertainty: 0.01 },
+    Element { symbol: "Rb", weight: 85.468, uncertainty: 0.001 },
+    Element { symbol: "Re", weight: 186.21, uncertainty: 0.01 },
+    Element { symbol: "Rh", weight: 102.91, uncertainty: 0.01 },
+    Element { symbol: "Ru", weight: 101.07, uncertainty: 0.02 },
     Element { symbol: "S", weight: 32.06, uncertainty: 0.02 },
+    Element { symbol: "Sb", weight: 121.76, uncertainty: 0.01 },
+    Element { symbol: "Sc", weight: 44.956, uncertainty: 0.001 },
+    Element { symbol: "Se", weight: 78.971, uncertainty: 0.008 },
     Element { symbol: "Si", weight: 28.085, uncertainty: 0.001 },
+    Element { symbol: "Sm", weight: 150.36, uncertainty: 0.02 },
+    Element { symbol: "Sn", weight: 118.71, uncertainty: 0.01 },
     Element { symbol: "Sr", weight: 87.62, uncertainty: 0.01 },
+    Element { symbol: "Ta", weight: 180.95, uncertainty: 0.01 },
+    Element { symbol: "Tb", weight: 158.93, uncertainty: 0.01 },
+    Element { symbol: "Te", weight: 127.60, uncertainty: 0.03 },
+    Element { symbol: "Th", weight: 232.04, uncertainty: 0.01 },
+    Element { symbol: "Ti", weight: 47.867, uncertainty: 0.001 },
+    Element { symbol: "Tl", weight: 204.38, uncertainty: 0.01 },
+    Element { symbol: "Tm", weight: 168.93, uncertainty: 0.01 },
+    Element { symbol: "U", weight: 238.03, uncertainty: 0.01 },
+    Element { symbol: "V", weight: 50.942, uncertainty: 0.001 },
+    Element { symbol: "W", weight: 183.84, uncertainty: 0.01 },
+    Element { symbol: "Xe", weight: 131.29, uncertainty: 0.01 },
+    Element { symbol: "Y", weight: 88.906, uncertainty: 0.001 },
+    Element { symbol: "Yb", weight: 173.05, uncertainty: 0.02 },
     Element { symbol: "Zn", weight: 65.38, uncertainty: 0.02 },
+    Element { symbol: "Zr", weight: 91.224, uncertainty: 0.002 },
 ];
 
 /// The four-fold negative ion of ethylenediaminetetraacetic acid, which labels write as a group.
@@ -127,7 +187,7 @@ impl Composition {
         self.iter().map(|(symbol, count)| weight_of(symbol) * count as f64).sum()
     }
 
-    fn add(&mut self, other: &Composition, times: u64) -> Result<(), NotAFormula> {
+    pub(super) fn add(&mut self, other: &Composition, times: u64) -> Result<(), NotAFormula> {
         for (symbol, count) in other.iter() {
             let sum = count.checked_mul(times).and_then(|atoms| atoms.checked_add(self.count(symbol)));
             // A million atoms is beyond any salt; it also keeps nested counts from overflowing.
@@ -163,9 +223,11 @@ fn weight_of(symbol: &str) -> f64 {
         .expect("a composition holds known elements only")
 }
 
-/// `₂` as `2`.
+/// `₂` as `2`, and one kind of bracket for all.
 fn plain_digit(character: char) -> char {
     match character {
+        '[' => '(',
+        ']' => ')',
         '₀'..='₉' => char::from(b'0' + (character as u32 - '₀' as u32) as u8),
         other => other,
     }
@@ -261,6 +323,7 @@ mod tests {
             ("((CH3)2)3", "C6H18"),
             ("NaFeEDTA.3H2O", "NaFeC10H18N2O11"),
             ("2H2O", "H4O2"),
+            ("[Co(NH3)6]Cl3", "CoN6H18Cl3"),
         ] {
             assert_eq!(Composition::of(formula), Composition::of(same), "{formula}");
             assert!(Composition::of(formula).is_ok(), "{formula}");

@@ -8,7 +8,7 @@
 pub mod sources;
 
 /// Ranges of validity and the refusal outside them.
-mod range;
+pub(crate) mod range;
 
 /// How far one value stands out among others.
 pub mod rank;
@@ -28,6 +28,9 @@ pub mod lowess;
 
 /// Roots and polynomials.
 mod root;
+
+/// Partial derivatives of a formula that is only known as a function.
+pub(crate) mod slope;
 
 /// Density, specific gravity and hydrometers.
 pub mod density;
@@ -103,6 +106,9 @@ pub mod plumbing;
 
 /// Tables of published spectra.
 mod spectra;
+
+/// Lights of the standard.
+mod standard_lights;
 
 /// Photons, lumens, and light through water.
 pub mod photons;

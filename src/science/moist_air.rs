@@ -8,11 +8,18 @@ use crate::units::{Power, Temperature};
 /// Mass of a mole of water over that of dry air.
 const WATER_OVER_AIR: f64 = 0.621945;
 
+/// The triple point of water, below which frost forms instead of dew, °C.
+const TRIPLE_POINT_C: f64 = 0.01;
+
+/// The coldest air that is taken, °C; the source goes to −100.
+const COLDEST_C: f64 = -60.0;
+
 /// Vapour pressure of water in air that is full of it, Pa.
 ///
-/// ln p = C₈/T + C₉ + C₁₀T + C₁₁T² + C₁₂T³ + C₁₃ ln T, T in K
+/// ln p = C₈/T + C₉ + C₁₀T + C₁₁T² + C₁₂T³ + C₁₃ ln T, T in K; up to 0.01 °C over ice,
+/// ln p = C₁/T + C₂ + C₃T + C₄T² + C₅T³ + C₆T⁴ + C₇ ln T
 ///
-/// Valid: 0.01–100 °C (the source: to 200 °C), over pure liquid water; over seawater it is 2 % less.
+/// Valid: −60–100 °C (the source: −100–200 °C), over pure water; over seawater it is 2 % less.
 /// Source: [`hyland_wexler_1983`](crate::science::sources), as [`ashrae_2017`](crate::science::sources) prints it.
 ///
 /// ```
@@ -22,11 +29,13 @@ const WATER_OVER_AIR: f64 = 0.621945;
 ///     let pa = saturation_vapour_pressure_hyland_wexler_1983_pa(Temperature::celsius(celsius))?;
 ///     assert!((pa / published - 1.).abs() < 3e-4);
 /// }
+/// // The same table over ice, from memory: 103.2 Pa at −20 °C.
+/// let ice = saturation_vapour_pressure_hyland_wexler_1983_pa(Temperature::celsius(-20.))?;
+/// assert!((ice / 103.2 - 1.).abs() < 1e-3);
 /// # Ok::<(), OutOfRange>(())
 /// ```
 pub fn saturation_vapour_pressure_hyland_wexler_1983_pa(temperature: Temperature) -> Result<f64, OutOfRange> {
-    within("temperature", temperature.as_celsius(), 0.01, 100.0, "°C")?;
-    Ok(over_water(temperature.as_kelvin()))
+    Ok(saturation(within("temperature", temperature.as_celsius(), COLDEST_C, 100.0, "°C")?))
 }
 
 /// What a hygrometer and a thermometer say of air.
@@ -37,7 +46,7 @@ pub struct MoistAir {
     pub humidity_ratio: f64,
     /// Joules per kilogram of dry air, 0 for dry air of 0 °C.
     pub enthalpy_j_per_kg: f64,
-    /// Temperature at which water starts to settle on a surface.
+    /// Temperature at which water, or below 0 °C frost, starts to settle on a surface.
     pub dew_point: Temperature,
     /// Temperature to which evaporation can cool: the floor for a fan over a tank.
     pub wet_bulb: Temperature,
@@ -46,11 +55,11 @@ pub struct MoistAir {
 /// Dew point, wet bulb and humidity ratio of a room's air.
 ///
 /// p = RH·p_ws(T); W = 0.621945 p/(P − p); dew point: p_ws = p;
-/// wet bulb: W = ((2501 − 2.326 T*)W_s* − 1.006(T − T*))/(2501 + 1.86 T − 4.186 T*)
+/// wet bulb: W = ((2501 − 2.326 T*)W_s* − 1.006(T − T*))/(2501 + 1.86 T − 4.186 T*), and below 0 °C, where the bulb is
+/// of ice, W = ((2830 − 0.24 T*)W_s* − 1.006(T − T*))/(2830 + 1.86 T − 2.1 T*)
 ///
 /// `relative_humidity` from 0 to 1; `pressure_pa` is the air pressure at the place.
-/// Valid: 0.01–60 °C, 50–110 kPa, and air humid enough that dew point and wet bulb lie above 0 °C, since below it
-/// is frost that forms.
+/// Valid: −20–60 °C, 50–110 kPa, and air humid enough that its dew point is no lower than −60 °C.
 /// Source: [`ashrae_2017`](crate::science::sources).
 ///
 /// ```
@@ -65,16 +74,17 @@ pub struct MoistAir {
 /// # Ok::<(), OutOfRange>(())
 /// ```
 pub fn moist_air(dry_bulb: Temperature, relative_humidity: f64, pressure_pa: f64) -> Result<MoistAir, OutOfRange> {
-    let celsius = within("temperature", dry_bulb.as_celsius(), 0.01, 60.0, "°C")?;
+    let celsius = within("temperature", dry_bulb.as_celsius(), -20.0, 60.0, "°C")?;
     let humidity = within("relative humidity", relative_humidity, f64::MIN_POSITIVE, 1.0, "")?;
     let pressure = within("air pressure", pressure_pa, 50_000.0, 110_000.0, "Pa")?;
-    let vapour = humidity * over_water(dry_bulb.as_kelvin());
-    let lowest = over_water(Temperature::celsius(0.01).as_kelvin());
-    within("vapour pressure (frost forms below)", vapour, lowest, pressure, "Pa")?;
+    let vapour = within("vapour pressure", humidity * saturation(celsius), saturation(COLDEST_C), pressure, "Pa")?;
     let ratio = humidity_ratio(vapour, pressure);
-    let dew_point = crossing(0.01, celsius, |t| over_water(Temperature::celsius(t).as_kelvin()) - vapour);
+    let dew_point = crossing(COLDEST_C, celsius, |t| saturation(t) - vapour);
     let at_wet_bulb = |wet: f64| {
-        let full = humidity_ratio(over_water(Temperature::celsius(wet).as_kelvin()), pressure);
+        let full = humidity_ratio(saturation(wet), pressure);
+        if wet < 0.0 {
+            return ((2830.0 - 0.24 * wet) * full - 1.006 * (celsius - wet)) / (2830.0 + 1.86 * celsius - 2.1 * wet);
+        }
         ((2501.0 - 2.326 * wet) * full - 1.006 * (celsius - wet)) / (2501.0 + 1.86 * celsius - 4.186 * wet)
     };
     let wet_bulb = crossing(dew_point, celsius, |wet| at_wet_bulb(wet) - ratio);
@@ -101,7 +111,7 @@ pub struct Evaporation {
 ///
 /// p_w at the water's temperature, p_a = humidity × saturation at the air's. For still indoor pools the handbook halves
 /// the result; a tank with a lid, a light close above or broken water differs from it by a factor of two either way.
-/// Valid: water 0.01–40 °C, air 0.01–60 °C, humidity 0–1, air speed 0–2 m/s.
+/// Valid: water 0–40 °C, air 0–60 °C, humidity 0–1, air speed 0–2 m/s.
 /// Source: [`ashrae_applications_2019`](crate::science::sources), after Carrier 1918.
 ///
 /// ```
@@ -124,7 +134,8 @@ pub fn evaporation_ashrae(
     let humidity = within("relative humidity", relative_humidity, 0.0, 1.0, "")?;
     let speed = within("air speed", air_speed_m_per_s, 0.0, 2.0, "m/s")?;
     let surface = positive("water surface", surface_m2, "m²")?;
-    within("temperature of the air", air.as_celsius(), 0.01, 60.0, "°C")?;
+    within("temperature of the air", air.as_celsius(), 0.0, 60.0, "°C")?;
+    within("temperature of the water", water.as_celsius(), 0.0, 40.0, "°C")?;
     let at_water = saturation_vapour_pressure_hyland_wexler_1983_pa(water)?;
     let in_air = humidity * saturation_vapour_pressure_hyland_wexler_1983_pa(air)?;
     let latent = latent_heat_sharqawy_2010_j_per_kg(water)?;
@@ -160,6 +171,17 @@ fn humidity_ratio(vapour_pa: f64, pressure_pa: f64) -> f64 {
     WATER_OVER_AIR * vapour_pa / (pressure_pa - vapour_pa)
 }
 
+/// Pa at a temperature in °C: over ice up to the triple point, over water above it.
+fn saturation(celsius: f64) -> f64 {
+    let kelvin = Temperature::celsius(celsius).as_kelvin();
+    if celsius <= TRIPLE_POINT_C { over_ice(kelvin) } else { over_water(kelvin) }
+}
+
+fn over_ice(kelvin: f64) -> f64 {
+    let quartic = polynomial(&[6.3925247, -9.677843e-3, 6.2215701e-7, 2.0747825e-9, -9.484024e-13], kelvin);
+    (-5.6745359e3 / kelvin + quartic + 4.1635019 * kelvin.ln()).exp()
+}
+
 fn over_water(kelvin: f64) -> f64 {
     let cubic = polynomial(&[1.3914993, -4.8640239e-2, 4.1764768e-5, -1.4452093e-8], kelvin);
     (-5.8002206e3 / kelvin + cubic + 6.5459673 * kelvin.ln()).exp()
@@ -170,15 +192,23 @@ mod tests {
     use super::*;
 
     #[test]
-    fn air_too_dry_for_dew_is_refused() {
-        let refusal = moist_air(Temperature::celsius(20.0), 0.1, 101_325.0).unwrap_err();
-        assert!(refusal.quantity.contains("frost"));
+    fn air_too_dry_for_any_dew_is_refused() {
+        let refusal = moist_air(Temperature::celsius(20.0), 0.0001, 101_325.0).unwrap_err();
+        assert_eq!(refusal.quantity, "vapour pressure");
         assert!(moist_air(Temperature::celsius(20.0), 0.5, 1013.25).is_err());
     }
 
     #[test]
+    fn ice_and_water_have_the_same_vapour_pressure_at_the_triple_point() {
+        let kelvin = TRIPLE_POINT_C + 273.15;
+        // 611.657 Pa (IAPWS, from memory).
+        assert!((over_ice(kelvin) / over_water(kelvin) - 1.0).abs() < 1e-4);
+        assert!((over_ice(kelvin) / 611.657 - 1.0).abs() < 1e-3);
+    }
+
+    #[test]
     fn dew_point_wet_bulb_and_air_stand_in_this_order() {
-        for percent in [40, 60, 80, 95] {
+        for percent in [10, 20, 40, 60, 80, 95] {
             let air = moist_air(Temperature::celsius(24.0), f64::from(percent) / 100.0, 101_325.0).unwrap();
             assert!(air.dew_point < air.wet_bulb && air.wet_bulb.as_celsius() < 24.0);
         }

@@ -1,7 +1,8 @@
 //! Photons, lumens and the light that water takes away, for any spectrum.
 
 use super::range::{OutOfRange, not_negative, positive, within};
-use super::spectra::{LUMINOUS_EFFICIENCY, PURE_WATER_ABSORPTION_PER_M, STANDARD_LIGHTS};
+use super::spectra::{LUMINOUS_EFFICIENCY, PURE_WATER_ABSORPTION_PER_M};
+use super::standard_lights::STANDARD_LIGHTS;
 use crate::units::Length;
 
 /// Speed of light, m/s. Source: [`si_brochure_2019`](crate::science::sources), as the next three.
@@ -80,8 +81,9 @@ impl Spectrum {
         Ok(Spectrum::of_formula(|nm| (-4.0 * std::f64::consts::LN_2 * ((nm - peak) / width).powi(2)).exp()))
     }
 
-    /// A light by its name: `D65`, `A`, `FL2`, `FL11`, `LED-B1` to `LED-B5`, `LED-V1`, `LED-RGB1`, `planck 6500 K`,
-    /// `gaussian 450 fwhm 20 nm`. None for any other name.
+    /// A light by its name: `A`, `B`, `C`, `D50` to `D75`, `E`, `FL1` to `FL12`, `FL3.1` to `FL3.15`, `HP1` to `HP5`,
+    /// `LED-B1` to `LED-B5`, `LED-BH1`, `LED-RGB1`, `LED-V1`, `LED-V2`, `ID50`, `ID65`, `planck 6500 K`,
+    /// `gaussian 450 fwhm 20 nm`. Capitals do not count. None for any other name.
     ///
     /// Source: [`cie_015_2018`](crate::science::sources) for those without numbers in their names.
     ///
@@ -90,13 +92,17 @@ impl Spectrum {
     /// let blue = Spectrum::named("gaussian 450 fwhm 20 nm").unwrap();
     /// assert_eq!(blue.at(450.), 1.0);
     /// assert!((blue.at(460.) - 0.5).abs() < 1e-12);
+    /// // CIE 015: light E has the same power everywhere, D50 is 100 at 560 nm.
+    /// assert_eq!(Spectrum::named("E").unwrap().at(432.1), 100.0);
+    /// assert_eq!(Spectrum::named("d50").unwrap().at(560.), 100.0);
     /// assert!(Spectrum::named("moonlight").is_none());
     /// ```
     pub fn named(name: &str) -> Option<Spectrum> {
+        let name = name.to_uppercase();
         let words: Vec<&str> = name.split_whitespace().collect();
         match words.as_slice() {
-            ["planck", kelvin, "K"] => Spectrum::planck(kelvin.parse().ok()?).ok(),
-            ["gaussian", peak, "fwhm", width, "nm"] => Spectrum::gaussian(peak.parse().ok()?, width.parse().ok()?).ok(),
+            ["PLANCK", kelvin, "K"] => Spectrum::planck(kelvin.parse().ok()?).ok(),
+            ["GAUSSIAN", peak, "FWHM", width, "NM"] => Spectrum::gaussian(peak.parse().ok()?, width.parse().ok()?).ok(),
             // The filament lamp of the standard is defined by this formula, with a constant of its time; like the
             // other lights it is taken every 5 nm up to 780 nm.
             ["A"] => {
@@ -125,6 +131,11 @@ impl Spectrum {
             }
             _ => 0.0,
         }
+    }
+
+    /// The names of the lights of the standard that are kept as tables.
+    pub fn standard_names() -> impl Iterator<Item = &'static str> {
+        STANDARD_LIGHTS.iter().map(|light| light.name)
     }
 
     fn of_formula(power: impl Fn(f64) -> f64) -> Spectrum {

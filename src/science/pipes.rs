@@ -3,7 +3,6 @@
 use super::flow::OperatingPoint;
 use super::range::{OutOfRange, not_negative, positive, within};
 use super::root::{crossing, polynomial};
-use super::salinity::reference_salinity_millero_2008_g_per_kg;
 use super::structure::STANDARD_GRAVITY_M_PER_S2;
 use crate::units::{Density, Flow, Length, PracticalSalinity, Temperature};
 
@@ -14,7 +13,7 @@ pub const PVC_ROUGHNESS: Length = Length::millimetres(0.0015);
 ///
 /// μ = μ_w(t)(1 + A(t)·S + B(t)·S²), S the mass salinity in kg/kg
 ///
-/// Valid: 0–40 °C (the source: to 180 °C), salinity 0 or 2–42. Good to 1.5 %.
+/// Valid: 0–40 °C (the source: to 180 °C), salinity 0–42. Good to 1.5 %.
 /// Source: [`sharqawy_2010`](crate::science::sources), equations 22 and 23; mass salinity after
 /// [`millero_2008`](crate::science::sources).
 ///
@@ -28,7 +27,8 @@ pub const PVC_ROUGHNESS: Length = Length::millimetres(0.0015);
 /// ```
 pub fn viscosity_sharqawy_2010_pa_s(salinity: PracticalSalinity, temperature: Temperature) -> Result<f64, OutOfRange> {
     let t = within("temperature", temperature.as_celsius(), 0.0, 40.0, "°C")?;
-    let s = if salinity.value() == 0.0 { 0.0 } else { reference_salinity_millero_2008_g_per_kg(salinity)? / 1000.0 };
+    // The ratio of the reference composition, down to no salt at all.
+    let s = within("salinity", salinity.value(), 0.0, 42.0, "")? * 35.16504 / 35.0 / 1000.0;
     let water = 4.2844e-5 + 1.0 / (0.157 * (t + 64.993) * (t + 64.993) - 91.296);
     let a = polynomial(&[1.541, 1.998e-2, -9.52e-5], t);
     let b = polynomial(&[7.974, -7.561e-2, 4.724e-4], t);

@@ -57,7 +57,7 @@ impl From<OutOfRange> for DoseError {
 
 /// Mass fraction of an ion in a compound.
 ///
-/// w = n·M(ion)/M(compound), n being how often the ion's own element occurs in the compound
+/// w = n·M(ion)/M(compound), n being how often the compound's atoms make up the ion
 ///
 /// `ion` is a formula (`NO3`, `Mg`), or one told as its element (`PO4-P`).
 /// Errors: no formula, or the compound does not hold the ion.
@@ -77,14 +77,17 @@ pub fn ion_mass_fraction(compound: &str, ion: &str) -> Result<f64, DoseError> {
         Some((group, element)) => (Composition::of(group)?, Composition::of(element)?),
         None => (Composition::of(ion)?, Composition::of(ion)?),
     };
-    let no_such_ion = || DoseError::NoSuchIon { compound: compound.into(), ion: ion.into() };
-    let own = own_element(&group);
-    let times = whole.count(own) / group.count(own);
-    let held = times > 0
-        && group.iter().all(|(element, count)| whole.count(element) >= count * times)
-        && counted_as.iter().all(|(element, count)| group.count(element) >= count);
-    if !held {
-        return Err(no_such_ion());
+    // Water of crystallisation weighs, but its oxygen belongs to no ion.
+    let mut dry = Composition::default();
+    for part in parts(compound) {
+        let part = Composition::of(part)?;
+        if !is_water(&part) {
+            dry.add(&part, 1)?;
+        }
+    }
+    let times = group.iter().map(|(element, count)| dry.count(element) / count).min().unwrap_or(0);
+    if times == 0 || counted_as.iter().any(|(element, count)| group.count(element) < count) {
+        return Err(DoseError::NoSuchIon { compound: compound.into(), ion: ion.into() });
     }
     Ok(times as f64 * counted_as.molar_mass_g_per_mol() / whole.molar_mass_g_per_mol())
 }
@@ -157,28 +160,57 @@ impl Alkalinity {
 /// Moles of acid that a mole of a compound takes up, without its water of crystallisation: 1 for bicarbonates, 2 for
 /// carbonates and oxides of two-fold metals, 1 for each hydroxide.
 pub fn equivalents_per_mol(compound: &str) -> Result<f64, DoseError> {
-    let no_alkalinity = || DoseError::NoAlkalinity { compound: compound.into() };
-    let anhydrous = compound.split(['.', '·', '*', '•']).next().unwrap_or_default();
-    let composition = Composition::of(anhydrous)?;
-    let known: &[(&str, f64)] = &[
-        ("NaHCO3", 1.0),
-        ("KHCO3", 1.0),
-        ("Na2CO3", 2.0),
-        ("K2CO3", 2.0),
-        ("CaCO3", 2.0),
-        ("MgCO3", 2.0),
-        ("SrCO3", 2.0),
+    const KNOWN: &[(&str, f64)] = &[
+        ("LiOH", 1.0),
         ("NaOH", 1.0),
         ("KOH", 1.0),
-        ("Ca(OH)2", 2.0),
-        ("Mg(OH)2", 2.0),
+        ("MgO", 2.0),
         ("CaO", 2.0),
+        ("Mg(OH)2", 2.0),
+        ("Ca(OH)2", 2.0),
+        ("Sr(OH)2", 2.0),
+        ("NaHCO3", 1.0),
+        ("KHCO3", 1.0),
+        ("NH4HCO3", 1.0),
+        ("Mg(HCO3)2", 2.0),
+        ("Ca(HCO3)2", 2.0),
+        ("Li2CO3", 2.0),
+        ("Na2CO3", 2.0),
+        ("K2CO3", 2.0),
+        ("MgCO3", 2.0),
+        ("CaCO3", 2.0),
+        ("SrCO3", 2.0),
+        // Borax, down to boric acid.
+        ("Na2B4O7", 2.0),
     ];
-    known
-        .iter()
-        .find(|(formula, _)| Composition::of(formula).as_ref() == Ok(&composition))
-        .map(|(_, equivalents)| *equivalents)
-        .ok_or_else(no_alkalinity)
+    let mut sum = 0.0;
+    for part in parts(compound) {
+        let (times, dry) = counted(part);
+        let composition = Composition::of(dry)?;
+        if is_water(&composition) {
+            continue;
+        }
+        let known = KNOWN.iter().find(|(formula, _)| Composition::of(formula).as_ref() == Ok(&composition));
+        let (_, equivalents) = known.ok_or_else(|| DoseError::NoAlkalinity { compound: compound.into() })?;
+        sum += times * equivalents;
+    }
+    Ok(sum)
+}
+
+/// What stands between the dots of a formula.
+fn parts(compound: &str) -> impl Iterator<Item = &str> {
+    compound.split(['.', '·', '*', '•'])
+}
+
+/// The number before a part, and the part.
+fn counted(part: &str) -> (f64, &str) {
+    let part = part.trim();
+    let formula = part.trim_start_matches(|sign: char| sign.is_ascii_digit());
+    (part[..part.len() - formula.len()].parse().unwrap_or(1.0), formula)
+}
+
+fn is_water(part: &Composition) -> bool {
+    part.iter().count() == 2 && part.count("O") > 0 && part.count("H") == 2 * part.count("O")
 }
 
 /// Rise of alkalinity when a compound is dissolved.
@@ -246,11 +278,13 @@ pub fn nitrogen_to_phosphorus(
     })
 }
 
-/// A nutrient's concentration told in another unit of the same nutrient.
+/// A concentration told in another unit of the same substance.
 ///
-/// Units are `mg/L` or `ug/L` of a species (`NO3`, `NO3-N`, `NO2`, `NO2-N`, `NH3`, `NH4`, `NH3-N`, `PO4`, `PO4-P`, `P`,
-/// `Si`, `SiO2`), or `umol/L` as the unit to convert to.
-/// Errors: units of different nutrients, or unknown ones; a value that is negative or not a number.
+/// A unit is `mg/L`, `ug/L`, `g/L`, `mmol/L`, `umol/L` (or `ppm` and `ppb`, taken for mg/L and µg/L) of a species: the
+/// forms of nitrate, nitrite, ammonia, phosphate and silicate (`NO3`, `NO3-N`, `NH3`, `NH4`, `NH3-N`, `PO4`, `PO4-P`,
+/// `P`, `P2O5`, `Si`, `SiO2`), or any ion by its formula (`Ca`, `Fe`). Moles need no species (`umol/L`): they are those of
+/// the nutrient's own element.
+/// Errors: units of different substances, or unknown ones; a value that is negative or not a number.
 /// Source: [`prohaska_2022`](crate::science::sources) for the weights.
 ///
 /// ```
@@ -258,33 +292,58 @@ pub fn nitrogen_to_phosphorus(
 /// // By hand: 62.004 / 14.007, and 30.974 / 94.970 × 1000.
 /// assert!((convert_nutrient(1.0, "mg/L NO3-N", "mg/L NO3")? - 4.426643821).abs() < 1e-9);
 /// assert!((convert_nutrient(1.0, "mg/L PO4", "ug/L P")? - 326.1450985).abs() < 1e-7);
+/// assert!((convert_nutrient(1.0, "umol/L", "mg/L Ca")? - 0.040078).abs() < 1e-12);
 /// assert!(convert_nutrient(1.0, "mg/L NO3", "mg/L NO2").is_err());
 /// # Ok::<(), DoseError>(())
 /// ```
 pub fn convert_nutrient(value: f64, from_unit: &str, to_unit: &str) -> Result<f64, DoseError> {
     let no_conversion = || DoseError::NoConversion { from: from_unit.into(), to: to_unit.into() };
-    let value = not_negative("concentration", value, from_unit_label(from_unit))?;
-    let (from_nutrient, from_micrograms_per_micromole) = nutrient_unit(from_unit).ok_or_else(no_conversion)?;
-    let micromoles_per_l = value * from_micrograms_per_micromole.recip();
-    if matches!(to_unit.trim(), "umol/L" | "µmol/L") {
-        return Ok(micromoles_per_l);
+    let value = not_negative("concentration", value, "")?;
+    let from = NutrientUnit::of(from_unit).ok_or_else(no_conversion)?;
+    let to = NutrientUnit::of(to_unit).ok_or_else(no_conversion)?;
+    match (&from.substance, &to.substance) {
+        (Some(from), Some(to)) if from != to => return Err(no_conversion()),
+        // Two bare moles may be of anything, and then of the same.
+        _ => {}
     }
-    let (to_nutrient, to_micrograms_per_micromole) = nutrient_unit(to_unit).ok_or_else(no_conversion)?;
-    if from_nutrient != to_nutrient {
-        return Err(no_conversion());
-    }
-    Ok(micromoles_per_l * to_micrograms_per_micromole)
+    Ok(value * from.micromoles_per_l / to.micromoles_per_l)
 }
 
-/// The nutrient of a unit, and how many of the unit a micromole per litre is.
-fn nutrient_unit(unit: &str) -> Option<(&'static str, f64)> {
-    let (mass_per_l, species) = unit.trim().split_once(' ')?;
-    let per_microgram = match mass_per_l {
-        "mg/L" => 1e-3,
-        "ug/L" | "µg/L" => 1.0,
-        _ => return None,
-    };
-    let (nutrient, formula) = match species.trim() {
+/// A unit of concentration: what it is of, and how many µmol/L of the substance's own element one of it is.
+struct NutrientUnit {
+    /// None for bare moles.
+    substance: Option<String>,
+    micromoles_per_l: f64,
+}
+
+impl NutrientUnit {
+    fn of(unit: &str) -> Option<NutrientUnit> {
+        let (amount, species) = unit.trim().split_once(char::is_whitespace).unwrap_or((unit.trim(), ""));
+        let (micrograms, micromoles) = match amount.replace(['\u{b5}', '\u{3bc}'], "u").as_str() {
+            "g/L" => (1e6, 0.0),
+            "mg/L" | "mg/l" | "ppm" => (1e3, 0.0),
+            "ug/L" | "ug/l" | "ppb" => (1.0, 0.0),
+            "mol/L" => (0.0, 1e6),
+            "mmol/L" | "mM" => (0.0, 1e3),
+            "umol/L" | "uM" => (0.0, 1.0),
+            _ => return None,
+        };
+        let species = species.trim().trim_start_matches("as ").trim();
+        if species.is_empty() {
+            return (micromoles > 0.0).then_some(NutrientUnit { substance: None, micromoles_per_l: micromoles });
+        }
+        let (substance, formula) = substance_of(species);
+        let composition = Composition::of(formula).ok()?;
+        let atoms = composition.count(own_element(&composition)) as f64;
+        // Moles are of the species, masses of its grams; both count the atoms of the own element.
+        let micromoles_per_l = (micrograms / composition.molar_mass_g_per_mol() + micromoles) * atoms;
+        Some(NutrientUnit { substance: Some(substance.to_string()), micromoles_per_l })
+    }
+}
+
+/// The nutrient that a species is a form of, and the formula that is weighed.
+fn substance_of(species: &str) -> (&str, &str) {
+    match species {
         "NO3" => ("nitrate", "NO3"),
         "NO3-N" => ("nitrate", "N"),
         "NO2" => ("nitrite", "NO2"),
@@ -294,15 +353,11 @@ fn nutrient_unit(unit: &str) -> Option<(&'static str, f64)> {
         "NH3-N" | "NH4-N" => ("ammonia", "N"),
         "PO4" => ("phosphate", "PO4"),
         "PO4-P" | "P" => ("phosphate", "P"),
+        "P2O5" => ("phosphate", "P2O5"),
         "Si" => ("silicate", "Si"),
         "SiO2" => ("silicate", "SiO2"),
-        _ => return None,
-    };
-    Some((nutrient, mass_of(formula) * per_microgram))
-}
-
-fn from_unit_label(unit: &str) -> &'static str {
-    if unit.trim_start().starts_with("mg") { "mg/L" } else { "µg/L" }
+        other => (other, other),
+    }
 }
 
 /// The element that an ion is named after: the first that is neither oxygen nor hydrogen.

@@ -1,4 +1,4 @@
-//! Partial derivatives of a formula that is only known as a function, for the chain rule of the graph.
+//! Partial derivatives of a formula that is only known as a function, for the chain rule that carries uncertainty.
 
 /// The partial derivative of `formula` at `values` with respect to one of them, whose standard uncertainty sets the
 /// scale of the step. Central differences at three steps, extrapolated twice to step 0 (Richardson): exact for
