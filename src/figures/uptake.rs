@@ -10,10 +10,10 @@ use super::graph::{Basis, Graph, NodeId, Root, Shape};
 use super::inflow::{self, Content, Inflow, moment};
 use super::inputs::number;
 use super::readings::SeriesPoint;
-use super::slope::slope;
 use super::water::{WINDOW_DAYS, WaterState};
 use crate::record::{Parameter, Record, Tank, days_between};
 use crate::science::mass_balance::{Balance, Diary, Happening, NoBalance, Reading, balance};
+use crate::science::slope::slope;
 use crate::science::trend::{Trend, theil_sen};
 use crate::units::Bound;
 
