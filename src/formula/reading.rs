@@ -140,16 +140,7 @@ fn plain_number(unit: &str, text: &str) -> Result<(f64, Option<f64>), Unreadable
         None => (text.trim(), None),
     };
     let one = |part: &str, unit_after: &str| -> Result<(f64, bool), Unreadable> {
-        let end = part
-            .char_indices()
-            .find(|(at, sign)| {
-                let of_power = matches!(sign, 'e' | 'E')
-                    && part[at + 1..].starts_with(|next: char| next.is_ascii_digit() || matches!(next, '-' | '+'));
-                let after_power = matches!(sign, '-' | '+') && (*at == 0 || part[..*at].ends_with(['e', 'E']));
-                !(sign.is_ascii_digit() || *sign == '.' || of_power || after_power)
-            })
-            .map_or(part.len(), |(at, _)| at);
-        let (digits, written) = (&part[..end], part[end..].trim());
+        let (digits, written) = split_unit(part);
         if written.starts_with(',') {
             return Err(Unreadable::Wrong(format!("in `{part}` a comma is no decimal mark: write a point")));
         }
@@ -159,7 +150,8 @@ fn plain_number(unit: &str, text: &str) -> Result<(f64, Option<f64>), Unreadable
             .ok_or_else(|| Unreadable::Wrong(format!("`{written}` is no unit of it: {}", wanted(unit))))?;
         Ok((number * factor, number.is_finite()))
     };
-    let unit_at_the_end = half_width.map_or("", |part| part.trim_start_matches(|s: char| !s.is_alphabetic()));
+    // `84.5 ± 0.5 kPa` writes the unit once, at the end.
+    let unit_at_the_end = half_width.map_or("", |part| split_unit(part).1);
     let (number, finite) = one(value, unit_at_the_end)?;
     if !finite {
         return Err(Unreadable::NoNumber(value.to_string()));
@@ -169,6 +161,20 @@ fn plain_number(unit: &str, text: &str) -> Result<(f64, Option<f64>), Unreadable
         Some(u) if u.is_nan() || u < 0.0 => Err(Unreadable::Wrong(format!("`±{u}` is no uncertainty"))),
         _ => Ok((number, uncertainty)),
     }
+}
+
+/// A number and what follows it.
+fn split_unit(part: &str) -> (&str, &str) {
+    let end = part
+        .char_indices()
+        .find(|(at, sign)| {
+            let of_power = matches!(sign, 'e' | 'E')
+                && part[at + 1..].starts_with(|next: char| next.is_ascii_digit() || matches!(next, '-' | '+'));
+            let signs = matches!(sign, '-' | '+') && (*at == 0 || part[..*at].ends_with(['e', 'E']));
+            !(sign.is_ascii_digit() || *sign == '.' || of_power || signs)
+        })
+        .map_or(part.len(), |(at, _)| at);
+    (&part[..end], part[end..].trim())
 }
 
 /// How many of the column's unit the written one is.

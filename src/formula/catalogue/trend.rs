@@ -52,7 +52,7 @@ pub(super) const FORMULAS: &[Formula] = &[
     Formula {
         name: "lowess",
         about: "smooth line through a series (locally weighted regression), as charts draw it",
-        inputs: &[TIME, VALUE],
+        inputs: &[TIME, numbers("value", "", "8.6 8.5 8.5 8.3 8.2 8.2", "readings")],
         outputs: &[
             output("lowess_frac0_5_it0", "", "line from the nearest half of the readings, plain"),
             output("lowess_frac0_5_it3", "", "the same after three rounds that lower the weight of outliers"),
