@@ -32,7 +32,7 @@ pub(super) const FORMULAS: &[Formula] = &[
             count in the test where their order is certain; slope and limits come from the others",
         sources: &["theil_1950", "sen_1968", "mann_1945", "kendall_1970", "helsel_2012"],
         work: Work::Whole(|given| {
-            let (times, values, below) = series(given)?;
+            let Series { times, values, below } = series(given)?;
             let trend = theil_sen_censored(&times, &values, &below)?;
             Ok([
                 trend.n as f64,
@@ -61,7 +61,7 @@ pub(super) const FORMULAS: &[Formula] = &[
         sources: &["cleveland_1979"],
         work: Work::Series(|given| {
             given.list("value")?;
-            let (times, values, _) = series(given)?;
+            let Series { times, values, .. } = series(given)?;
             if times.len() < 2 {
                 return Err(Refusal("a line needs two readings or more".into()));
             }
@@ -71,7 +71,14 @@ pub(super) const FORMULAS: &[Formula] = &[
     },
 ];
 
-fn series(given: &Given) -> Result<(Vec<f64>, Vec<f64>, Vec<bool>), Refusal> {
+struct Series {
+    times: Vec<f64>,
+    values: Vec<f64>,
+    /// Whether each value is only an upper limit.
+    below: Vec<bool>,
+}
+
+fn series(given: &Given) -> Result<Series, Refusal> {
     let times = given.list("time_d")?;
     let (values, below) = given.readings("value");
     if times.len() != values.len() {
@@ -81,5 +88,5 @@ fn series(given: &Given) -> Result<(Vec<f64>, Vec<f64>, Vec<bool>), Refusal> {
         let why = format!("{} readings are more than {MOST_READINGS}: take daily means", times.len());
         return Err(Refusal(why));
     }
-    Ok((times, values, below))
+    Ok(Series { times, values, below })
 }
