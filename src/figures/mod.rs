@@ -52,6 +52,7 @@ pub struct TankFindings {
     pub movement: flow::Movement,
     pub power: energy::Power,
     pub light: Vec<light::ColonyLight>,
+    pub lighting: light::Lighting,
     pub budget: budget::Budget,
     pub heat: heat::HeatFindings,
     pub tasks: Vec<upkeep::TaskState>,
@@ -66,6 +67,7 @@ pub fn work_out(record: &Record) -> Findings {
     for tank in record.tanks.values() {
         let figures = &mut findings.figures;
         let volume = volume::work_out(record, tank, figures);
+        let (light, lighting) = light::work_out(record, tank, figures);
         let (pumps, movement) = flow::work_out(record, tank, volume, figures);
         let series = readings::series(record, tank);
         let power = energy::work_out(record, tank, figures);
@@ -84,7 +86,8 @@ pub fn work_out(record: &Record) -> Findings {
             movement,
             power,
             heat,
-            light: light::work_out(record, tank, figures),
+            light,
+            lighting,
             budget,
             tasks: upkeep::work_out(record, tank, figures),
             changes: changes::changes(record, tank),

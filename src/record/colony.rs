@@ -84,6 +84,8 @@ pub struct Claim {
 pub struct Source {
     pub kind: Located<SourceKind>,
     pub from: Option<String>,
+    /// Light it was used to, µmol/m²/s.
+    pub light: Option<Located<crate::units::Quantity>>,
     pub papers: super::YesNo,
     pub place: Place,
 }

@@ -9,6 +9,7 @@ use super::{
     timeline::{Located, Timeline},
 };
 use crate::diagnostic::Place;
+use crate::science::dimming::DimmingCurve;
 use crate::science::photons::Spectrum;
 use crate::science::plumbing::{Fitting, PumpCurve};
 use crate::units::Quantity;
@@ -30,6 +31,8 @@ pub struct Device {
     pub head: Option<Located<Quantity>>,
     /// Pipes from the pump to where its water comes out, in order.
     pub plumbing: Vec<Pipe>,
+    /// Of a lamp: what was measured of its light at levels of its dial.
+    pub dimming: Option<Located<DimmingCurve>>,
     pub position: Option<Located<Position>>,
     pub mains: YesNo,
     pub place_in_tank: Option<Spot>,

@@ -6,7 +6,7 @@ use jiff::civil::{Date, DateTime};
 
 use super::{Parameter, YesNo, timeline::Located};
 use crate::diagnostic::Place;
-use crate::units::Quantity;
+use crate::units::{Dimension, Quantity};
 
 /// Light readings at known places, taken in one go.
 #[derive(Clone, Debug)]
@@ -22,11 +22,39 @@ pub struct LightSurvey {
     pub factor_applied: YesNo,
     /// Relative standard uncertainty of one reading.
     pub uncertainty: Option<Located<f64>>,
+    /// What the readings, at points and at colonies, are in.
+    pub unit: LightUnit,
     pub points: Vec<LightPoint>,
     /// Colony key and reading taken at it.
     pub at: Vec<(Located<String>, f64, Place)>,
     pub note: Option<String>,
     pub place: Place,
+}
+
+/// What a survey's meter reads.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum LightUnit {
+    /// µmol/m²/s.
+    #[default]
+    Photons,
+    /// Lux: what an eye would see.
+    Lux,
+}
+
+impl LightUnit {
+    pub fn dimension(self) -> Dimension {
+        match self {
+            LightUnit::Photons => Dimension::PhotonFlux,
+            LightUnit::Lux => Dimension::Illuminance,
+        }
+    }
+
+    pub fn symbol(self) -> &'static str {
+        match self {
+            LightUnit::Photons => "µmol/m²/s",
+            LightUnit::Lux => "lx",
+        }
+    }
 }
 
 #[derive(Clone, Debug)]
@@ -35,7 +63,7 @@ pub struct LightPoint {
     pub x: f64,
     pub y: f64,
     pub depth: f64,
-    /// µmol/m²/s as read.
+    /// As read, in the survey's unit.
     pub light: f64,
     pub place: Place,
 }

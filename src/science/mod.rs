@@ -104,6 +104,18 @@ pub mod pipes;
 /// Fittings, operating points, overflows and what drains back.
 pub mod plumbing;
 
+/// A map of light from readings.
+pub mod light_map;
+
+/// A lamp's level and its light, and steps between lights.
+pub mod dimming;
+
+/// The colour of a light.
+pub mod colour;
+
+/// The standard observer.
+mod observer;
+
 /// Tables of published spectra.
 mod spectra;
 

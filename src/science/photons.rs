@@ -19,7 +19,7 @@ const AVOGADRO: f64 = 6.02214076e23;
 pub const LUMENS_PER_WATT: f64 = 683.002;
 
 /// Ends of the table of the eye's sensitivity, nm.
-const VISIBLE_NM: (f64, f64) = (360.0, 830.0);
+pub(super) const VISIBLE_NM: (f64, f64) = (360.0, 830.0);
 
 /// Wavelengths that photosynthesis uses, by convention, nm.
 pub const PHOTOSYNTHETIC_NM: (f64, f64) = (400.0, 700.0);

@@ -132,10 +132,11 @@ fn source(node: &Node, context: &mut Context) -> Option<Source> {
         .need("kind", "kind: aquaculture", context)
         .and_then(|node| fields::word(node, "source", SourceKind::WORDS, context));
     let from = map.plain("from", context);
+    let light = map.quantity("light", &[crate::units::Dimension::PhotonFlux], context);
     let papers = map.yes_no_or_unknown("papers", context);
     let place = map.place().clone();
     map.finish(context);
-    Some(Source { kind: kind?, from, papers, place })
+    Some(Source { kind: kind?, from, light, papers, place })
 }
 
 fn parent(node: &Node, context: &mut Context) -> Option<Parent> {

@@ -7,6 +7,7 @@ use crate::read::{Content, Document, Node};
 use crate::record::equipment::*;
 use crate::record::fields::{self, Context, Fields};
 use crate::record::timeline::Located;
+use crate::science::dimming::DimmingCurve;
 use crate::science::plumbing::Fitting;
 use crate::units::{self, Dimension};
 
@@ -27,6 +28,7 @@ pub fn device(document: &Document, context: &mut Context) -> Option<Device> {
         .unwrap_or_default();
     let head = map.quantity("head", &[Dimension::Length], context);
     let plumbing = map.take("plumbing").map(|node| plumbing(node, context)).unwrap_or_default();
+    let dimming = map.take("dimming").and_then(|node| dimming(node, context));
     let position = map.word("position", Position::WORDS, context);
     let mains = map.yes_no_or_unknown("mains", context);
     let place_in_tank = map.take("place").and_then(|node| spot(node, context));
@@ -75,6 +77,7 @@ pub fn device(document: &Document, context: &mut Context) -> Option<Device> {
         settings,
         head,
         plumbing,
+        dimming,
         position,
         mains,
         place_in_tank,
@@ -97,6 +100,40 @@ pub fn device(document: &Document, context: &mut Context) -> Option<Device> {
         note,
         place,
     })
+}
+
+/// Level to light: `{25 %: 20 %, 50 %: 46 %, 100 %: 100 %}`, or the light read at one place at each level.
+fn dimming(node: &Node, context: &mut Context) -> Option<Located<DimmingCurve>> {
+    let Content::Map(pairs) = &node.content else {
+        if let Some(map) = Fields::of(node, "a dimming curve", context) {
+            map.finish(context);
+        }
+        return None;
+    };
+    let lights = [Dimension::Fraction, Dimension::PhotonFlux, Dimension::Illuminance];
+    let mut points = Vec::new();
+    let mut read_in: Option<Dimension> = None;
+    for (level, light) in pairs {
+        let level = fields::quantity(level, "level", &[Dimension::Fraction], None, context)?;
+        let light =
+            fields::quantity(light, "light", read_in.as_ref().map_or(&lights, std::slice::from_ref), None, context)?;
+        read_in = Some(light.value.dimension);
+        points.push((level.value.value, light.value.value));
+    }
+    match DimmingCurve::of_points(&points) {
+        Ok(curve) => Some(Located::new(curve, node.place.clone())),
+        Err(refusal) => {
+            let kind = Kind::Contradiction {
+                what: "these levels and lights are no dimming curve".into(),
+                why: refusal.to_string(),
+                suggestion: Some(
+                    "levels up to 100 %, and light that rises with each: `{50 %: 46 %, 100 %: 100 %}`".into(),
+                ),
+            };
+            context.note(kind, &node.place);
+            None
+        }
+    }
 }
 
 fn plumbing(node: &Node, context: &mut Context) -> Vec<Pipe> {

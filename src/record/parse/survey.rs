@@ -38,6 +38,8 @@ pub fn light_survey(document: &Document, context: &mut Context) -> Option<LightS
         .need("units", "units: {position: cm, light: µmol/m²/s}", context)
         .and_then(|node| survey_units(node, context));
     let rows = map.need("readings", "readings: [[15, 10, 5, 132]]", context);
+    let is_lux = survey_units.is_some_and(|units| units.1.dimension == Dimension::Illuminance);
+    let light_unit = if is_lux { LightUnit::Lux } else { LightUnit::Photons };
     let (mut points, mut at) = (Vec::new(), Vec::new());
     if let (Some(rows), Some(units)) = (rows, survey_units) {
         points = fields::items(rows).into_iter().filter_map(|row| point(row, units, context)).collect();
@@ -48,8 +50,8 @@ pub fn light_survey(document: &Document, context: &mut Context) -> Option<LightS
         };
         let colony = map.need("colony", "colony: leather", context).and_then(|node| fields::name(node, context));
         let light = map.need("light", "light: 130 µmol/m²/s", context).and_then(|node| {
-            let usual = survey_units.map(|units| units.1);
-            fields::quantity(node, "light", &[Dimension::PhotonFlux], usual, context)
+            let (usual, dimension) = (survey_units.map(|units| units.1), light_unit.dimension());
+            fields::quantity(node, "light", &[dimension], usual, context)
         });
         let place = map.place().clone();
         map.finish(context);
@@ -70,6 +72,7 @@ pub fn light_survey(document: &Document, context: &mut Context) -> Option<LightS
         immersion_factor,
         factor_applied,
         uncertainty,
+        unit: light_unit,
         points,
         at,
         note,
@@ -79,9 +82,9 @@ pub fn light_survey(document: &Document, context: &mut Context) -> Option<LightS
 
 fn survey_units(node: &Node, context: &mut Context) -> Option<(&'static Unit, &'static Unit)> {
     let mut map = Fields::of(node, "a survey's units", context)?;
-    let mut one = |key: &'static str, dimension: Dimension, example: &str, context: &mut Context| {
+    let mut one = |key: &'static str, dimensions: &[Dimension], example: &str, context: &mut Context| {
         let typed = map.need(key, example, context).and_then(|node| fields::text(node, context))?;
-        match units::unit_named(&typed.value).filter(|unit| unit.dimension == dimension) {
+        match units::unit_named(&typed.value).filter(|unit| dimensions.contains(&unit.dimension)) {
             Some(unit) => Some(unit),
             None => {
                 let kind = Kind::UnknownUnit { unit: typed.value, nearest: Some(example.rsplit(' ').next()?.into()) };
@@ -90,8 +93,8 @@ fn survey_units(node: &Node, context: &mut Context) -> Option<(&'static Unit, &'
             }
         }
     };
-    let position = one("position", Dimension::Length, "position: cm", context);
-    let light = one("light", Dimension::PhotonFlux, "light: µmol/m²/s", context);
+    let position = one("position", &[Dimension::Length], "position: cm", context);
+    let light = one("light", &[Dimension::PhotonFlux, Dimension::Illuminance], "light: µmol/m²/s", context);
     map.finish(context);
     Some((position?, light?))
 }
@@ -108,7 +111,7 @@ fn point(node: &Node, units: (&'static Unit, &'static Unit), context: &mut Conte
     }
     let mut values = [0.0; 4];
     for (place, cell) in cells.iter().enumerate() {
-        let (wanted, usual) = if place < 3 { (Dimension::Length, units.0) } else { (Dimension::PhotonFlux, units.1) };
+        let (wanted, usual) = if place < 3 { (Dimension::Length, units.0) } else { (units.1.dimension, units.1) };
         values[place] = fields::quantity(cell, "light", &[wanted], Some(usual), context)?.value.value;
     }
     let [x, y, depth, light] = values;

@@ -1,0 +1,200 @@
+//! What reaches one colony: the light of the map or of a reading at it, carried over to today's level and hours.
+
+use super::estimate::Surface;
+use super::survey::{SurveyMap, place, reading_uncertainty};
+use super::{ColonyLight, Figures, survey_of};
+use crate::figures::energy::hours_at_full;
+use crate::figures::figure::InputName;
+use crate::figures::graph::{Basis, NodeId, Root, Shape};
+use crate::figures::inputs::{assumed, measured, number, set};
+use crate::record::colony::Colony;
+use crate::record::{LightSurvey, Record, Tank};
+
+/// Readings further away than this say nothing about a place.
+const FURTHEST_CM: f64 = 25.0;
+
+/// Adds the figures of a colony; the node is of its light at the day's plateau.
+pub(super) fn work_out(
+    record: &Record,
+    tank: &Tank,
+    colony: &Colony,
+    today: Option<&SurveyMap>,
+    estimate: Option<&Surface>,
+    figures: &mut Figures,
+) -> (ColonyLight, Option<NodeId>) {
+    let mut found = ColonyLight { colony: colony.key.clone(), par: None, dli: None, survey: None, nearest: None };
+    let par_key = format!("light.{}.par", colony.key);
+    let par_label = format!("{}: light at midday", colony.name.value);
+    let dli_key = format!("light.{}.dli", colony.key);
+    let dli_label = format!("{}: daily light integral", colony.name.value);
+    let (par, lamp) = match (today, estimate) {
+        (Some(map), _) => {
+            let Some(survey) = survey_of(tank, map) else {
+                return (found, None);
+            };
+            let Some((read, inputs, nearest)) = read_at(record, survey, map, colony, figures) else {
+                let what = format!(
+                    "its place (`x`, `y` and `depth` in its placement) and readings within {FURTHEST_CM} cm of it"
+                );
+                figures.miss(&tank.key, &dli_key, &dli_label, what);
+                return (found, None);
+            };
+            found.survey = Some(survey.key.clone());
+            found.nearest = Some(nearest);
+            let par = carried_over(record, tank, survey, map, (read, inputs), (&par_key, &par_label), figures);
+            (par, survey.lamp.value.clone())
+        }
+        (None, Some(surface)) => {
+            let par = surface.at_colony(record, tank, colony, (&par_key, &par_label), figures);
+            (par, surface.lamp.clone())
+        }
+        (None, None) => {
+            let what = "a light survey (`light/DATE.yaml`) under the lamp in use, or at least `luminous-flux:` in the lamp’s spec sheet";
+            figures.miss(&tank.key, &dli_key, &dli_label, what);
+            return (found, None);
+        }
+    };
+    found.par = Some(par_key.clone());
+    let settings = tank.devices[&lamp].settings.at(record.as_of).map(|stretch| &stretch.value);
+    let Some(schedule) = settings.and_then(|settings| settings.schedule.as_ref()) else {
+        figures.miss(&tank.key, &dli_key, &dli_label, "`schedule: 10:00 to 19:30, ramp 60 min` in the lamp's settings");
+        return (found, Some(par));
+    };
+    let hours = hours_at_full(Some(&schedule.value));
+    let graph = &mut figures.graph;
+    let hours =
+        set(graph, "Hours at the plateau that carry the same light, ramps by area", hours, "h", &schedule.place);
+    let dli = graph.compute(&dli_label, "mol/m²/d", &[par, hours], |x| x[0] * x[1] * 0.0036);
+    let numbers = format!("DLI = {} × {} h × 0.0036", number(graph.value(par)), number(graph.value(hours)));
+    figures
+        .define(&tank.key, &dli_key, &dli_label)
+        .method("DLI = E · hours · 3600 ∕ 10⁶", numbers, &[])
+        .inputs(&[InputName::from(par_key.as_str()), hours.into()])
+        .finish(dli);
+    found.dli = Some(dli_key);
+    (found, Some(par))
+}
+
+/// From the survey's level to today's.
+fn carried_over(
+    record: &Record,
+    tank: &Tank,
+    survey: &LightSurvey,
+    map: &SurveyMap,
+    (read, read_inputs): (NodeId, Vec<NodeId>),
+    (key, label): (&str, &str),
+    figures: &mut Figures,
+) -> NodeId {
+    let lamp = &tank.devices[&survey.lamp.value];
+    let settings = lamp.settings.at(record.as_of);
+    let graph = &mut figures.graph;
+    let label_then = format!("Lamp level at the survey of {}", survey.on.value);
+    let level_then = set(graph, &label_then, survey.level.value, "1", &survey.level.place);
+    let level_now = match settings.and_then(|stretch| stretch.value.level.as_ref()) {
+        Some(level) => set(graph, "Lamp level now", level.value, "1", &level.place),
+        None => graph.exact(1.0),
+    };
+    let height_then = survey.height.as_ref().map(|height| height.value.value);
+    let height_now = settings.and_then(|s| s.value.height.as_ref()).map(|height| height.value.value);
+    let raised = matches!((height_then, height_now), (Some(then), Some(now)) if (then - now).abs() > 1.0);
+    let clean = assumed(
+        graph,
+        "Lens and glass since the survey",
+        1.0,
+        0.05,
+        "1",
+        "dust and salt film since the survey cost 5 % or so (common practice, no source)",
+    );
+    let curve = lamp.dimming.as_ref().map(|curve| curve.value.clone()).unwrap_or_default();
+    let nodes = [read, map.conversion.node, level_now, level_then, clean];
+    let par = graph
+        .compute(label, "µmol/m²/s", &nodes, move |x| x[0] * x[1] * curve.light(x[2]) / curve.light(x[3]) * x[4]);
+    let value = |node: NodeId| number(graph.value(node));
+    let numbers = format!(
+        "E = {} × {} × {} ∕ {} = {} µmol/m²/s",
+        value(read),
+        value(map.conversion.node),
+        value(level_now),
+        value(level_then),
+        value(par)
+    );
+    let level_words =
+        if lamp.dimming.is_some() { "g(level) ∕ g(level of the survey)" } else { "level ∕ level(survey)" };
+    let formula = format!("E = E(survey){} · {level_words} · f(clean)", map.conversion.symbol);
+    let level_differs = graph.value(level_now) != graph.value(level_then);
+    let mut built = figures
+        .define(&tank.key, key, label)
+        .method(formula, numbers, &["shepard_1968", "common-practice"])
+        .inputs(&read_inputs)
+        .inputs(&map.conversion.inputs)
+        .inputs(&[level_now, level_then, clean]);
+    if raised {
+        built = built.note("the lamp hangs at another height than in the survey: survey again");
+    }
+    if level_differs && lamp.dimming.is_none() {
+        built = built.note("light is taken to follow the lamp’s level in proportion; `dimming:` of the lamp, read at one place, would tell");
+    }
+    for note in &map.conversion.notes {
+        built = built.note(note.clone());
+    }
+    built.finish(par)
+}
+
+/// The survey's light at a colony, in the survey's unit: the reading taken at it, else the map at its place. The nodes
+/// besides are its inputs, and the number is the distance in cm to the nearest reading.
+fn read_at(
+    record: &Record,
+    survey: &LightSurvey,
+    map: &SurveyMap,
+    colony: &Colony,
+    figures: &mut Figures,
+) -> Option<(NodeId, Vec<NodeId>, f64)> {
+    let relative = reading_uncertainty(survey);
+    let unit = survey.unit.symbol();
+    let graph = &mut figures.graph;
+    let placement = colony.placement_on(record.as_of)?;
+    let moved_since = placement.since > survey.on.value;
+    if let Some((_, light, place)) = survey.at.iter().find(|(name, _, _)| name.value == colony.key)
+        && !moved_since
+    {
+        let node = measured(graph, "Reading at the colony", *light, relative * light, unit, place);
+        return Some((node, vec![node], 0.0));
+    }
+    let at = place(placement.x?, placement.y?, placement.depth?);
+    let nearest = map.map.nearest(at).as_centimetres();
+    if nearest > FURTHEST_CM {
+        return None;
+    }
+    let mut near: Vec<_> = survey.points.iter().collect();
+    near.sort_by(|a, b| {
+        let away =
+            |point: &crate::record::survey::LightPoint| at.distance(&place(point.x, point.y, point.depth)).as_metres();
+        away(a).total_cmp(&away(b)).then_with(|| a.place.cmp(&b.place))
+    });
+    // The map holds the survey's readings times the conversion, which is counted apart.
+    let light = map.map.at(at).as_umol_per_m2_s() / map.factor;
+    let reading = Root {
+        label: "Light of the survey’s map at its place".into(),
+        value: light,
+        // A meter that reads too much does so in every reading: the mean of many is no surer than one.
+        uncertainty: relative * light,
+        unit: unit.into(),
+        basis: Basis::Measured,
+        places: near.iter().take(4).map(|point| point.place.clone()).collect(),
+        shape: Shape::Normal,
+        private: false,
+        note: None,
+        source: Some("shepard_1968"),
+    };
+    let reading = graph.root(reading);
+    let between = assumed(
+        graph,
+        "Place against the map",
+        1.0,
+        map.relative_error_at(nearest),
+        "1",
+        "the map’s error where a reading is left out, by the distance to the nearest reading",
+    );
+    let node = graph.compute("Light read around its place", unit, &[reading, between], |x| x[0] * x[1]);
+    Some((node, vec![reading, between], nearest))
+}
