@@ -41,8 +41,8 @@ pub struct LeaveOneOut {
 impl LightMap {
     /// A map through readings.
     ///
-    /// In each layer a surface of least squares, E = a + bx + cy + dx² + ey² (a plane with fewer than 7 readings, their
-    /// mean with fewer than 4), and the readings' differences from it spread by the inverse square of distance. It
+    /// In each layer a surface of least squares, E = a + bx + cy + dx² + ey² (no bend along an axis with fewer than three
+    /// places on it; a plane with fewer than 7 readings, their mean with fewer than 4), and the readings' differences from it spread by the inverse square of distance. It
     /// passes through every reading and repeats a plane field without error. Between layers ln E is joined by straight
     /// lines, as light falls with depth. Outside the readings it stays within 1.5 times their span.
     ///
@@ -192,33 +192,34 @@ impl Layer {
 struct Trend {
     centre: [f64; 2],
     scale: f64,
-    /// Of 1, x, y, x², y², as many as there are.
-    coefficients: Vec<f64>,
+    /// Of 1, x, y, x², y²; zero for those that the readings do not decide.
+    coefficients: [f64; 5],
 }
 
 impl Trend {
     fn through(points: &[([f64; 2], f64)]) -> Trend {
         let centre = [0, 1].map(|axis| mean(&points.iter().map(|(at, _)| at[axis]).collect::<Vec<_>>()));
         let reach = points.iter().map(|(at, _)| distance(at, &centre)).fold(0.0, f64::max);
-        let mut trend = Trend { centre, scale: reach.max(1.0), coefficients: Vec::new() };
+        let trend = Trend { centre, scale: reach.max(1.0), coefficients: [0.0; 5] };
         let distinct = |axis: usize| {
             let mut values: Vec<f64> = points.iter().map(|(at, _)| at[axis]).collect();
             values.sort_by(f64::total_cmp);
             values.dedup_by(|a, b| (*a - *b).abs() < 0.5);
             values.len()
         };
-        let bends = points.len() >= 7 && distinct(0) >= 3 && distinct(1) >= 3;
-        let slopes = points.len() >= 4;
-        for terms in [5, 3, 1] {
-            if (terms == 5 && !bends) || (terms == 3 && !slopes) {
-                continue;
-            }
-            if let Some(coefficients) = trend.fit(points, terms) {
-                trend.coefficients = coefficients;
-                return trend;
-            }
+        let mut bent = vec![0, 1, 2];
+        // Three places on an axis show a bend along it; two do not.
+        bent.extend([0, 1].into_iter().filter(|axis| distinct(*axis) >= 3).map(|axis| axis + 3));
+        let wanted = [(7, bent), (4, vec![0, 1, 2]), (1, vec![0])];
+        let fitted = wanted
+            .iter()
+            .filter(|(fewest, _)| points.len() >= *fewest)
+            .find_map(|(_, terms)| Some((terms, trend.fit(points, terms)?)));
+        let mut coefficients = [0.0; 5];
+        for (term, coefficient) in fitted.iter().flat_map(|(terms, found)| terms.iter().zip(found)) {
+            coefficients[*term] = *coefficient;
         }
-        trend
+        Trend { coefficients, ..trend }
     }
 
     fn terms(&self, at: &[f64; 2]) -> [f64; 5] {
@@ -231,12 +232,14 @@ impl Trend {
     }
 
     /// The normal equations by elimination with pivots. None where they do not decide, as with readings in a row.
-    fn fit(&self, points: &[([f64; 2], f64)], count: usize) -> Option<Vec<f64>> {
+    fn fit(&self, points: &[([f64; 2], f64)], wanted: &[usize]) -> Option<Vec<f64>> {
+        let count = wanted.len();
         let mut rows = vec![vec![0.0; count + 1]; count];
         for (at, light) in points {
-            let terms = self.terms(at);
+            let all = self.terms(at);
+            let terms: Vec<f64> = wanted.iter().map(|term| all[*term]).collect();
             for (row, left) in rows.iter_mut().zip(&terms) {
-                for (cell, right) in row.iter_mut().zip(terms[..count].iter().chain([light])) {
+                for (cell, right) in row.iter_mut().zip(terms.iter().chain([light])) {
                     *cell += left * right;
                 }
             }
@@ -353,6 +356,14 @@ mod tests {
         let squares: f64 = [6.0 / 100.0, 15.0 / 100.0, 30.0 / 130.0].iter().map(|e: &f64| e * e).sum();
         assert!((left.relative - (squares / 3.0).sqrt()).abs() < 1e-9, "{left:?}");
         assert!((left.worst - 30.0 / 130.0).abs() < 1e-12);
+    }
+
+    /// Two rows show no bend from front to back, and the bend along them all the same.
+    #[test]
+    fn two_rows_show_the_bend_along_them() {
+        let hump = |x: f64, y: f64| 200.0 - 0.03 * (x - 40.0).powi(2) + y;
+        let rows: Vec<_> = grid(5.0, hump).into_iter().filter(|(at, _)| at.y.as_centimetres() != 20.0).collect();
+        assert!(map(&rows).leave_one_out().unwrap().relative < 1e-10);
     }
 
     #[test]

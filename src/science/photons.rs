@@ -121,6 +121,11 @@ impl Spectrum {
         }
     }
 
+    /// The points by wavelength: nm and power.
+    pub fn points(&self) -> &[(f64, f64)] {
+        &self.points
+    }
+
     /// Power at a wavelength.
     pub fn at(&self, nm: f64) -> f64 {
         let next = self.points.partition_point(|point| point.0 < nm);

@@ -32,7 +32,7 @@ pub struct ColonyLevels {
     pub band: (f64, f64),
     /// Lowest and highest level, 0 to 1; none where full level is too little, or the lowest too much.
     pub levels: Option<(f64, f64)>,
-    /// Key of the level for the middle of its band.
+    /// Key of the level for the middle of its band; none where the full level does not reach it.
     pub figure: Option<String>,
     /// Light at the level for most, µmol/m²/s.
     pub at_most: Option<f64>,
@@ -87,7 +87,8 @@ pub(super) fn work_out(
         .map(|(colony, par, band)| {
             let full = figures.graph.value(*par) / share_now;
             let levels = levels(&curve, full, *band);
-            let figure = levels.map(|_| own_level(tank, lamp, &curve, (colony, *par, *band), share_now, figures));
+            let reached = levels.is_some() && full >= (band.0 + band.1) / 2.0;
+            let figure = reached.then(|| own_level(tank, lamp, &curve, (colony, *par, *band), share_now, figures));
             let (colony, band) = (colony.key.clone(), *band);
             ColonyLevels { colony, band, levels, figure, at_most: None, elsewhere: None }
         })
@@ -124,7 +125,7 @@ fn levels(curve: &DimmingCurve, full: f64, (low, high): (f64, f64)) -> Option<(f
     Some((lowest, highest))
 }
 
-/// Adds the level for the middle of a colony's band, or for the full level where that is not reached.
+/// Adds the level for the middle of a colony's band.
 fn own_level(
     tank: &Tank,
     lamp: &Device,
@@ -147,16 +148,12 @@ fn own_level(
         number(100.0 * share_now),
         number(figures.graph.value(node))
     );
-    let falls_short = middle * share_now > figures.graph.value(par);
-    let mut built = figures
+    figures
         .define(&tank.key, &key, &label)
         .method("level = g⁻¹(g(level now) · E(wanted) ∕ E(now))", numbers, &[])
         .inputs(&[InputName::from(format!("light.{}.par", colony.key))])
-        .note(how(lamp));
-    if falls_short {
-        built = built.note("the full level gives less than the middle of its band");
-    }
-    built.finish(node);
+        .note(how(lamp))
+        .finish(node);
     key
 }
 

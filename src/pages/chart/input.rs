@@ -284,8 +284,8 @@ impl BarBasis {
     }
 }
 
-/// The tank from above at one depth: light readings as numbers where they were taken, and colonies. Nothing between
-/// the readings is guessed.
+/// The tank from above at one depth: light readings as numbers where they were taken, colonies, and the field that was
+/// worked out between the readings.
 #[derive(Debug, Clone, Default)]
 pub struct Plan {
     pub id: String,
@@ -301,7 +301,17 @@ pub struct Plan {
     pub width: f64,
     pub points: Vec<PlanPoint>,
     pub colonies: Vec<PlanColony>,
+    pub field: Option<Field>,
     pub decimals: u8,
+}
+
+/// Values over the whole plan, drawn as filled contours.
+#[derive(Debug, Clone, Default)]
+pub struct Field {
+    /// Rows from the front pane to the back, each from left to right, evenly over the plan; two or more of two or more.
+    pub rows: Vec<Vec<f64>>,
+    /// Rising values at which one tint ends and the next begins, at most six.
+    pub levels: Vec<f64>,
 }
 
 /// A reading at a place; `x` from the left pane, `y` from the front pane.

@@ -7,6 +7,7 @@
 mod balance;
 mod bars;
 mod canvas;
+mod contour;
 mod dates;
 mod day;
 mod dress;

@@ -1,13 +1,14 @@
 //! The tank from above at one depth: readings where they were taken and colonies where they stand.
 
 use super::canvas::{Anchor, Canvas, Frame};
-use super::input::{Drawn, Plan};
+use super::contour::loops;
+use super::input::{Drawn, Field, Plan};
 use super::labels::{Area, Labels, Position};
 use super::scale::Scale;
-use super::text::{number, short_form, text_width, wrap};
+use super::text::{number, plain_number, short_form, text_width, wrap};
 use super::time::{LABEL, mark_area, tame};
 
-/// Draws the plan, the front pane at the bottom. Between the readings nothing is filled in: nobody measured there.
+/// Draws the plan, the front pane at the bottom. Without a field nothing is filled in between the readings.
 pub fn draw_plan(plan: &Plan) -> Drawn {
     Drawn { wide: draw(plan, true), narrow: draw(plan, false) }
 }
@@ -26,6 +27,7 @@ fn draw(plan: &Plan, wide: bool) -> String {
     let y = |at: f64| base - at.clamp(0.0, depth) * px;
     let mut canvas = Canvas::new(width);
     canvas.text("unit", if wide { 4.0 } else { 0.0 }, 16.0, Anchor::Start, &plan.unit);
+    let named = plan.field.as_ref().map(|field| draw_field(&mut canvas, field, (x0, x1, top, base)));
     canvas.rect("place", x0, top, x1 - x0, base - top);
     draw_rulers(&mut canvas, (length, depth), (x0, x1, top, base), px, small, &plan.unit_of_length);
     let mut labels = Labels::default();
@@ -75,12 +77,19 @@ fn draw(plan: &Plan, wide: bool) -> String {
             canvas.text("lab a strong halo", x, y, Anchor::Middle, &words);
         }
     }
+    name_contours(&mut canvas, &mut labels, named.unwrap_or_default(), bounds);
     let mut end = base + small * 2.0 + 16.0;
     if wide && width - x1 > 60.0 {
         let lines = wrap("Dots: readings. Diamonds: colonies.", LABEL, false, width - x1 - 12.0);
         for (row, line) in lines.iter().enumerate() {
             canvas.text("lab", x1 + 10.0, top + 12.0 + row as f64 * 16.0, Anchor::Start, line);
         }
+        if let Some(field) = &plan.field {
+            draw_key(&mut canvas, field, (x1 + 10.0, top + 28.0 + lines.len() as f64 * 16.0), true);
+        }
+    } else if let Some(field) = &plan.field {
+        draw_key(&mut canvas, field, (0.0, end), false);
+        end += 40.0;
     }
     if !wide {
         for (colony, letter) in colonies.iter().zip(&letters) {
@@ -96,6 +105,73 @@ fn draw(plan: &Plan, wide: bool) -> String {
     let kind = if wide { "wide" } else { "narrow" };
     let frame = Frame { kind, id, title: &plan.title, description: &plan.description };
     canvas.finish(end, &frame)
+}
+
+/// Classes of the tints from the least to the most; `charts.css` mixes them from the theme's colours.
+const TINTS: [&str; 7] = ["tint t0", "tint t1", "tint t2", "tint t3", "tint t4", "tint t5", "tint t6"];
+
+/// Fills the plan in tints that part at the field's levels, and returns each line of a level with the words for it.
+fn draw_field(
+    canvas: &mut Canvas,
+    field: &Field,
+    (x0, x1, top, base): (f64, f64, f64, f64),
+) -> Vec<(String, Vec<(f64, f64)>)> {
+    let columns = field.rows.first().map_or(0, Vec::len);
+    if field.rows.len() < 2 || columns < 2 || field.rows.iter().any(|row| row.len() != columns) {
+        return Vec::new();
+    }
+    let along = (x1 - x0) / (columns - 1) as f64;
+    let up = (base - top) / (field.rows.len() - 1) as f64;
+    let on_sheet = |(column, row): &(f64, f64)| (x0 + column * along, base - row * up);
+    let tint = |above: usize| TINTS[above.min(TINTS.len() - 1)];
+    canvas.rect(tint(0), x0, top, x1 - x0, base - top);
+    let mut named = Vec::new();
+    let loops = loops(&field.rows, &field.levels);
+    for each in &loops {
+        let class = tint(each.level + usize::from(each.is_above));
+        canvas.polygon(class, each.points.iter().map(on_sheet).collect());
+    }
+    for each in &loops {
+        for part in &each.inner {
+            let line: Vec<_> = part.iter().map(on_sheet).collect();
+            canvas.path("contour", line.clone());
+            named.push((plain_number(field.levels[each.level], 0), line));
+        }
+    }
+    named
+}
+
+/// Writes the value on each line of a level, where there is room.
+fn name_contours(canvas: &mut Canvas, labels: &mut Labels, named: Vec<(String, Vec<(f64, f64)>)>, bounds: (f64, f64)) {
+    for (words, line) in named {
+        let places: Vec<Position> = [2, 3, 5, 8]
+            .iter()
+            .flat_map(|part| [line.len() / part, line.len() - 1 - line.len() / part])
+            .map(|at| (line[at].0, line[at].1 + 4.0, Anchor::Middle))
+            .collect();
+        labels.place(canvas, "lab b halo", &words, LABEL, &places, bounds);
+    }
+}
+
+/// The tints with the values at which they part: upright beside a wide plan, level under a narrow one.
+fn draw_key(canvas: &mut Canvas, field: &Field, (x, y): (f64, f64), upright: bool) {
+    let count = (field.levels.len() + 1).min(TINTS.len());
+    for (index, class) in TINTS.iter().enumerate().take(count) {
+        // The most light stands on top, or at the right.
+        let step = if upright { (count - 1 - index) as f64 } else { index as f64 };
+        let (left, top) = if upright { (x, y + step * 22.0) } else { (x + step * 44.0, y) };
+        let (width, height) = if upright { (26.0, 22.0) } else { (44.0, 14.0) };
+        canvas.rect(class, left, top, width, height);
+        canvas.rect("place", left, top, width, height);
+        if let Some(level) = field.levels.get(index).filter(|_| index + 1 < count) {
+            let words = plain_number(*level, 0);
+            if upright {
+                canvas.text("tick", left + width + 6.0, top + 4.0, Anchor::Start, &words);
+            } else {
+                canvas.text("tick", left + width, top + height + 14.0, Anchor::Middle, &words);
+            }
+        }
+    }
 }
 
 /// Length and width of the plan; where they are missing, as far as its places reach.

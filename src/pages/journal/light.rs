@@ -1,11 +1,15 @@
 //! Light: surveys as plans, the lamp's day, and the day's light at each colony.
 
 use super::gear::{device_link, history};
+use super::lighting;
 use super::view::*;
+use crate::figures::light::SurveyMap;
 use crate::pages::chart;
 use crate::pages::model::light::*;
 use crate::pages::model::*;
+use crate::record::survey::LightUnit;
 use crate::record::{LightSurvey, Role, YesNo};
+use crate::science::light_map::Layer;
 
 pub fn page(view: &View) -> Page {
     let as_of = view.record.as_of;
@@ -25,6 +29,11 @@ pub fn page(view: &View) -> Page {
     let body = LightPage {
         standfirst: "What was read under the lamp, and what of it reaches each colony in a day.".into(),
         lamp,
+        without_meter: lighting::without_meter(view),
+        levels: lighting::levels(view),
+        ageing: lighting::ageing(view),
+        plans: lighting::plans(view),
+        spectra: lighting::spectra(view),
         surveys: view.tank.surveys.iter().rev().map(|survey| survey_block(view, survey)).collect(),
         colonies,
         colonies_note: "The light of the survey nearest in place, carried over to today’s lamp level, and summed over the day with its ramps. Bands are the keeper’s own.".into(),
@@ -103,10 +112,12 @@ fn survey_block(view: &View, survey: &LightSurvey) -> Survey {
         facts.push(Fact::new("Sensor", vec![Run::text(name)]));
     }
     let factor = match (&survey.immersion_factor, survey.factor_applied) {
+        _ if survey.unit == LightUnit::Lux => "none: read in lux, as an eye sees".into(),
+        (None, YesNo::Yes) => "already in the readings".into(),
         (Some(factor), YesNo::Yes) => format!("{}, already in the readings", factor.value),
         (Some(factor), YesNo::No) => format!("{}, to be applied", factor.value),
         (Some(factor), YesNo::Unknown) => format!("{}; whether it is in the readings is not recorded", factor.value),
-        (None, _) => "not recorded, up to 30 % on every number".into(),
+        (None, _) => "not recorded, up to 30 % on every number: ask whose meter it is".into(),
     };
     facts.push(Fact::new("Immersion factor", vec![Run::text(factor)]));
     facts.push(Fact::new(
@@ -117,15 +128,70 @@ fn survey_block(view: &View, survey: &LightSurvey) -> Survey {
         }],
     ));
     let date = date_text(survey.on.value);
-    let mut depths: Vec<f64> = survey.points.iter().map(|point| point.depth).collect();
-    depths.sort_by(f64::total_cmp);
-    depths.dedup();
-    // The plan shows the depth with the most readings; the table holds all.
-    let depth = depths
+    let found = view.of.lighting.surveys.iter().find(|map| map.survey == survey.key);
+    let error = found.and_then(|map| map.error.as_ref()).and_then(|key| view.figure(key));
+    Survey {
+        id: format!("survey-{}", survey.key),
+        date,
+        facts,
+        maps: found.map(|map| maps(view, survey, map)).unwrap_or_default(),
+        error: error.map(|figure| view.value_of(figure).linked(format!("#{}", anchor(&figure.key)))),
+        note: survey.note.clone(),
+    }
+}
+
+/// Cells of a drawn field along the longer side.
+const CELLS: usize = 44;
+
+/// Tints of a field part at no more values than this.
+const MOST_LEVELS: usize = 6;
+
+/// One map a depth, all with the same tints.
+fn maps(view: &View, survey: &LightSurvey, found: &SurveyMap) -> Vec<ChartBlock> {
+    let [length, width, _] = view.tank.size.as_ref().map_or([100.0, 50.0, 50.0], |size| size.value);
+    let side = length.max(width) / CELLS as f64;
+    let cells = |reach: f64| ((reach / side).round() as usize).max(2);
+    let (columns, rows) = (cells(length), cells(width));
+    let fields: Vec<Vec<Vec<f64>>> = found
+        .map
+        .layers()
         .iter()
-        .copied()
-        .max_by_key(|depth| survey.points.iter().filter(|point| point.depth == *depth).count())
-        .unwrap_or(0.0);
+        .map(|layer| {
+            let row = |row: usize| {
+                let y = width * row as f64 / rows as f64;
+                (0..=columns).map(|column| layer.at(length * column as f64 / columns as f64, y)).collect()
+            };
+            (0..=rows).map(row).collect()
+        })
+        .collect();
+    let all = || fields.iter().flatten().flatten().copied();
+    let levels = round_levels(all().fold(f64::INFINITY, f64::min), all().fold(0.0, f64::max), MOST_LEVELS);
+    let layers = found.map.layers().iter().zip(fields);
+    layers
+        .map(|(layer, rows)| map_block(view, survey, found, layer, chart::Field { rows, levels: levels.clone() }))
+        .collect()
+}
+
+/// At most so many round values between two.
+fn round_levels(low: f64, high: f64, most: usize) -> Vec<f64> {
+    if !(high > low && high.is_finite()) {
+        return Vec::new();
+    }
+    let rough = (high - low) / most as f64;
+    let power = 10f64.powf(rough.log10().floor());
+    [1.0, 2.0, 2.5, 5.0, 10.0, 20.0]
+        .iter()
+        .map(|times| times * power)
+        .map(|step| {
+            let first = (low / step).floor() + 1.0;
+            let count = ((high / step).ceil() - first).max(0.0) as usize;
+            (0..count).map(|index| (first + index as f64) * step).collect::<Vec<f64>>()
+        })
+        .find(|levels| levels.len() <= most)
+        .unwrap_or_default()
+}
+
+fn map_block(view: &View, survey: &LightSurvey, found: &SurveyMap, layer: &Layer, field: chart::Field) -> ChartBlock {
     let [length, width, _] = view.tank.size.as_ref().map_or([100.0, 50.0, 50.0], |size| size.value);
     let shift = view.shift("cm");
     let across = |cm: f64| fixed(shift.value(cm), shift.decimals(0));
@@ -141,72 +207,74 @@ fn survey_block(view: &View, survey: &LightSurvey) -> Survey {
             })
         })
         .collect();
-    let (low, high) = survey
-        .points
-        .iter()
-        .fold((f64::INFINITY, 0.0f64), |(low, high), point| (low.min(point.light), high.max(point.light)));
-    let sentence = format!(
-        "{} readings between {} and {} µmol/m²/s; drawn are those {} {} deep, seen from above, the front pane at the bottom.",
-        survey.points.len(),
-        fixed(low, 0),
-        fixed(high, 0),
-        across(depth),
-        shift.unit
+    let readings: Vec<(f64, f64, f64)> = layer.points().collect();
+    let span =
+        readings.iter().fold((f64::INFINITY, 0.0f64), |span, reading| (span.0.min(reading.2), span.1.max(reading.2)));
+    let mut sentence = format!(
+        "{} {} deep, seen from above, the front pane at the bottom: {} readings between {} and {} µmol/m²/s. The tints between them are worked out",
+        across(layer.depth_cm),
+        shift.unit,
+        readings.len(),
+        fixed(span.0, 0),
+        fixed(span.1, 0)
     );
-    let title = format!("Light survey of {}", date.text);
+    if let Some(left) = &found.leave_one_out {
+        sentence.push_str(&format!(
+            ", and {} % wrong on average where a reading is left out",
+            crate::figures::number((1000.0 * left.relative).round() / 10.0)
+        ));
+    }
+    sentence.push_str(". Colonies of all depths are shown.");
+    if (found.factor - 1.0).abs() > 1e-9 {
+        let what = if survey.unit == LightUnit::Lux { "read in lux, shown" } else { "readings shown" };
+        sentence.push_str(&format!(" {} times {}.", sentence_case(what), crate::figures::number(found.factor)));
+    }
+    let date = date_text(survey.on.value).text;
+    let title = format!("Light {} {} deep, {date}", across(layer.depth_cm), shift.unit);
+    let id = format!("survey-{}-{}", survey.key, fixed(layer.depth_cm, 0));
     let drawn = chart::draw_plan(&chart::Plan {
-        id: format!("survey-{}", survey.key),
+        id: id.clone(),
         title: title.clone(),
         description: sentence.clone(),
         unit: "µmol/m²/s".into(),
         unit_of_length: shift.unit.clone(),
         length: shift.value(length),
         width: shift.value(width),
-        points: survey
-            .points
+        points: readings
             .iter()
-            .filter(|point| point.depth == depth)
-            .map(|point| chart::PlanPoint { x: shift.value(point.x), y: shift.value(point.y), value: point.light })
+            .map(|(x, y, light)| chart::PlanPoint { x: shift.value(*x), y: shift.value(*y), value: *light })
             .collect(),
         colonies,
+        field: Some(field),
         decimals: 0,
     });
-    let rows = survey
-        .points
+    let rows = readings
         .iter()
-        .map(|point| {
+        .map(|(x, y, light)| {
             vec![
-                Cell::number(across(point.x)),
-                Cell::number(across(point.y)),
-                Cell::number(across(point.depth)),
-                Cell::number(fixed(point.light, 0)).known(Basis::Measured),
+                Cell::number(across(*x)),
+                Cell::number(across(*y)),
+                Cell::number(fixed(*light, 0)).known(Basis::Measured),
             ]
         })
         .collect();
-    Survey {
-        id: format!("survey-{}", survey.key),
-        date,
-        facts,
-        plan: ChartBlock {
-            id: format!("chart-survey-{}", survey.key),
-            title,
-            wide: Html::trusted(drawn.wide),
-            narrow: Html::trusted(drawn.narrow),
-            sentence,
-            table_summary: format!("The {} readings as a table", survey.points.len()),
-            table: Table {
-                caption: "Readings; x from the left pane, y from the front pane".into(),
-                head: vec![
-                    HeadCell::number(format!("x, {}", shift.unit)),
-                    HeadCell::number(format!("y, {}", shift.unit)),
-                    HeadCell::number(format!("depth, {}", shift.unit)),
-                    HeadCell::number("µmol/m²/s"),
-                ],
-                rows,
-            },
-            ..ChartBlock::default()
+    ChartBlock {
+        id: format!("chart-{id}"),
+        title,
+        wide: Html::trusted(drawn.wide),
+        narrow: Html::trusted(drawn.narrow),
+        sentence,
+        table_summary: format!("The {} readings as a table", readings.len()),
+        table: Table {
+            caption: "Readings; x from the left pane, y from the front pane".into(),
+            head: vec![
+                HeadCell::number(format!("x, {}", shift.unit)),
+                HeadCell::number(format!("y, {}", shift.unit)),
+                HeadCell::number("µmol/m²/s"),
+            ],
+            rows,
         },
-        note: survey.note.clone(),
+        ..ChartBlock::default()
     }
 }
 

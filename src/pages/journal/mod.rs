@@ -12,6 +12,7 @@ mod front;
 pub(in crate::pages) mod gear;
 mod heat;
 mod light;
+mod lighting;
 mod lineage;
 pub(in crate::pages) mod log;
 mod movement;

@@ -9,6 +9,16 @@ use super::parts::*;
 pub struct LightPage {
     pub standfirst: String,
     pub lamp: Vec<Fact>,
+    /// What the numbers rest on where nobody measured; empty where a survey stands behind them.
+    pub without_meter: String,
+    /// Levels of the lamp that suit the colonies.
+    pub levels: Option<Levels>,
+    /// What changed between surveys at the same places.
+    pub ageing: Option<Table>,
+    /// Steps from one light to another.
+    pub plans: Vec<PlanBlock>,
+    /// The lamps' own light.
+    pub spectra: Vec<SpectrumBlock>,
     /// Newest first.
     pub surveys: Vec<Survey>,
     /// The day's light at each colony today.
@@ -32,8 +42,10 @@ pub struct Survey {
     pub date: DateText,
     /// Lamp, level, height, sensor, immersion factor and whether it was applied.
     pub facts: Vec<Fact>,
-    /// The plan: readings where they were taken, colonies where they stand.
-    pub plan: ChartBlock,
+    /// A map for each depth: readings where they were taken, colonies where they stand, and the field between.
+    pub maps: Vec<ChartBlock>,
+    /// How wrong the maps are where nobody measured.
+    pub error: Option<Shown>,
     pub note: Option<String>,
 }
 
@@ -52,6 +64,35 @@ pub struct ColonyLight {
     pub verdict: String,
     /// Why there is no figure.
     pub missing: Option<String>,
+}
+
+/// What levels of a lamp would do for the colonies.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct Levels {
+    pub sentence: String,
+    pub table: Table,
+    /// Sentences on colonies that no level suits together.
+    pub apart: Vec<String>,
+    /// Where those would be in their bands that are not.
+    pub elsewhere: Vec<String>,
+}
+
+/// Steps from one light to another over weeks.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct PlanBlock {
+    pub title: String,
+    pub sentence: String,
+    pub table: Table,
+}
+
+/// The spectrum of one lamp.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct SpectrumBlock {
+    pub lamp: PlaceLink,
+    pub facts: Vec<Fact>,
+    pub chart: Option<ChartBlock>,
+    /// Why there is no chart, or no colour temperature.
+    pub remark: String,
 }
 
 /// The settings of one lamp over time.
