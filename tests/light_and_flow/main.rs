@@ -1,6 +1,7 @@
 //! Small records on disk: what their lamps, surveys, pumps and pipes are worth, against numbers worked out by hand.
 
 mod flow;
+mod light;
 
 use std::path::Path;
 

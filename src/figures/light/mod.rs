@@ -65,7 +65,9 @@ pub fn work_out(record: &Record, tank: &Tank, figures: &mut Figures) -> (Vec<Col
         colonies.push(found);
     }
     lighting.dimming = dimming::work_out(record, tank, &lit, today, figures);
-    lighting.plans = acclimation::work_out(record, tank, &lit, lighting.dimming.as_ref(), figures);
+    // Nobody should turn a lamp by an estimate that may be half or twice the truth.
+    let measured = lighting.dimming.as_ref().filter(|_| today.is_some());
+    lighting.plans = acclimation::work_out(record, tank, &lit, measured, figures);
     (colonies, lighting)
 }
 

@@ -145,11 +145,24 @@ pub(super) fn work_out(record: &Record, tank: &Tank, lamp: &Device, figures: &mu
     match correlated_colour_temperature(&spectrum) {
         Ok(found) => {
             let distance = number((found.distance * 1e4).round() / 1e4);
+            // A tenth more at the blue end and less at the red one, and the other way round: what a drawing leaves open.
+            let tilted = |by: f64| {
+                let points: Vec<(f64, f64)> = spectrum
+                    .points()
+                    .iter()
+                    .map(|(nm, power)| (*nm, power * (1.0 + by * ((nm - 550.0) / 150.0).clamp(-1.0, 1.0))))
+                    .collect();
+                correlated_colour_temperature(&Spectrum::of_points(&points).ok()?).ok().map(|found| found.kelvin)
+            };
+            let u = match (tilted(0.1), tilted(-0.1)) {
+                (Some(warm), Some(cold)) => (cold - warm).abs() / 2.0,
+                _ => 0.2 * found.kelvin,
+            };
             light.colour_temperature = Some(add(
                 "colour-temperature",
                 format!("{name}: correlated colour temperature"),
                 found.kelvin,
-                0.03 * found.kelvin,
+                u,
                 "K",
                 "T of the black body nearest in (u, v) of 1960",
                 &["cie_015_2018", "ohno_2014"],

@@ -179,7 +179,7 @@ fn round_levels(low: f64, high: f64, most: usize) -> Vec<f64> {
     }
     let rough = (high - low) / most as f64;
     let power = 10f64.powf(rough.log10().floor());
-    [1.0, 2.0, 2.5, 5.0, 10.0, 20.0]
+    [1.0, 2.0, 2.5, 3.0, 4.0, 5.0, 10.0, 20.0]
         .iter()
         .map(|times| times * power)
         .map(|step| {
