@@ -10,6 +10,9 @@ const LAYER_CM: f64 = 2.5;
 /// A surface may leave the span of its layer's readings by this factor, down or up: beyond them it is a guess.
 const BEYOND: f64 = 1.5;
 
+/// (x, y) in cm, and the light read there.
+type Point = ([f64; 2], f64);
+
 /// A map of light in layers of equal depth.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LightMap {
@@ -22,7 +25,7 @@ pub struct Layer {
     /// cm below the surface; the mean of the readings'.
     pub depth_cm: f64,
     /// (x, y) in cm and light.
-    points: Vec<([f64; 2], f64)>,
+    points: Vec<Point>,
     trend: Trend,
 }
 
@@ -58,7 +61,7 @@ impl LightMap {
             sorted.push((depth, [place.x.as_centimetres(), place.y.as_centimetres()], light));
         }
         sorted.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let mut layers: Vec<(Vec<f64>, Vec<([f64; 2], f64)>)> = Vec::new();
+        let mut layers: Vec<(Vec<f64>, Vec<Point>)> = Vec::new();
         for (depth, at, light) in sorted {
             match layers.last_mut().filter(|layer| depth - layer.0[0] < LAYER_CM) {
                 Some(layer) => {
@@ -149,7 +152,7 @@ impl LightMap {
 }
 
 impl Layer {
-    fn new(depth_cm: f64, points: Vec<([f64; 2], f64)>) -> Layer {
+    fn new(depth_cm: f64, points: Vec<Point>) -> Layer {
         let trend = Trend::through(&points);
         Layer { depth_cm, points, trend }
     }
@@ -197,7 +200,7 @@ struct Trend {
 }
 
 impl Trend {
-    fn through(points: &[([f64; 2], f64)]) -> Trend {
+    fn through(points: &[Point]) -> Trend {
         let centre = [0, 1].map(|axis| mean(&points.iter().map(|(at, _)| at[axis]).collect::<Vec<_>>()));
         let reach = points.iter().map(|(at, _)| distance(at, &centre)).fold(0.0, f64::max);
         let trend = Trend { centre, scale: reach.max(1.0), coefficients: [0.0; 5] };
@@ -232,7 +235,7 @@ impl Trend {
     }
 
     /// The normal equations by elimination with pivots. None where they do not decide, as with readings in a row.
-    fn fit(&self, points: &[([f64; 2], f64)], wanted: &[usize]) -> Option<Vec<f64>> {
+    fn fit(&self, points: &[Point], wanted: &[usize]) -> Option<Vec<f64>> {
         let count = wanted.len();
         let mut rows = vec![vec![0.0; count + 1]; count];
         for (at, light) in points {

@@ -49,6 +49,9 @@ pub struct Elsewhere {
     pub nearest: Option<(f64, f64, f64, f64)>,
 }
 
+/// A colony, its light now, and its band.
+type Wanted<'a> = (&'a Colony, NodeId, (f64, f64));
+
 const KEY: &str = "light.level-for-most";
 
 pub(super) fn work_out(
@@ -130,7 +133,7 @@ fn own_level(
     tank: &Tank,
     lamp: &Device,
     curve: &DimmingCurve,
-    (colony, par, band): (&Colony, NodeId, (f64, f64)),
+    (colony, par, band): Wanted,
     share_now: f64,
     figures: &mut Figures,
 ) -> String {
@@ -201,7 +204,7 @@ fn for_most(
     tank: &Tank,
     lamp: &Device,
     curve: &DimmingCurve,
-    (wanted, colonies): (&[(&Colony, NodeId, (f64, f64))], &[ColonyLevels]),
+    (wanted, colonies): (&[Wanted], &[ColonyLevels]),
     (low, high): (End, End),
     share_now: f64,
     figures: &mut Figures,
