@@ -145,6 +145,16 @@ fn fail(failure: Failure) -> ExitCode {
             eprintln!("{error}");
             ExitCode::from(MISTAKES)
         }
+        Failure::Private(found) => {
+            for line in &found {
+                eprintln!("{line}");
+            }
+            eprintln!(
+                "what is private was found {}; nothing was written. Reword the open part, or the private one",
+                if found.len() == 1 { "once".into() } else { format!("{} times", found.len()) }
+            );
+            ExitCode::from(MISTAKES)
+        }
         Failure::System(error) => {
             eprintln!("the system refused: {error}");
             ExitCode::from(SYSTEM)

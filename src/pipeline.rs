@@ -19,9 +19,10 @@ use crate::units::System;
 use crate::write::publish::{self, Content};
 use crate::write::render::RenderError;
 use crate::write::theme::{Theme, ThemeError};
-use crate::write::{photos, render};
+use crate::write::{alone, photos, render};
 
 mod archive;
+mod without_private;
 
 pub use archive::{Archived, archive};
 
@@ -53,6 +54,8 @@ pub enum Failure {
     Theme(ThemeError),
     Template(RenderError),
     System(io::Error),
+    /// Something private was found in what should be without; each as a sentence that does not say it.
+    Private(Vec<String>),
 }
 
 impl From<io::Error> for Failure {
@@ -153,8 +156,9 @@ pub fn journal(request: &Request) -> Result<Outcome, Failure> {
     }
     let (mut loaded, findings, cautions) = work_out(request, false)?;
     let mut files = pages_of_journal(&loaded, &findings, &cautions, request)?;
-    let pages = files.iter().filter(|(path, _)| path.ends_with(".html")).count();
     let photos = develop(&mut loaded, &out, &mut files)?;
+    files.extend(cards(&loaded, &findings, &cautions, request, &files)?);
+    let pages = files.iter().filter(|(path, _)| path.ends_with(".html")).count();
     publish::publish(&out, "journal", files)?;
     if !loaded.diagnostics.has_errors() && loaded.diagnostics.is_empty() {
         publish::remember(&out, "journal", &fingerprint)?;
@@ -184,6 +188,33 @@ fn pages_of_journal(
     files.extend(theme.style_files());
     files.push(("figures.json".into(), figures_json(findings, true).into_bytes()));
     Ok(files.into_iter().map(|(path, bytes)| (path, Content::Bytes(bytes))).collect())
+}
+
+/// The cards for whoever gets a fragment, each with its photo inside.
+fn cards(
+    loaded: &Loaded,
+    findings: &Findings,
+    cautions: &[Caution],
+    request: &Request,
+    files: &[(String, Content)],
+) -> Result<Vec<(String, Content)>, Failure> {
+    let theme = Theme::load(&request.theme, &own_theme(&request.folder, &request.theme)?).map_err(Failure::Theme)?;
+    let published: BTreeMap<&str, &Content> = files.iter().map(|(path, content)| (path.as_str(), content)).collect();
+    let mut sheets = Vec::new();
+    for (path, mut sheet, photo) in journal::cards(&loaded.record, findings, cautions, &loaded.folder) {
+        let bytes = match photo.and_then(|photo| published.get(photo.as_str()).copied()) {
+            Some(Content::Bytes(bytes)) => Some(bytes.clone()),
+            Some(Content::Kept(kept)) => Some(fs::read(kept)?),
+            None => None,
+        };
+        for picture in sheet.sections.iter_mut().flat_map(|section| &mut section.pictures) {
+            picture.data = bytes.as_deref().map(alone::jpeg).unwrap_or_default();
+        }
+        sheet.sections.iter_mut().for_each(|section| section.pictures.retain(|picture| !picture.data.is_empty()));
+        sheets.push((path, sheet));
+    }
+    let rendered = render::render_alone(&sheets, &theme).map_err(Failure::Template)?;
+    Ok(rendered.into_iter().map(|(path, bytes)| (path, Content::Bytes(bytes))).collect())
 }
 
 /// Develops the photos that the record holds at its date into the edition's files, and counts them. One that fails is a

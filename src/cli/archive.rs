@@ -15,8 +15,11 @@ pub struct ArchiveArguments {
     /// Theme of the journal inside: a built-in one, or a folder of the record's themes/
     #[arg(long, default_value = "fieldguide")]
     theme: String,
+    /// Leave out private values and what cameras wrote into photos, and prove it
+    #[arg(long)]
+    without_private: bool,
     /// Verify an archive instead, and name each missing, added or altered file
-    #[arg(long, value_name = "DIR", conflicts_with_all = ["as_of", "theme", "units"])]
+    #[arg(long, value_name = "DIR", conflicts_with_all = ["as_of", "theme", "units", "without_private"])]
     recheck: Option<PathBuf>,
 }
 
@@ -32,7 +35,7 @@ const NAMED: usize = 20;
 
 fn archive(arguments: ArchiveArguments) -> ExitCode {
     let start = Instant::now();
-    match pipeline::archive(&arguments.record.request(arguments.theme)) {
+    match pipeline::archive(&arguments.record.request(arguments.theme), arguments.without_private) {
         Err(failure) => fail(failure),
         Ok(outcome) => {
             if outcome.warning_count > 0 {

@@ -12,6 +12,7 @@ pub mod failures;
 pub mod figure;
 pub mod flow;
 pub mod graph;
+pub mod growth;
 pub mod heat;
 pub mod hours;
 pub mod inflow;
@@ -112,5 +113,6 @@ pub fn work_out(record: &Record) -> Findings {
         of_tank.failures = failures::work_out(record, tank, &of_tank, figures);
         findings.tanks.insert(tank.key.clone(), of_tank);
     }
+    growth::work_out(record, &mut findings.figures);
     findings
 }

@@ -3,7 +3,7 @@
 use std::io;
 use std::path::PathBuf;
 
-use super::{Failure, Request, develop, load, mistakes, own_theme, pages_of_journal, stand};
+use super::{Failure, Request, cards, develop, load, mistakes, own_theme, pages_of_journal, stand, without_private};
 use crate::cautions;
 use crate::figures;
 use crate::pages::archive as pages;
@@ -27,12 +27,12 @@ pub struct Archived {
     pub warning_count: usize,
 }
 
-/// Writes the archive edition into `out/archive` of the record. It stands at the newest entry, whatever is held back from
+/// Writes the archive edition, with `without_private` less everything that is private, into `out/archive` of the record. It stands at the newest entry, whatever is held back from
 /// the journal by `publish-lag`: an archive is not published.
 ///
 /// # Errors
 /// When the record has errors (nothing is written then), a theme or template is wrong, or the system refuses.
-pub fn archive(request: &Request) -> Result<Archived, Failure> {
+pub fn archive(request: &Request, without_private: bool) -> Result<Archived, Failure> {
     let out = request.folder.join("out");
     let edition = out.join("archive");
     let mut loaded = load(request)?;
@@ -46,11 +46,21 @@ pub fn archive(request: &Request) -> Result<Archived, Failure> {
 
     let mut journal = pages_of_journal(&loaded, &findings, &cautions, request)?;
     develop(&mut loaded, &out, &mut journal)?;
+    journal.extend(cards(&loaded, &findings, &cautions, request, &journal)?);
     let mut payload: Vec<(String, Payload)> =
         journal.into_iter().map(|(path, content)| (format!("journal/{path}"), payload_of(content))).collect();
 
-    for (path, absolute) in read::all_files(&request.folder)? {
-        payload.push((format!("record/{path}"), Payload::Copy(absolute)));
+    let public = without_private.then(|| without_private::record(&loaded.folder)).transpose()?;
+    let mut needles = None;
+    if let Some(public) = public {
+        payload.extend(public.files.into_iter().map(|(path, content)| (format!("record/{path}"), content)));
+        let text = pages::statement(&public.left_out, &loaded.record.as_of.to_string());
+        payload.push(("without-private.txt".into(), Payload::Bytes(text.into_bytes())));
+        needles = Some(public.needles);
+    } else {
+        for (path, absolute) in read::all_files(&request.folder)? {
+            payload.push((format!("record/{path}"), Payload::Copy(absolute)));
+        }
     }
 
     let record = &loaded.record;
@@ -63,7 +73,7 @@ pub fn archive(request: &Request) -> Result<Archived, Failure> {
     payload.extend(files.into_iter().map(|(path, bytes)| (format!("tables/{path}"), Payload::Bytes(bytes))));
 
     let theme = Theme::load(&request.theme, &own_theme(&request.folder, &request.theme)?).map_err(Failure::Theme)?;
-    let hand_over = pages::hand_over(record, &findings, &cautions, &loaded.folder, true);
+    let hand_over = pages::hand_over(record, &findings, &cautions, &loaded.folder, !without_private);
     payload.push(("hand-over.txt".into(), Payload::Bytes(pages::sheet_text(&hand_over).into_bytes())));
     let sheets = vec![("hand-over.html".to_string(), hand_over)];
     let rendered = render::render_alone(&sheets, &theme).map_err(Failure::Template)?;
@@ -77,7 +87,7 @@ pub fn archive(request: &Request) -> Result<Archived, Failure> {
         colonies: record.colonies.len(),
         entries: record.tanks.values().map(|tank| tank.entries.len()).sum(),
         photos: record.photos.len(),
-        without_private: false,
+        without_private,
     });
     let info = [
         ("External-Description", format!("Record of the reef tank {name} as it stood on {as_of}")),
@@ -86,7 +96,15 @@ pub fn archive(request: &Request) -> Result<Archived, Failure> {
     ];
     let count = payload.len();
     let changed = publish::stage(&out, "archive", |staged| {
-        bag::make(staged, payload, &info, vec![("README.txt".into(), readme.into_bytes())], &edition)
+        let tags = vec![("README.txt".into(), readme.into_bytes())];
+        let changed = bag::make(staged, payload, &info, tags, &edition)?;
+        if let Some(needles) = &needles {
+            let found = bag::prove(staged, needles)?;
+            if !found.is_empty() {
+                return Err(Failure::Private(found));
+            }
+        }
+        Ok(changed)
     })?;
     Ok(Archived {
         edition,

@@ -17,6 +17,6 @@ pub use folder::{Body, Document, DocumentKind, Folder, read_folder};
 pub use node::{Content, Node, key_name};
 pub use notation::cut_by_comment;
 pub use photo::{PhotoFile, PhotoFormat, PhotoHeader};
-pub use redact::{is_private, private_lines, redacted_lines};
+pub use redact::{is_private, private_lines, private_values, public_lines, redacted_lines};
 pub use walk::all_files;
 pub use yaml::parse_yaml;

@@ -1,6 +1,8 @@
 //! Source files as the journal may show them: no comments, nothing private.
 
+use super::folder::Document;
 use super::node::{Content, Node, key_name};
+use crate::diagnostic::Place;
 
 /// Keys whose values never reach the journal, wherever they stand.
 const PRIVATE: &[&str] = &["private", "contacts", "household", "away"];
@@ -89,6 +91,45 @@ pub fn redacted_lines(text: &str, root: &Node, first_line: u32, hidden: &[(u32, 
             Some(without_comment(line, number, &scalars))
         })
         .collect()
+}
+
+/// The lines of a document as anybody may read them, `None` where they may not. The prose of a Markdown file has no
+/// comments: what begins with `#` there is a heading.
+pub fn public_lines(document: &Document, text: &str, hidden: &[(u32, u32)]) -> Vec<Option<String>> {
+    let first_line = if document.body.is_some() { 2 } else { 1 };
+    let mut lines = redacted_lines(text, &document.root, first_line, hidden);
+    if let Some(body) = &document.body {
+        for (line, typed) in lines.iter_mut().zip(text.lines()).skip(body.first_line.saturating_sub(1) as usize) {
+            if line.is_some() {
+                *line = Some(typed.to_string());
+            }
+        }
+    }
+    lines
+}
+
+/// Every value that a document keeps private, with its place.
+pub fn private_values(node: &Node) -> Vec<(String, Place)> {
+    let mut found = Vec::new();
+    gather_private(node, false, &mut found);
+    found
+}
+
+fn gather_private(node: &Node, is_inside: bool, found: &mut Vec<(String, Place)>) {
+    match &node.content {
+        Content::Null => {}
+        Content::Scalar { text, .. } => {
+            if is_inside {
+                found.push((text.clone(), node.place.clone()));
+            }
+        }
+        Content::List(items) => items.iter().for_each(|item| gather_private(item, is_inside, found)),
+        Content::Map(pairs) => {
+            for (key, value) in pairs {
+                gather_private(value, is_inside || is_private(&key_name(key)), found);
+            }
+        }
+    }
 }
 
 type Span = ((u32, u32), (u32, u32));

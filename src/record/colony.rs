@@ -227,6 +227,32 @@ words! {
 }
 
 impl Colony {
+    /// A colony of which nothing is known, to fill in; its key and name are empty.
+    #[cfg(test)]
+    pub(crate) fn bare(place: Place) -> Colony {
+        Colony {
+            key: String::new(),
+            name: Located::new(String::new(), place.clone()),
+            identity: None,
+            group: Located::new(Group::Other, place.clone()),
+            claims: Vec::new(),
+            source: None,
+            parent: None,
+            arrived: Located::new(Date::MIN, place.clone()),
+            quarantine: None,
+            placements: Vec::new(),
+            needs_light: None,
+            needs_flow: None,
+            sizes: Vec::new(),
+            events: Vec::new(),
+            ended: None,
+            story: None,
+            photo: None,
+            note: None,
+            place,
+        }
+    }
+
     pub fn placement_on(&self, date: Date) -> Option<&Placement> {
         self.placements.iter().rev().find(|placement| placement.since <= date)
     }

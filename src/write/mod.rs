@@ -8,6 +8,9 @@ pub mod theme;
 /// Photos, upright and without metadata, in a few widths.
 pub mod photos;
 
+/// Pages that stand alone.
+pub mod alone;
+
 /// The archive's folder with its lists of checksums.
 pub mod bag;
 

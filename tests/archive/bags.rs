@@ -16,7 +16,7 @@ fn bytes(folder: &Path) -> BTreeMap<String, Vec<u8>> {
 #[test]
 fn a_bag_holds_the_record_byte_for_byte_and_is_sound() {
     let folder = record();
-    let archived = pipeline::archive(&request(folder.path())).unwrap();
+    let archived = pipeline::archive(&request(folder.path()), false).unwrap();
     assert_eq!(archived.changed, None);
     let bag = bytes(&archived.edition);
     let mut own = 0;
@@ -56,16 +56,16 @@ fn a_bag_holds_the_record_byte_for_byte_and_is_sound() {
 #[test]
 fn the_same_record_gives_the_same_bag_and_a_changed_one_says_what_changed() {
     let folder = record();
-    let first = pipeline::archive(&request(folder.path())).unwrap();
+    let first = pipeline::archive(&request(folder.path()), false).unwrap();
     let before = bytes(&first.edition);
-    let second = pipeline::archive(&request(folder.path())).unwrap();
+    let second = pipeline::archive(&request(folder.path()), false).unwrap();
     assert_eq!(second.changed, Some(Changed::default()));
     assert!(before == bytes(&second.edition));
 
     fs::remove_file(folder.path().join("a paper.txt")).unwrap();
     put(folder.path(), "another paper.txt", "new");
     put(folder.path(), "story/01-start.md", "---\ntitle: The start\norder: 1\n---\nIt began with salt.\n");
-    let third = pipeline::archive(&request(folder.path())).unwrap().changed.unwrap();
+    let third = pipeline::archive(&request(folder.path()), false).unwrap().changed.unwrap();
     let own = |paths: &[String]| -> Vec<String> {
         paths.iter().filter(|path| path.starts_with("data/record/")).cloned().collect()
     };
@@ -79,7 +79,7 @@ fn the_same_record_gives_the_same_bag_and_a_changed_one_says_what_changed() {
 #[test]
 fn a_record_with_mistakes_leaves_the_old_bag_as_it_was() {
     let folder = record();
-    let archived = pipeline::archive(&request(folder.path())).unwrap();
+    let archived = pipeline::archive(&request(folder.path()), false).unwrap();
     let before = bytes(&archived.edition);
     put(folder.path(), "log/2027.yaml", "2026-10-12:\n  temperature: 255 °C\n");
     let output = program(&["archive"], folder.path());
@@ -90,7 +90,7 @@ fn a_record_with_mistakes_leaves_the_old_bag_as_it_was() {
 /// A sound bag in a folder of its own.
 fn bag() -> (tempfile::TempDir, std::path::PathBuf) {
     let folder = record();
-    let edition = pipeline::archive(&request(folder.path())).unwrap().edition;
+    let edition = pipeline::archive(&request(folder.path()), false).unwrap().edition;
     (folder, edition)
 }
 

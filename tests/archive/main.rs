@@ -1,6 +1,7 @@
 //! Whole archives: what is in the bag, and what a later look at it finds.
 
 mod bags;
+mod private;
 
 use std::collections::BTreeMap;
 use std::fs;

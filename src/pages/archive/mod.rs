@@ -6,6 +6,7 @@ mod package;
 mod plain;
 mod readme;
 mod sheet_text;
+mod statement;
 mod tables;
 mod tidy;
 
@@ -13,5 +14,6 @@ pub use hand_over::hand_over;
 pub use package::{descriptor, files};
 pub use readme::{Contents, readme};
 pub use sheet_text::sheet_text;
+pub use statement::{LeftOut, statement};
 pub use tables::tables;
 pub use tidy::{Field, FieldKind, Foreign, TidyTable};

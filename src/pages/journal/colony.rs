@@ -4,10 +4,10 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 
 use super::view::*;
-use crate::pages::chart;
+use crate::figures::growth::growth;
 use crate::pages::model::colony::*;
 use crate::pages::model::*;
-use crate::record::colony::{Colony, EndKind, Flow, Measure};
+use crate::record::colony::{Colony, EndKind, Flow};
 use crate::record::days_between;
 
 pub fn href(key: &str) -> String {
@@ -64,24 +64,20 @@ pub fn card(view: &View, colony: &Colony) -> ColonyCard {
     {
         remarks.push(format!("in {}", tank.name.value));
     }
-    if let Some(growth) = growth(view, colony)
-        && !growth.visible
-    {
-        remarks.push(format!("hardly grown in {} days", growth.days));
-    }
+    remarks.extend(super::growth::remark(view, colony));
     ColonyCard {
         name: colony.name.value.clone(),
         href: href(&colony.key),
         photo: portrait(view, colony),
         plate: String::new(),
         since: format!("since {}", month_text(colony.arrived.value)),
-        size: colony.sizes.last().map(|size| size_shown(view, size)),
+        size: colony.sizes.last().map(|size| super::growth::size_shown(view, size)),
         remark: remarks.join(", "),
     }
 }
 
 /// The portrait the keeper chose, else the newest photo of it.
-fn portrait(view: &View, colony: &Colony) -> Option<Photo> {
+pub fn portrait(view: &View, colony: &Colony) -> Option<Photo> {
     colony
         .photo
         .as_ref()
@@ -93,75 +89,6 @@ fn photos_of<'a>(view: &View<'a>, colony: &Colony) -> Vec<&'a crate::record::Pho
     let mut photos: Vec<_> = view.record.photos.values().filter(|photo| photo.of.contains(&colony.key)).collect();
     photos.sort_by(|a, b| (a.date, &a.path).cmp(&(b.date, &b.path)));
     photos
-}
-
-/// Standard uncertainty of a size when none is written: half a centimetre for a length held against a living thing,
-/// a tenth of an area or mass, one in twenty of a count beyond twelve (judgement, no source).
-fn size_u(size: &crate::record::colony::Size) -> f64 {
-    size.uncertainty.unwrap_or(match size.measure {
-        Measure::Diameter | Measure::Height => 0.5,
-        Measure::Area | Measure::Mass => 0.1 * size.value,
-        _ if size.value > 12.0 => 0.05 * size.value,
-        _ => 0.0,
-    })
-}
-
-fn size_shown(view: &View, size: &crate::record::colony::Size) -> Shown {
-    let u = size_u(size);
-    let decimals = if size.measure.is_count() { 0 } else { 1 };
-    let shift = view.shift(size.measure.unit());
-    let decimals = shift.decimals(decimals);
-    let mut shown = Shown::new(fixed(shift.value(size.value), decimals), shift.unit.clone(), Basis::Measured);
-    if u > 0.0 {
-        shown = shown.spread(format!("±\u{a0}{}", fixed(shift.spread(u), decimals)));
-    }
-    shown
-}
-
-struct Growth {
-    days: i32,
-    visible: bool,
-    text: String,
-}
-
-/// First against last of the measure with the most sizes.
-fn growth(view: &View, colony: &Colony) -> Option<Growth> {
-    let measure = main_measure(colony)?;
-    let sizes: Vec<_> = colony.sizes.iter().filter(|size| size.measure == measure).collect();
-    let (first, last) = (sizes.first()?, sizes.last()?);
-    let days = days_between(first.on, last.on);
-    if days < 60 {
-        return None;
-    }
-    let difference = last.value - first.value;
-    let u = size_u(first).hypot(size_u(last));
-    let visible = difference.abs() > 1.96 * u;
-    let shift = view.shift(measure.unit());
-    let decimals = shift.decimals(if measure.is_count() { 0 } else { 1 });
-    let text = format!(
-        "{} {} in {}, {} in {}: {}.",
-        fixed(shift.value(first.value), decimals),
-        shift.unit,
-        month_text(first.on),
-        fixed(shift.value(last.value), decimals),
-        month_text(last.on),
-        if visible {
-            "more than the error of measuring"
-        } else {
-            "less than the error of measuring, so it has hardly grown"
-        }
-    );
-    Some(Growth { days, visible, text })
-}
-
-fn main_measure(colony: &Colony) -> Option<Measure> {
-    Measure::WORDS
-        .iter()
-        .map(|(_, measure)| *measure)
-        .map(|measure| (colony.sizes.iter().filter(|size| size.measure == measure).count(), measure))
-        .filter(|(count, _)| *count > 0)
-        .max_by(|a, b| a.0.cmp(&b.0).then(b.1.cmp(&a.1)))
-        .map(|(_, measure)| measure)
 }
 
 pub fn ended_word(how: EndKind) -> &'static str {
@@ -186,7 +113,8 @@ fn ended_row(colony: &Colony) -> Option<EndedRow> {
 
 fn colony_page(view: &View, colony: &Colony) -> Page {
     let as_of = view.record.as_of;
-    let standfirst = growth(view, colony).map(|growth| growth.text).unwrap_or_default();
+    let standfirst =
+        growth(view.record, colony).map(|found| super::growth::sentence_of(view, &found)).unwrap_or_default();
     let mut before = Vec::new();
     let tank_on = |date: Date| {
         colony.placement_on(date).map_or(view.tank.key.as_str(), |placement| placement.tank.value.as_str())
@@ -201,8 +129,13 @@ fn colony_page(view: &View, colony: &Colony) -> Page {
         let title = format!("The six weeks before it was lost, {}", date_text(ended.on).text);
         before.insert(0, super::around::before(view, tank_on(ended.on), ended.on, &title));
     }
-    let light_rows =
-        ["par", "dli"].iter().filter_map(|what| view.row(&format!("light.{}.{what}", colony.key))).collect();
+    let here = colony.placements.last().map_or(view.tank.key.as_str(), |placement| placement.tank.value.as_str());
+    let mut rows: Vec<FigureRow> = view.row_in(here, &crate::figures::growth::key(&colony.key)).into_iter().collect();
+    if colony.is_here_on(as_of) {
+        rows.extend(
+            ["par", "dli"].iter().filter_map(|what| view.row_in(here, &format!("light.{}.{what}", colony.key))),
+        );
+    }
     let body = ColonyPage {
         name: colony.name.value.clone(),
         standfirst,
@@ -213,7 +146,8 @@ fn colony_page(view: &View, colony: &Colony) -> Page {
         origin: origin(colony),
         ended: ended_row(colony),
         series: photo_series(view, colony),
-        growth: growth_chart(view, colony),
+        growth: super::growth::growth_chart(view, colony),
+        siblings: super::growth::siblings(view, colony),
         sizes: sizes_table(view, colony),
         lineage_chart: super::lineage::drawing(view, colony),
         lineage: super::lineage::tree(view, colony),
@@ -224,7 +158,10 @@ fn colony_page(view: &View, colony: &Colony) -> Page {
         events: events(view, colony),
         story: colony.story.as_deref().map(super::log::paragraphs).unwrap_or_default(),
         before,
-        figures: if colony.is_here_on(as_of) { light_rows } else { Vec::new() },
+        figures: rows,
+        card: colony
+            .is_here_on(as_of)
+            .then(|| PlaceLink::new("A card for whoever gets a fragment", super::fragment::href(&colony.key))),
         cautions: view
             .cautions
             .iter()
@@ -303,6 +240,7 @@ fn photo_series(view: &View, colony: &Colony) -> Vec<PhotoSeries> {
                 series.push(PhotoSeries {
                     title,
                     note: "Colour depends on the lamp’s channels; compare shapes, not shades.".into(),
+                    steps: None,
                     photos: Vec::new(),
                 });
                 series.len() - 1
@@ -318,76 +256,13 @@ fn photo_series(view: &View, colony: &Colony) -> Vec<PhotoSeries> {
         shown.size = found
             .date
             .and_then(|date| colony.sizes.iter().find(|size| size.on == date))
-            .map(|size| size_shown(view, size));
+            .map(|size| super::growth::size_shown(view, size));
         row.photos.push(shown);
     }
-    series
-}
-
-fn growth_chart(view: &View, colony: &Colony) -> Option<ChartBlock> {
-    let measure = main_measure(colony)?;
-    let sizes: Vec<_> = colony.sizes.iter().filter(|size| size.measure == measure).collect();
-    if sizes.len() < 2 {
-        return None;
+    for row in &mut series {
+        row.steps = (row.photos.len() >= 3).then_some(row.photos.len() as u32);
     }
-    let to = view.record.as_of;
-    let from = sizes[0].on.saturating_sub(14.days());
-    let shift = view.shift(measure.unit());
-    let decimals = shift.decimals(if measure.is_count() { 0 } else { 1 });
-    let sentence =
-        growth(view, colony).map_or_else(|| "Too short a time for growth to show.".into(), |growth| growth.text);
-    let changes = view.changes(from, to, 40);
-    let drawn = super::curves::draw(&chart::TimeChart {
-        id: format!("growth-{}", colony.key),
-        title: format!("{} of {}", sentence_case(measure.word()), colony.name.value),
-        description: sentence.clone(),
-        unit: shift.unit.clone(),
-        from,
-        to,
-        series: vec![chart::Series {
-            mark: chart::Mark::Circle,
-            points: sizes
-                .iter()
-                .map(|size| chart::Point {
-                    time: size.on.at(12, 0, 0, 0),
-                    value: shift.value(size.value),
-                    u: shift.spread(size_u(size)),
-                    bound: chart::Bound::Exactly,
-                    label: None,
-                })
-                .collect(),
-            label: String::new(),
-        }],
-        lanes: super::curves::lanes(&changes),
-        decimals: decimals as u8,
-        ..chart::TimeChart::default()
-    });
-    let rows = sizes
-        .iter()
-        .map(|size| {
-            vec![
-                Cell::date(date_text(size.on).text),
-                Cell::number(fixed(shift.value(size.value), decimals)).known(Basis::Measured),
-                Cell::number(format!("±\u{a0}{}", fixed(shift.spread(size_u(size)), decimals))),
-            ]
-        })
-        .collect();
-    Some(ChartBlock {
-        id: format!("chart-growth-{}", colony.key),
-        title: format!("{} over time", sentence_case(measure.word())),
-        wide: drawn.wide,
-        narrow: drawn.narrow,
-        sentence,
-        key: "Bars: one and two standard uncertainties of the measurement.".into(),
-        table_summary: format!("The {} sizes as a table", sizes.len()),
-        table: Table {
-            caption: format!("{}, {}", sentence_case(measure.word()), shift.unit),
-            head: vec![HeadCell::text("Date"), HeadCell::number(shift.unit.clone()), HeadCell::number("u")],
-            rows,
-        },
-        changes: changes.into_iter().map(|(_, change)| change).collect(),
-        ..ChartBlock::default()
-    })
+    series
 }
 
 fn sizes_table(view: &View, colony: &Colony) -> Option<Table> {
@@ -399,7 +274,7 @@ fn sizes_table(view: &View, colony: &Colony) -> Option<Table> {
         .iter()
         .map(|size| {
             let place = view.place_link(&size.place);
-            let shown = size_shown(view, size);
+            let shown = super::growth::size_shown(view, size);
             vec![
                 Cell::date(date_text(size.on).text),
                 Cell::text(size.measure.word()),

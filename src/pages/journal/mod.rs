@@ -8,8 +8,10 @@ mod around;
 mod balance;
 mod colony;
 mod curves;
+mod fragment;
 mod front;
 pub(in crate::pages) mod gear;
+mod growth;
 mod heat;
 mod light;
 mod lighting;
@@ -25,6 +27,7 @@ mod upkeep;
 pub(in crate::pages) mod view;
 mod water;
 
+pub use fragment::cards;
 pub use view::{WIDTHS, published_sizes, published_stem, upright};
 
 use super::model::{NavItem, Page, Site, TankLink};

@@ -7,7 +7,7 @@ use crate::pages::model::cautions::*;
 use crate::pages::model::sources::*;
 use crate::pages::model::tanks::*;
 use crate::pages::model::*;
-use crate::read::{Document, Folder, private_lines, redacted_lines};
+use crate::read::{Document, Folder, private_lines, public_lines};
 use crate::record::colony::EndKind;
 use crate::science::sources as bibliography;
 
@@ -182,8 +182,7 @@ fn source_file(view: &View, document: &Document) -> Page {
     let text = view.sources.get(&document.path).map_or("", |text| text);
     let mut hidden = private_lines(&document.root);
     hidden.extend(super::later_lines(document, view.record.as_of));
-    let first_line = if document.body.is_some() { 2 } else { 1 };
-    let lines: Vec<SourceLine> = redacted_lines(text, &document.root, first_line, &hidden)
+    let lines: Vec<SourceLine> = public_lines(document, text, &hidden)
         .into_iter()
         .enumerate()
         .map(|(place, line)| SourceLine {

@@ -62,11 +62,16 @@ impl<'a> View<'a> {
 
     /// A figure that opens to its working; a figure that is missing says what would give it.
     pub fn row(&self, key: &str) -> Option<FigureRow> {
-        if let Some(figure) = self.figure(key) {
+        self.row_in(&self.tank.key, key)
+    }
+
+    /// The same of any tank.
+    pub fn row_in(&self, tank: &str, key: &str) -> Option<FigureRow> {
+        if let Some(figure) = self.findings.figures.get(tank, key).filter(|figure| !figure.private) {
             return Some(self.figure_row(figure));
         }
         let missing =
-            self.findings.figures.missing.iter().find(|missing| missing.tank == self.tank.key && missing.key == key)?;
+            self.findings.figures.missing.iter().find(|missing| missing.tank == tank && missing.key == key)?;
         Some(FigureRow {
             key: key.into(),
             id: anchor(key),

@@ -75,6 +75,8 @@ pub struct ColonyPage {
     pub series: Vec<PhotoSeries>,
     pub growth: Option<ChartBlock>,
     pub sizes: Option<Table>,
+    /// Its kin's growth beside its own.
+    pub siblings: Option<Table>,
     pub lineage_chart: Option<ChartBlock>,
     /// The whole family, from the first of its line.
     pub lineage: Vec<LineageNode>,
@@ -90,6 +92,8 @@ pub struct ColonyPage {
     pub before: Vec<ChangesBefore>,
     pub figures: Vec<FigureRow>,
     pub cautions: Vec<CautionBlock>,
+    /// The card for whoever gets a fragment of it.
+    pub card: Option<PlaceLink>,
     pub source: Option<PlaceLink>,
 }
 

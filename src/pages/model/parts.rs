@@ -308,6 +308,8 @@ pub struct PhotoSeries {
     pub title: String,
     /// What may mislead the eye between them.
     pub note: String,
+    /// How many photos there are to step through; none where they are too few for that.
+    pub steps: Option<u32>,
     pub photos: Vec<Photo>,
 }
 

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
 
+use super::strip::strip;
 use super::{Algorithm, DECLARATION, Summing, Sums, encode_path, for_each_chunk, parse_manifest, sum_up};
 use crate::write::publish::inside;
 
@@ -16,6 +17,8 @@ pub enum Payload {
     Bytes(Vec<u8>),
     /// A file that lies elsewhere, copied byte for byte.
     Copy(PathBuf),
+    /// A photo that lies elsewhere, without its metadata but for which way is up.
+    Stripped(PathBuf, u8),
 }
 
 /// What differs between two bags, by their lists.
@@ -102,8 +105,18 @@ fn write_one(target: &Path, content: &Payload) -> io::Result<Sums> {
                 file.write_all(chunk)
             })?;
         }
+        Payload::Stripped(from, orientation) => {
+            let bytes = strip(&fs::read(from)?, *orientation).map_err(io::Error::other)?;
+            summing.take(&bytes);
+            fs::write(target, bytes)?;
+        }
     }
     Ok(summing.finish())
+}
+
+/// Whether a photo can be told apart from its metadata.
+pub fn can_strip(photo: &Path) -> bool {
+    fs::read(photo).is_ok_and(|bytes| strip(&bytes, 1).is_ok())
 }
 
 /// `checksum  path`, one a line, in the order of the paths: what `sha256sum --check` reads.

@@ -10,9 +10,12 @@ use sha2::{Digest, Sha256, Sha512};
 
 mod check;
 mod make;
+mod prove;
+mod strip;
 
 pub use check::{Checked, Fault, check};
-pub use make::{Changed, Payload, make};
+pub use make::{Changed, Payload, can_strip, make};
+pub use prove::{Needles, prove};
 
 /// The declaration, byte for byte as section 2.1.1 of RFC 8493 asks for it.
 const DECLARATION: &str = "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n";

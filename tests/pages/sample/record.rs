@@ -218,6 +218,12 @@ pub fn colony() -> ColonyPage {
         }],
         figures: vec![figure()],
         cautions: vec![caution(Danger::Check, "gloves", "Gloves when handling")],
+        siblings: Some(Table {
+            caption: text("Diameter: growth beside its kin"),
+            head: vec![HeadCell::text("Colony"), HeadCell::number("A year")],
+            rows: vec![vec![Cell::header("Finger leather"), Cell::number("8.1 cm")]],
+        }),
+        card: Some(PlaceLink::new("A card for whoever gets a fragment", "card/finger-leather.html")),
         source: Some(PlaceLink::new("colonies/finger-leather.yaml", "source/colonies/finger-leather.yaml.html")),
     }
 }

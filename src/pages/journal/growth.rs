@@ -1,0 +1,297 @@
+//! Growth of a colony on its page: the sentence, the chart, and its siblings beside it.
+
+use jiff::ToSpan;
+
+use super::view::*;
+use crate::figures::growth::{Growth, Model, growth, main_measure, size_u};
+use crate::pages::chart;
+use crate::pages::model::*;
+use crate::record::colony::{Colony, Measure, Size};
+use crate::record::{Lane, days_between};
+
+pub fn size_shown(view: &View, size: &Size) -> Shown {
+    let u = size_u(size);
+    let shift = view.shift(size.measure.unit());
+    let decimals = shift.decimals(if size.measure.is_count() { 0 } else { 1 });
+    let mut shown = Shown::new(fixed(shift.value(size.value), decimals), shift.unit.clone(), Basis::Measured);
+    if u > 0.0 {
+        shown = shown.spread(format!("±\u{a0}{}", fixed(shift.spread(u), decimals)));
+    }
+    shown
+}
+
+/// A rate a year as a page prints it: factor from the kept rate, unit, digits after the point.
+fn scale(view: &View, found: &Growth) -> (f64, String, usize) {
+    match found.model {
+        Model::Linear => {
+            let shift = view.shift(found.measure.unit());
+            (shift.spread(1.0), shift.unit.clone(), shift.decimals(1))
+        }
+        Model::LogLinear => (100.0, "%".into(), 0),
+    }
+}
+
+/// What a card says of a colony that has not grown to be seen.
+pub fn remark(view: &View, colony: &Colony) -> Option<String> {
+    let found = growth(view.record, colony).filter(|found| !found.visible)?;
+    Some(format!("hardly grown in {} days", days_between(found.from, found.to)))
+}
+
+/// `between 1.2 and 3.4 cm a year`
+fn interval(view: &View, found: &Growth) -> String {
+    let (factor, unit, decimals) = scale(view, found);
+    let (low, high) = (fixed(found.low * factor, decimals), fixed(found.high * factor, decimals));
+    format!("between {low} and {high}\u{a0}{unit} a year")
+}
+
+/// Growth in sentences: from what to what, how fast, and whether that can be told from none.
+pub fn sentence_of(view: &View, found: &Growth) -> String {
+    let shift = view.shift(found.measure.unit());
+    let decimals = shift.decimals(if found.measure.is_count() { 0 } else { 1 });
+    let unit = &shift.unit;
+    let mut text = format!(
+        "{} {unit} in {}, {} {unit} in {}. ",
+        fixed(shift.value(found.first), decimals),
+        month_text(found.from),
+        fixed(shift.value(found.last), decimals),
+        month_text(found.to),
+    );
+    let sizes = format!("{} sizes over {} days", found.sizes, days_between(found.from, found.to));
+    let test = match found.test {
+        Some((s, p)) => format!(
+            "{sizes}, Mann–Kendall S = {s}, p = {}",
+            if p < 0.001 { "below 0.001".into() } else { format!("{p:.3}") }
+        ),
+        None => format!("{sizes}, by the error of measuring"),
+    };
+    if found.visible {
+        let word = if found.rate < 0.0 { "It shrinks" } else { "It grows" };
+        let rate = match found.model {
+            Model::Linear => {
+                format!("by {}\u{a0}{unit} a year", fixed(shift.spread(found.rate.abs()), shift.decimals(1)))
+            }
+            Model::LogLinear => match found.doubling_days() {
+                Some(days) if days < 3650.0 => format!("so that it doubles in {} days", fixed(days, 0)),
+                _ => format!("by {}\u{a0}% a year", fixed(found.rate.abs() * 100.0, 0)),
+            },
+        };
+        text.push_str(&format!("{word} {rate}, 95 in 100 {} ({test}).", interval(view, found)));
+    } else {
+        text.push_str(&format!("It has hardly grown: a rate {} fits as well as none ({test}).", interval(view, found)));
+    }
+    if !found.cuts.is_empty() {
+        let dates: Vec<String> = found.cuts.iter().map(|cut| date_text(*cut).text).collect();
+        text.push_str(&format!(" Cut on {}: growth is taken between the cuts.", list(&dates, 4)));
+    }
+    text
+}
+
+/// Own moves, cuts and events, and what was done to the light and the flow of its tank.
+fn marks(view: &View, colony: &Colony, from: jiff::civil::Date) -> Vec<(crate::figures::Change, Change)> {
+    let mut marks: Vec<crate::figures::Change> = Vec::new();
+    let mut add = |date, lane, text: String, place: &crate::diagnostic::Place| {
+        marks.push(crate::figures::Change { date, lane, text, place: place.clone() });
+    };
+    for placement in colony.placements.iter().skip(1) {
+        let place = placement.where_text.as_deref().unwrap_or("another place");
+        add(placement.since, Lane::Arrivals, format!("moved to {place}"), &placement.place);
+    }
+    for event in &colony.events {
+        add(event.on, Lane::Work, event.what.clone(), &event.place);
+    }
+    for other in view.record.colonies.values() {
+        if let Some(parent) = other.parent.as_ref().filter(|parent| parent.colony.value == colony.key)
+            && let Some(on) = parent.on
+        {
+            add(on, Lane::Losses, format!("{} cut from it", other.name.value), &parent.place);
+        }
+    }
+    for (number, placement) in colony.placements.iter().enumerate() {
+        let until = colony.placements.get(number + 1).map(|next| next.since);
+        if let Some(of) = view.findings.tanks.get(&placement.tank.value) {
+            marks.extend(
+                of.changes
+                    .iter()
+                    .filter(|change| matches!(change.lane, Lane::Lamp | Lane::Flow))
+                    .filter(|change| placement.since <= change.date && until.is_none_or(|until| change.date < until))
+                    .cloned(),
+            );
+        }
+    }
+    marks.retain(|change| change.date >= from && change.date <= view.record.as_of);
+    marks.sort_by(|a, b| (a.date, a.lane, &a.text).cmp(&(b.date, b.lane, &b.text)));
+    let skip = marks.len().saturating_sub(40);
+    marks
+        .drain(..)
+        .skip(skip)
+        .enumerate()
+        .map(|(index, change)| {
+            let shown = Change {
+                number: index as u32 + 1,
+                date: date_text(change.date),
+                lane: change.lane.word().into(),
+                text: change.text.clone(),
+                href: view.place_link(&change.place).href,
+            };
+            (change, shown)
+        })
+        .collect()
+}
+
+pub fn growth_chart(view: &View, colony: &Colony) -> Option<ChartBlock> {
+    let measure = main_measure(colony)?;
+    let sizes: Vec<&Size> = colony.sizes.iter().filter(|size| size.measure == measure).collect();
+    if sizes.len() < 2 {
+        return None;
+    }
+    let to = view.record.as_of;
+    let from = sizes[0].on.saturating_sub(14.days());
+    let shift = view.shift(measure.unit());
+    let decimals = shift.decimals(if measure.is_count() { 0 } else { 1 });
+    let found = growth(view.record, colony);
+    let sentence =
+        found.as_ref().map_or_else(|| "Too short a time for growth to show.".into(), |found| sentence_of(view, found));
+    let changes = marks(view, colony, from);
+    // A line only where it is one: a share a year is a curve, and a cut breaks it.
+    let trend = found.as_ref().filter(|found| found.model == Model::Linear && found.cuts.is_empty()).map(|found| {
+        let years = f64::from(days_between(found.from, found.to)) / 365.25;
+        let middle = found.value_at_end - found.rate * years / 2.0;
+        let half = years / 2.0;
+        chart::TrendLine {
+            from: found.from,
+            to: found.to,
+            value_from: shift.value(found.value_at_end - found.rate * years),
+            value_to: shift.value(found.value_at_end),
+            low_from: shift.value(middle - found.high * half),
+            low_to: shift.value(middle + found.low * half),
+            high_from: shift.value(middle - found.low * half),
+            high_to: shift.value(middle + found.high * half),
+            label: String::new(),
+        }
+    });
+    let drawn = super::curves::draw(&chart::TimeChart {
+        id: format!("growth-{}", colony.key),
+        title: format!("{} of {}", sentence_case(measure.word()), colony.name.value),
+        description: sentence.clone(),
+        unit: shift.unit.clone(),
+        from,
+        to,
+        series: vec![chart::Series {
+            mark: chart::Mark::Circle,
+            points: sizes
+                .iter()
+                .map(|size| chart::Point {
+                    time: size.on.at(12, 0, 0, 0),
+                    value: shift.value(size.value),
+                    u: shift.spread(size_u(size)),
+                    bound: chart::Bound::Exactly,
+                    label: None,
+                })
+                .collect(),
+            label: String::new(),
+        }],
+        trend,
+        lanes: super::curves::lanes(&changes),
+        decimals: decimals as u8,
+        ..chart::TimeChart::default()
+    });
+    let rows = sizes
+        .iter()
+        .map(|size| {
+            vec![
+                Cell::date(date_text(size.on).text),
+                Cell::number(fixed(shift.value(size.value), decimals)).known(Basis::Measured),
+                Cell::number(format!("±\u{a0}{}", fixed(shift.spread(size_u(size)), decimals))),
+            ]
+        })
+        .collect();
+    Some(ChartBlock {
+        id: format!("chart-growth-{}", colony.key),
+        title: format!("{} over time", sentence_case(measure.word())),
+        wide: drawn.wide,
+        narrow: drawn.narrow,
+        sentence,
+        key: "Bars: one and two standard uncertainties of the measurement. Ribbon: 95 in 100 of the rate. Marks: what happened to it, and what was done to its light and flow.".into(),
+        table_summary: format!("The {} sizes as a table", sizes.len()),
+        table: Table {
+            caption: format!("{}, {}", sentence_case(measure.word()), shift.unit),
+            head: vec![HeadCell::text("Date"), HeadCell::number(shift.unit.clone()), HeadCell::number("u")],
+            rows,
+        },
+        changes: changes.into_iter().map(|(_, change)| change).collect(),
+        ..ChartBlock::default()
+    })
+}
+
+/// Its mother, its daughters and its sisters with a rate in the same measure, beside its own.
+pub fn siblings(view: &View, colony: &Colony) -> Option<Table> {
+    let own = growth(view.record, colony)?;
+    let mother = colony.parent.as_ref().map(|parent| parent.colony.value.as_str());
+    let kin = |other: &Colony| -> Option<&'static str> {
+        let others = other.parent.as_ref().map(|parent| parent.colony.value.as_str());
+        if Some(other.key.as_str()) == mother {
+            Some("mother")
+        } else if others == Some(colony.key.as_str()) {
+            Some("daughter")
+        } else if mother.is_some() && others == mother && other.key != colony.key {
+            Some("sister")
+        } else {
+            None
+        }
+    };
+    let found: Vec<(&Colony, &'static str, Growth)> = view
+        .record
+        .colonies
+        .values()
+        .filter_map(|other| {
+            let relation = kin(other)?;
+            let rate = growth(view.record, other).filter(|rate| rate.measure == own.measure)?;
+            Some((other, relation, rate))
+        })
+        .collect();
+    if found.is_empty() {
+        return None;
+    }
+    let mut rows = vec![row(view, colony, "this one", &own, &own)];
+    rows.extend(found.iter().map(|(other, relation, rate)| row(view, other, relation, rate, &own)));
+    Some(Table {
+        caption: format!("{}: growth beside its kin", sentence_case(Measure::word(own.measure))),
+        head: vec![
+            HeadCell::text("Colony"),
+            HeadCell::text("Relation"),
+            HeadCell::number("A year"),
+            HeadCell::text("95 in 100"),
+            HeadCell::number("Sizes"),
+            HeadCell::text("Against this one"),
+        ],
+        rows,
+    })
+}
+
+fn row(view: &View, other: &Colony, relation: &str, rate: &Growth, own: &Growth) -> Vec<Cell> {
+    let (factor, unit, decimals) = scale(view, rate);
+    let against = if relation == "this one" {
+        ""
+    } else if rate.low > own.high {
+        "faster"
+    } else if rate.high < own.low {
+        "slower"
+    } else {
+        "cannot be told apart"
+    };
+    let name = Cell::header(other.name.value.clone());
+    let name = if relation == "this one" { name } else { name.linked(super::colony::href(&other.key)) };
+    let tank = other.placements.last().and_then(|placement| view.record.tanks.get(&placement.tank.value));
+    let relation = match tank {
+        Some(tank) if tank.key != view.tank.key => format!("{relation}, in {}", tank.name.value),
+        _ => relation.to_string(),
+    };
+    vec![
+        name,
+        Cell::text(relation),
+        Cell::number(format!("{}\u{a0}{unit}", fixed(rate.rate * factor, decimals))).known(Basis::Computed),
+        Cell::text(interval(view, rate)),
+        Cell::number(rate.sizes.to_string()),
+        Cell::text(against),
+    ]
+}

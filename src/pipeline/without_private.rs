@@ -1,0 +1,76 @@
+//! The record as it may be handed to anybody, and what the proof of that has to look for.
+
+use std::io;
+use std::path::Path;
+use std::sync::Arc;
+
+use rayon::prelude::*;
+
+use crate::pages::archive::LeftOut;
+use crate::read::{self, Folder, private_lines, private_values, public_lines};
+use crate::write::bag::{self, Needles, Payload};
+
+/// The record's files less what is private, what was left out, and what must not be found again.
+pub struct Public {
+    pub files: Vec<(String, Payload)>,
+    pub left_out: LeftOut,
+    pub needles: Needles,
+}
+
+/// Only what the program reads, and so can vouch for, goes along.
+///
+/// # Errors
+/// When a file cannot be read.
+pub fn record(folder: &Folder) -> io::Result<Public> {
+    let mut public = Public { files: Vec::new(), left_out: LeftOut::default(), needles: Needles::default() };
+    for document in &folder.documents {
+        let text: Arc<str> = folder.sources.get(&document.path).cloned().unwrap_or_else(|| "".into());
+        let hidden = private_lines(&document.root);
+        let lines = public_lines(document, &text, &hidden);
+        let mut is_changed = false;
+        for (typed, line) in text.lines().zip(&lines) {
+            match line {
+                None => public.left_out.lines += 1,
+                Some(line) if line != typed => public.left_out.comments += 1,
+                Some(_) => continue,
+            }
+            is_changed = true;
+        }
+        for (value, place) in private_values(&document.root) {
+            public.left_out.values += 1;
+            let called = format!("the private value of {}, line {},", place.file, place.line);
+            if public.needles.add(&value, &called) {
+                public.left_out.searched += 1;
+            }
+        }
+        let content = if is_changed {
+            public.left_out.files_changed += 1;
+            // An empty line in its place keeps the numbers of the others, to which the tables point.
+            let kept: Vec<String> = lines.into_iter().map(Option::unwrap_or_default).collect();
+            Payload::Bytes((kept.join("\n") + "\n").into_bytes())
+        } else {
+            Payload::Copy(folder.root.join(document.path.as_ref()))
+        };
+        public.files.push((document.path.to_string(), content));
+    }
+    for csv in &folder.csv {
+        public.files.push((csv.to_string(), Payload::Copy(folder.root.join(csv.as_ref()))));
+    }
+    let photos: Vec<Option<(String, Payload)>> = folder
+        .photos
+        .par_iter()
+        .map(|photo| {
+            let header = photo.header.as_ref()?;
+            let stripped = Payload::Stripped(photo.absolute.clone(), header.orientation);
+            bag::can_strip(&photo.absolute).then(|| (photo.path.to_string(), stripped))
+        })
+        .collect();
+    public.left_out.photos = photos.iter().flatten().count();
+    public.files.extend(photos.into_iter().flatten());
+    public.left_out.files = all(&folder.root)?.saturating_sub(public.files.len());
+    Ok(public)
+}
+
+fn all(root: &Path) -> io::Result<usize> {
+    Ok(read::all_files(root)?.len())
+}
