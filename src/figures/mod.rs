@@ -25,6 +25,7 @@ pub mod outlook;
 pub mod ratios;
 pub mod readings;
 pub mod ripening;
+pub mod stay;
 pub mod upkeep;
 pub mod uptake;
 pub mod volume;
@@ -32,7 +33,7 @@ pub mod water;
 
 pub use changes::Change;
 pub use figure::{Figure, Figures, Input};
-pub use graph::Basis;
+pub use graph::{Basis, NodeId};
 pub use inputs::number;
 
 use crate::record::{Parameter, Record};
