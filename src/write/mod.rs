@@ -14,6 +14,12 @@ pub mod alone;
 /// The archive's folder with its lists of checksums.
 pub mod bag;
 
+/// Photos inside a page.
+pub mod embed;
+
+/// Events for a calendar.
+pub mod calendar;
+
 /// Knowing when nothing has changed.
 pub mod cache;
 

@@ -28,7 +28,7 @@ pub(in crate::pages) mod view;
 mod water;
 
 pub use fragment::cards;
-pub use view::{WIDTHS, published_sizes, published_stem, upright};
+pub use view::{WIDTHS, published_sizes, published_stem, rounded, upright};
 
 use super::model::{NavItem, Page, Site, TankLink};
 use crate::cautions::Caution;
