@@ -28,7 +28,7 @@ use crate::write::{alone, photos, render};
 mod archive;
 mod without_private;
 
-pub use archive::{Archived, archive};
+pub use archive::{Archived, Wanted, archive};
 
 /// What a run is asked for.
 #[derive(Clone, Debug)]

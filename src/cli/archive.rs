@@ -4,8 +4,10 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::Instant;
 
-use super::{MISTAKES, RecordArguments, SYSTEM, counted, fail};
-use crate::pipeline;
+use jiff::civil::Date;
+
+use super::{MISTAKES, RecordArguments, SYSTEM, USAGE, counted, fail};
+use crate::pipeline::{self, Wanted};
 use crate::write::bag::{self, Changed};
 
 #[derive(clap::Args)]
@@ -18,8 +20,13 @@ pub struct ArchiveArguments {
     /// Leave out private values and what cameras wrote into photos, and prove it
     #[arg(long)]
     without_private: bool,
+    /// Add a loss report of a period, from this date to that of --loss-to
+    #[arg(long, value_name = "DATE", requires = "loss_to")]
+    loss_from: Option<Date>,
+    #[arg(long, value_name = "DATE", requires = "loss_from")]
+    loss_to: Option<Date>,
     /// Verify an archive instead, and name each missing, added or altered file
-    #[arg(long, value_name = "DIR", conflicts_with_all = ["as_of", "theme", "units", "without_private"])]
+    #[arg(long, value_name = "DIR", conflicts_with_all = ["as_of", "theme", "units", "without_private", "loss_from"])]
     recheck: Option<PathBuf>,
 }
 
@@ -35,7 +42,13 @@ const NAMED: usize = 20;
 
 fn archive(arguments: ArchiveArguments) -> ExitCode {
     let start = Instant::now();
-    match pipeline::archive(&arguments.record.request(arguments.theme), arguments.without_private) {
+    let loss = arguments.loss_from.zip(arguments.loss_to);
+    if let Some((from, to)) = loss.filter(|(from, to)| from > to) {
+        eprintln!("a loss report from {from} to {to} has no day in it");
+        return ExitCode::from(USAGE);
+    }
+    let wanted = Wanted { without_private: arguments.without_private, loss };
+    match pipeline::archive(&arguments.record.request(arguments.theme), wanted) {
         Err(failure) => fail(failure),
         Ok(outcome) => {
             if outcome.warning_count > 0 {

@@ -108,8 +108,8 @@ enum Data {
     /// Day, value, place; sorted by day.
     Middle(Vec<(i32, f64, Place)>),
     Swing(Vec<(i32, f64, Place)>),
-    /// The total of a stretch.
-    Total(Vec<Given>),
+    /// The total of a stretch; sorted by the end, with the longest time an amount is spread over.
+    Total(Vec<Given>, f64),
     /// A level that holds from a day on, until a last day; its mean over a stretch.
     Level(Vec<(i32, f64, Place)>, i32),
     /// The same; its last value less its first.
@@ -316,8 +316,9 @@ impl History {
                 (Topic::Food, _) => format!("{name} fed, total"),
                 _ => format!("{name} harvested, total"),
             };
+            let longest = amounts.iter().map(|given| given.end - given.start).fold(0.0, f64::max);
             let decimals = if topic == Topic::WaterChange { 1 } else { 0 };
-            self.push(topic, label, unit, decimals, Data::Total(amounts));
+            self.push(topic, label, unit, decimals, Data::Total(amounts, longest));
         }
     }
 
@@ -408,11 +409,12 @@ impl Data {
                 let lowest = within.iter().map(|point| point.1).fold(f64::INFINITY, f64::min);
                 Some((highest.1 - lowest, Some(highest.2.clone())))
             }
-            Data::Total(amounts) => {
+            Data::Total(amounts, longest) => {
                 let (from, to) = (f64::from(from), f64::from(to));
                 let mut place = None;
                 let mut total = 0.0;
-                for given in amounts {
+                let first = amounts.partition_point(|given| given.end <= from);
+                for given in amounts[first..].iter().take_while(|given| given.end - longest < to) {
                     let shared = (given.end.min(to) - given.start.max(from)).max(0.0);
                     if shared > 0.0 {
                         total += given.amount * shared / (given.end - given.start);

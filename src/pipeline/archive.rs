@@ -3,6 +3,8 @@
 use std::io;
 use std::path::PathBuf;
 
+use jiff::civil::Date;
+
 use super::{Failure, Request, cards, develop, load, mistakes, own_theme, pages_of_journal, stand, without_private};
 use crate::cautions;
 use crate::figures;
@@ -12,6 +14,15 @@ use crate::write::bag::{self, Changed, Payload};
 use crate::write::publish::{self, Content};
 use crate::write::render;
 use crate::write::theme::Theme;
+
+/// What an archive is to be.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Wanted {
+    /// Less everything that is private, and proved so.
+    pub without_private: bool,
+    /// With a loss report of a period, both days included.
+    pub loss: Option<(Date, Date)>,
+}
 
 /// What came of an archive.
 #[derive(Debug)]
@@ -32,7 +43,7 @@ pub struct Archived {
 ///
 /// # Errors
 /// When the record has errors (nothing is written then), a theme or template is wrong, or the system refuses.
-pub fn archive(request: &Request, without_private: bool) -> Result<Archived, Failure> {
+pub fn archive(request: &Request, wanted: Wanted) -> Result<Archived, Failure> {
     let out = request.folder.join("out");
     let edition = out.join("archive");
     let mut loaded = load(request)?;
@@ -50,7 +61,7 @@ pub fn archive(request: &Request, without_private: bool) -> Result<Archived, Fai
     let mut payload: Vec<(String, Payload)> =
         journal.into_iter().map(|(path, content)| (format!("journal/{path}"), payload_of(content))).collect();
 
-    let public = without_private.then(|| without_private::record(&loaded.folder)).transpose()?;
+    let public = wanted.without_private.then(|| without_private::record(&loaded.folder)).transpose()?;
     let mut needles = None;
     if let Some(public) = public {
         payload.extend(public.files.into_iter().map(|(path, content)| (format!("record/{path}"), content)));
@@ -73,9 +84,21 @@ pub fn archive(request: &Request, without_private: bool) -> Result<Archived, Fai
     payload.extend(files.into_iter().map(|(path, bytes)| (format!("tables/{path}"), Payload::Bytes(bytes))));
 
     let theme = Theme::load(&request.theme, &own_theme(&request.folder, &request.theme)?).map_err(Failure::Theme)?;
-    let hand_over = pages::hand_over(record, &findings, &cautions, &loaded.folder, !without_private);
+    let hand_over = pages::hand_over(record, &findings, &cautions, &loaded.folder, !wanted.without_private);
     payload.push(("hand-over.txt".into(), Payload::Bytes(pages::sheet_text(&hand_over).into_bytes())));
-    let sheets = vec![("hand-over.html".to_string(), hand_over)];
+    let mut sheets = vec![("hand-over.html".to_string(), hand_over)];
+    if let Some(period) = wanted.loss {
+        let private = !wanted.without_private;
+        let report = pages::loss_report(record, &findings, &cautions, &loaded.folder, period, private);
+        let sums = report
+            .originals
+            .iter()
+            .map(|path| Ok((path.clone(), bag::sha256(&request.folder.join(path))?)))
+            .collect::<io::Result<_>>()?;
+        let sheet = pages::with_checksums(report, sums);
+        payload.push(("loss-report.txt".into(), Payload::Bytes(pages::sheet_text(&sheet).into_bytes())));
+        sheets.push(("loss-report.html".to_string(), sheet));
+    }
     let rendered = render::render_alone(&sheets, &theme).map_err(Failure::Template)?;
     payload.extend(rendered.into_iter().map(|(path, bytes)| (path, Payload::Bytes(bytes))));
 
@@ -87,7 +110,7 @@ pub fn archive(request: &Request, without_private: bool) -> Result<Archived, Fai
         colonies: record.colonies.len(),
         entries: record.tanks.values().map(|tank| tank.entries.len()).sum(),
         photos: record.photos.len(),
-        without_private,
+        without_private: wanted.without_private,
     });
     let info = [
         ("External-Description", format!("Record of the reef tank {name} as it stood on {as_of}")),

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 
-use polypary::pipeline;
+use polypary::pipeline::{self, Wanted};
 use polypary::write::bag::{Changed, Fault, check};
 
 use super::{files, program, put, record, request, said};
@@ -16,7 +16,7 @@ fn bytes(folder: &Path) -> BTreeMap<String, Vec<u8>> {
 #[test]
 fn a_bag_holds_the_record_byte_for_byte_and_is_sound() {
     let folder = record();
-    let archived = pipeline::archive(&request(folder.path()), false).unwrap();
+    let archived = pipeline::archive(&request(folder.path()), Wanted::default()).unwrap();
     assert_eq!(archived.changed, None);
     let bag = bytes(&archived.edition);
     let mut own = 0;
@@ -56,16 +56,16 @@ fn a_bag_holds_the_record_byte_for_byte_and_is_sound() {
 #[test]
 fn the_same_record_gives_the_same_bag_and_a_changed_one_says_what_changed() {
     let folder = record();
-    let first = pipeline::archive(&request(folder.path()), false).unwrap();
+    let first = pipeline::archive(&request(folder.path()), Wanted::default()).unwrap();
     let before = bytes(&first.edition);
-    let second = pipeline::archive(&request(folder.path()), false).unwrap();
+    let second = pipeline::archive(&request(folder.path()), Wanted::default()).unwrap();
     assert_eq!(second.changed, Some(Changed::default()));
     assert!(before == bytes(&second.edition));
 
     fs::remove_file(folder.path().join("a paper.txt")).unwrap();
     put(folder.path(), "another paper.txt", "new");
     put(folder.path(), "story/01-start.md", "---\ntitle: The start\norder: 1\n---\nIt began with salt.\n");
-    let third = pipeline::archive(&request(folder.path()), false).unwrap().changed.unwrap();
+    let third = pipeline::archive(&request(folder.path()), Wanted::default()).unwrap().changed.unwrap();
     let own = |paths: &[String]| -> Vec<String> {
         paths.iter().filter(|path| path.starts_with("data/record/")).cloned().collect()
     };
@@ -79,7 +79,7 @@ fn the_same_record_gives_the_same_bag_and_a_changed_one_says_what_changed() {
 #[test]
 fn a_record_with_mistakes_leaves_the_old_bag_as_it_was() {
     let folder = record();
-    let archived = pipeline::archive(&request(folder.path()), false).unwrap();
+    let archived = pipeline::archive(&request(folder.path()), Wanted::default()).unwrap();
     let before = bytes(&archived.edition);
     put(folder.path(), "log/2027.yaml", "2026-10-12:\n  temperature: 255 °C\n");
     let output = program(&["archive"], folder.path());
@@ -90,7 +90,7 @@ fn a_record_with_mistakes_leaves_the_old_bag_as_it_was() {
 /// A sound bag in a folder of its own.
 fn bag() -> (tempfile::TempDir, std::path::PathBuf) {
     let folder = record();
-    let edition = pipeline::archive(&request(folder.path()), false).unwrap().edition;
+    let edition = pipeline::archive(&request(folder.path()), Wanted::default()).unwrap().edition;
     (folder, edition)
 }
 
@@ -246,4 +246,25 @@ fn a_bag_of_another_program_is_read_as_the_rfc_has_it() {
     let checked = check(folder.path()).unwrap();
     assert_eq!(checked.faults, []);
     assert_eq!((checked.files, checked.bytes), (2, 3));
+}
+
+#[test]
+fn a_loss_report_has_what_happened_and_the_checksums_of_its_originals() {
+    let folder = record();
+    let period = (jiff::civil::date(2026, 10, 1), jiff::civil::date(2026, 10, 5));
+    let wanted = Wanted { loss: Some(period), ..Wanted::default() };
+    let edition = pipeline::archive(&request(folder.path()), wanted).unwrap().edition;
+    let bag = files(&edition);
+    let report = fs::read_to_string(&bag["data/loss-report.txt"]).unwrap();
+    let words: String = report.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("Kitchen lagoon: loss report, 1 October 2026 to 5 October 2026"), "{report}");
+    assert!(words.contains("Leather closed: shedding?") && words.contains("address: 12 Limpet Stairs"), "{report}");
+    assert!(!words.contains("10 October 2026 20:00"), "later entries stay out: {report}");
+    // The list of the bag holds the same sums, and the bag is sound.
+    let manifest = fs::read_to_string(&bag["manifest-sha256.txt"]).unwrap();
+    for original in ["log/2026.yaml", "tank.yaml", "equipment/lamp.yaml", "colonies/red-fan.yaml"] {
+        let line = manifest.lines().find(|line| line.ends_with(&format!("data/record/{original}"))).unwrap();
+        assert!(report.contains(line.split_once(' ').unwrap().0), "{original}");
+    }
+    assert_eq!(faults(&edition), []);
 }

@@ -1,5 +1,6 @@
 //! Whole archives: what is in the bag, and what a later look at it finds.
 
+mod again;
 mod bags;
 mod private;
 
@@ -9,10 +10,13 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
 use jiff::civil::{Date, date};
-use polypary::pipeline::Request;
+use polypary::pipeline::{Request, Wanted};
 use polypary::units::System;
 
 const TODAY: Date = date(2026, 11, 25);
+
+/// Less everything that is private.
+const WITHOUT: Wanted = Wanted { without_private: true, loss: None };
 
 fn request(folder: &Path) -> Request {
     Request {

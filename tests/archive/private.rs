@@ -2,10 +2,10 @@
 
 use std::fs;
 
-use polypary::pipeline::{self, Failure};
+use polypary::pipeline::{self, Failure, Wanted};
 use polypary::write::bag::check;
 
-use super::{files, put, record, request};
+use super::{WITHOUT, files, put, record, request};
 
 /// What the small record keeps private, and what its comments say.
 const SECRETS: &[&str] = &["Quillfeather", "000-555-0199", "Limpet Stairs", "31.70 EUR", "Marrow Lane", "never ring"];
@@ -28,7 +28,7 @@ fn photo_with_place() -> Vec<u8> {
 fn nothing_private_and_no_metadata_is_left_in() {
     let folder = record();
     put(folder.path(), "photos/2026-10-09-place.jpg", photo_with_place());
-    let with = pipeline::archive(&request(folder.path()), false).unwrap();
+    let with = pipeline::archive(&request(folder.path()), Wanted::default()).unwrap();
     let holds = |edition: &std::path::Path, secret: &str| {
         files(edition)
             .values()
@@ -38,7 +38,7 @@ fn nothing_private_and_no_metadata_is_left_in() {
     for secret in SECRETS.iter().chain(&["Limpet Harbour"]) {
         assert!(holds(&with.edition, secret), "{secret}");
     }
-    let without = pipeline::archive(&request(folder.path()), true).unwrap();
+    let without = pipeline::archive(&request(folder.path()), WITHOUT).unwrap();
     for secret in SECRETS.iter().chain(&["Limpet Harbour", "Exif"]) {
         assert!(!holds(&without.edition, secret), "{secret}");
     }
@@ -65,10 +65,10 @@ fn nothing_private_and_no_metadata_is_left_in() {
 #[test]
 fn a_private_value_in_the_open_part_stops_it_and_leaves_what_stood_there() {
     let folder = record();
-    let edition = pipeline::archive(&request(folder.path()), false).unwrap().edition;
+    let edition = pipeline::archive(&request(folder.path()), Wanted::default()).unwrap().edition;
     let before = fs::read(edition.join("manifest-sha256.txt")).unwrap();
     put(folder.path(), "log/2027.yaml", "2026-10-11:\n  note: \"Asked at 12 Limpet Stairs for a jug\"\n");
-    match pipeline::archive(&request(folder.path()), true) {
+    match pipeline::archive(&request(folder.path()), WITHOUT) {
         Err(Failure::Private(found)) => {
             assert!(
                 found.contains(

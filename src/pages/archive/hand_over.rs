@@ -438,7 +438,7 @@ fn owed(record: &Record, folder: &Folder, private: bool) -> SheetSection {
 }
 
 /// Everything private but the contacts, which stand on top, and what is of no use to a stranger.
-fn private_notes(file: &str, node: &Node, into: &mut Vec<String>) {
+pub(super) fn private_notes(file: &str, node: &Node, into: &mut Vec<String>) {
     match &node.content {
         Content::Map(pairs) => {
             for (key, value) in pairs {

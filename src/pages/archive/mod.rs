@@ -2,6 +2,7 @@
 
 mod darwin;
 mod hand_over;
+mod loss;
 mod package;
 mod plain;
 mod readme;
@@ -11,6 +12,7 @@ mod tables;
 mod tidy;
 
 pub use hand_over::hand_over;
+pub use loss::{LossReport, loss_report, with_checksums};
 pub use package::{descriptor, files};
 pub use readme::{Contents, readme};
 pub use sheet_text::sheet_text;

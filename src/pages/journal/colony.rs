@@ -1,6 +1,5 @@
 //! Colonies: the list, and the life history of each.
 
-use jiff::ToSpan;
 use jiff::civil::Date;
 
 use super::view::*;

@@ -113,6 +113,14 @@ fn sum_up(path: &Path) -> io::Result<Sums> {
     Ok(summing.finish())
 }
 
+/// The SHA-256 of a file, as hexadecimal digits.
+///
+/// # Errors
+/// When it cannot be read.
+pub fn sha256(path: &Path) -> io::Result<String> {
+    Ok(sum_up(path)?.sha256)
+}
+
 /// A path as a manifest has it: line feeds, carriage returns and percent signs percent-encoded, nothing else
 /// (RFC 8493, 2.1.3).
 fn encode_path(path: &str) -> String {
