@@ -172,6 +172,7 @@ pub fn colony() -> ColonyPage {
         series: vec![PhotoSeries {
             title: text("From the front"),
             note: text("Lamp at day level. The light differs a little; trust the ruler, not the colour."),
+            steps: Some(4),
             photos: vec![
                 shot("2025-01-25-leather", "2025-01-25", "25 Jan 2025", "5.0", None),
                 shot("2025-04-12-leather", "2025-04-12", "12 Apr 2025", "7.0", Some("77 days later")),
