@@ -90,7 +90,7 @@ impl<R: Read> Rows<R> {
 }
 
 /// Where an input comes from.
-enum From<'a> {
+enum Origin<'a> {
     Column(usize),
     Fixed(&'a str),
 }
@@ -102,7 +102,7 @@ fn each_row<R: Read, W: Write>(
     rows: &mut Rows<R>,
     writer: &mut Writer<W>,
 ) -> Result<Summary, Failure> {
-    let sources: Vec<From> =
+    let sources: Vec<Origin> =
         formula.inputs.iter().map(|input| source_of(input, fixed, header)).collect::<Result<_, _>>()?;
     let keys = formula.inputs.iter().map(|input| input.key);
     write(writer, keys.chain(formula.outputs.iter().map(|output| output.key)).chain([REFUSED]))?;
@@ -114,8 +114,8 @@ fn each_row<R: Read, W: Write>(
         let mut refusal: Option<String> = None;
         for (input, from) in formula.inputs.iter().zip(&sources) {
             let cell = match from {
-                From::Column(column) => String::from_utf8_lossy(record.get(*column).unwrap_or_default()),
-                From::Fixed(typed) => (*typed).into(),
+                Origin::Column(column) => String::from_utf8_lossy(record.get(*column).unwrap_or_default()),
+                Origin::Fixed(typed) => (*typed).into(),
             };
             match Typed::of(input, Some(&cell)) {
                 Ok(typed) => values.push(typed.reading.value),
@@ -147,11 +147,11 @@ fn whole<R: Read, W: Write>(
         return Err(Failure::Unfit(format!("{key} is a column of the table: it cannot be given beside it")));
     }
     let value = match source_of(&formula.inputs[1], fixed, header)? {
-        From::Column(0) => {
+        Origin::Column(0) => {
             return Err(Failure::Unfit("the first column holds the times, another one `value`".into()));
         }
-        From::Column(column) => column,
-        From::Fixed(_) => unreachable!("nothing is fixed"),
+        Origin::Column(column) => column,
+        Origin::Fixed(_) => unreachable!("nothing is fixed"),
     };
     let mut lists: [Vec<Item>; 2] = [Vec::new(), Vec::new()];
     let mut cells: Vec<[String; 2]> = Vec::new();
@@ -205,12 +205,12 @@ fn whole<R: Read, W: Write>(
     }
 }
 
-fn source_of<'a>(input: &Input, fixed: &'a [(String, String)], header: &[String]) -> Result<From<'a>, Failure> {
+fn source_of<'a>(input: &Input, fixed: &'a [(String, String)], header: &[String]) -> Result<Origin<'a>, Failure> {
     let columns: Vec<usize> = (0..header.len()).filter(|&column| header[column] == input.key).collect();
     let given = fixed.iter().find(|(key, _)| key == input.key);
     match (columns.as_slice(), given) {
-        ([column], None) => Ok(From::Column(*column)),
-        ([], Some((_, typed))) => Ok(From::Fixed(typed)),
+        ([column], None) => Ok(Origin::Column(*column)),
+        ([], Some((_, typed))) => Ok(Origin::Fixed(typed)),
         ([], None) => Err(Failure::Unfit(missing(input, header))),
         (_, Some(_)) => {
             Err(Failure::Unfit(format!("{} is a column of the table and given beside it: leave one out", input.key)))

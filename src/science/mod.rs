@@ -62,6 +62,18 @@ pub mod compounds;
 /// Doses, alkalinity and nutrient units.
 pub mod stoichiometry;
 
+/// Water changes in a row and without pause.
+pub mod water_changes;
+
+/// Salt for mixing, and salinity put right.
+pub mod salt;
+
+/// Masses for a wanted rise.
+pub mod stock;
+
+/// Panes under water.
+pub mod plate;
+
 /// Evaporation from top-offs, and water changes.
 pub mod water_balance;
 

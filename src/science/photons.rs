@@ -94,14 +94,16 @@ impl Spectrum {
     /// assert!((blue.at(460.) - 0.5).abs() < 1e-12);
     /// // CIE 015: light E has the same power everywhere, D50 is 100 at 560 nm.
     /// assert_eq!(Spectrum::named("E").unwrap().at(432.1), 100.0);
-    /// assert_eq!(Spectrum::named("d50").unwrap().at(560.), 100.0);
+    /// assert_eq!(Spectrum::named("d 50").unwrap().at(560.), 100.0);
     /// assert!(Spectrum::named("moonlight").is_none());
     /// ```
     pub fn named(name: &str) -> Option<Spectrum> {
         let name = name.to_uppercase();
         let words: Vec<&str> = name.split_whitespace().collect();
         match words.as_slice() {
-            ["PLANCK", kelvin, "K"] => Spectrum::planck(kelvin.parse().ok()?).ok(),
+            ["PLANCK", kelvin, "K"] | ["PLANCK", kelvin] => {
+                Spectrum::planck(kelvin.trim_end_matches('K').parse().ok()?).ok()
+            }
             ["GAUSSIAN", peak, "FWHM", width, "NM"] => Spectrum::gaussian(peak.parse().ok()?, width.parse().ok()?).ok(),
             // The filament lamp of the standard is defined by this formula, with a constant of its time; like the
             // other lights it is taken every 5 nm up to 780 nm.
@@ -111,8 +113,9 @@ impl Spectrum {
                 let points = (72..=156).map(|step| f64::from(step) * 5.0).map(|nm| (nm, power(nm)));
                 Some(Spectrum { points: points.collect() })
             }
-            [name] => {
-                let light = STANDARD_LIGHTS.iter().find(|light| light.name == *name)?;
+            [_] | [_, _] => {
+                let name = words.concat();
+                let light = STANDARD_LIGHTS.iter().find(|light| light.name == name)?;
                 let nm = |index: usize| light.first_nm + 5.0 * index as f64;
                 let points = light.power.iter().enumerate().map(|(i, power)| (nm(i), *power)).collect();
                 Some(Spectrum { points })

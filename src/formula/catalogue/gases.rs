@@ -5,6 +5,8 @@ use super::super::{Formula, Input, Work, number, output};
 use crate::science::ammonia::*;
 use crate::science::oxygen::*;
 use crate::science::ph_scale::ph_total_from_nbs;
+use crate::science::range::not_negative;
+use crate::science::stoichiometry::convert_nutrient;
 
 const SALINITY: Input = number("salinity_psu", "PSU", "35", "practical salinity");
 const TEMPERATURE: Input = number("temperature_c", "°C", "25", "temperature of the water");
@@ -85,6 +87,49 @@ pub(super) const FORMULAS: &[Formula] = &[
             let ph = given.number("ph_nbs");
             let fraction = ammonia_fraction_from_nbs_clegg_whitfield_1995(ph, s, t)?;
             all_of([ph_total_from_nbs(ph, s, t)?, ammonium_pk_clegg_whitfield_1995(s, t)?, fraction])
+        }),
+    },
+    Formula {
+        name: "un-ionised-ammonia",
+        about: "poisonous part of what an ammonia kit reads, from a meter's pH",
+        inputs: &[
+            number(
+                "total_ammonia_mg_l",
+                "mg/L NH3-N",
+                "0.25",
+                "all ammonia as nitrogen; write `0.3 mg/L NH4` for another form",
+            ),
+            PH_NBS,
+            TEMPERATURE,
+            SALINITY,
+        ],
+        outputs: &[
+            output("nh3_n_mg_l", "mg/L NH3-N", "un-ionised ammonia as nitrogen"),
+            output("nh3_mg_l", "mg/L NH3", "the same as ammonia"),
+            output("nh3_fraction_cw95", "", "un-ionised share"),
+        ],
+        valid: "ammonia 0 or more, pH 5 to 10, 0 to 40 °C, salinity 5 to 40; allow 15 %. A kit that reads free ammonia alone \
+            needs no such step",
+        sources: &["clegg_whitfield_1995", "takahashi_1982", "prohaska_2022"],
+        work: Work::Row(|given| {
+            let (s, t) = (given.salinity("salinity_psu"), given.celsius("temperature_c"));
+            let total = not_negative("total ammonia", given.number("total_ammonia_mg_l"), "mg/L")?;
+            let fraction = ammonia_fraction_from_nbs_clegg_whitfield_1995(given.number("ph_nbs"), s, t)?;
+            let nitrogen = fraction * total;
+            all_of([nitrogen, convert_nutrient(nitrogen, "mg/L NH3-N", "mg/L NH3")?, fraction])
+        }),
+    },
+    Formula {
+        name: "oxygen-percent",
+        about: "an oxygen reading as a share of saturation",
+        inputs: &[number("o2_mg_l", "mg/L", "6.5", "reading"), SALINITY, TEMPERATURE],
+        outputs: &[output("share_of_saturation", "", "1 is full")],
+        valid: "reading 0 or more, salinity 0 to 42, 0 to 40 °C, 101.325 kPa",
+        sources: &["garcia_gordon_1992"],
+        work: Work::Row(|given| {
+            let (s, t) = (given.salinity("salinity_psu"), given.celsius("temperature_c"));
+            let reading = not_negative("oxygen", given.number("o2_mg_l"), "mg/L")?;
+            all_of([reading / oxygen_saturation_garcia_gordon_1992(s, t)?.mg_per_l])
         }),
     },
 ];

@@ -4,6 +4,7 @@ use super::Formula;
 
 mod air;
 mod carbonate;
+mod changes;
 mod density;
 mod doses;
 mod gases;
@@ -12,6 +13,7 @@ mod light;
 mod pipes;
 mod power;
 mod salinity;
+mod salt;
 mod structure;
 mod trend;
 mod units;
@@ -31,6 +33,8 @@ pub fn all() -> &'static [Subject] {
         Subject { name: "Carbonate system", formulas: carbonate::FORMULAS },
         Subject { name: "Units of nutrients and hardness", formulas: units::FORMULAS },
         Subject { name: "Doses and stock solutions", formulas: doses::FORMULAS },
+        Subject { name: "Mixing and correcting salinity", formulas: salt::FORMULAS },
+        Subject { name: "Water changes and evaporation", formulas: changes::FORMULAS },
         Subject { name: "Trends", formulas: trend::FORMULAS },
         Subject { name: "Light", formulas: light::FORMULAS },
         Subject { name: "Air and evaporation", formulas: air::FORMULAS },

@@ -1,8 +1,8 @@
 //! Trends in a series of readings.
 
 use super::super::given::Given;
-use super::super::{Formula, Input, Refusal, Work, numbers, output};
-use crate::science::trend::{lowess, theil_sen_censored};
+use super::super::{Formula, Input, Refusal, Work, number, numbers, output};
+use crate::science::trend::{detectable_after, lowess, smallest_visible_change, theil_sen_censored};
 
 const TIME: Input = numbers("time_d", "", "0 7 14 21 28 35", "times in any one unit; in a table the first column");
 const VALUE: Input =
@@ -67,6 +67,24 @@ pub(super) const FORMULAS: &[Formula] = &[
             }
             let (plain, robust) = (lowess(&times, &values, 0.5, 0), lowess(&times, &values, 0.5, 3));
             Ok(plain.into_iter().zip(robust).map(|(plain, robust)| vec![Some(plain), Some(robust)]).collect())
+        }),
+    },
+    Formula {
+        name: "smallest-visible-change",
+        about: "smallest difference of two readings that is more than their scatter, and days until a change shows",
+        inputs: &[
+            number("reading_uncertainty", "", "0.3", "standard uncertainty of one reading, in its own unit"),
+            number("change_per_day", "", "0.1", "change a day that is looked for, in the same unit"),
+        ],
+        outputs: &[
+            output("smallest_change", "", "at 95 %, in the same unit"),
+            output("days", "", "days until two readings tell it; none for no change"),
+        ],
+        valid: "uncertainty 0 or more; both readings have the same and share no error",
+        sources: &["jcgm_100_2008"],
+        work: Work::Row(|given| {
+            let (u, slope) = (given.number("reading_uncertainty"), given.number("change_per_day"));
+            Ok(vec![Some(smallest_visible_change(u)?), detectable_after(u, slope).ok()])
         }),
     },
 ];

@@ -1,7 +1,8 @@
 //! Units of nutrients and hardness, molar masses and ratios.
 
-use super::super::given::all_of;
-use super::super::{Formula, Input, Work, number, output, word};
+use super::super::given::{Given, all_of};
+use super::super::{Formula, Input, Refusal, Work, number, output, word};
+use crate::science::density::density_millero_poisson_1981;
 use crate::science::formula::molar_mass_g_per_mol;
 use crate::science::range::not_negative;
 use crate::science::stoichiometry::*;
@@ -105,7 +106,50 @@ pub(super) const FORMULAS: &[Formula] = &[
             all_of([ratio.nitrogen_umol_per_l, ratio.phosphorus_umol_per_l, ratio.ratio, ratio.times_redfield])
         }),
     },
+    Formula {
+        name: "ppm-to-mg-per-l",
+        about: "parts per million by mass (mg/kg) told in mg/L, by the density of the water",
+        inputs: &[
+            number("mg_kg", "", "420", "milligrams in a kilogram of water"),
+            number("salinity_psu", "PSU", "35", "practical salinity; 0 for fresh water"),
+            number("temperature_c", "°C", "25", "temperature of the water"),
+        ],
+        outputs: &[
+            output("mg_l", "mg/L", "milligrams in a litre"),
+            output("density_kg_l", "kg/L", "density, EOS-80: what one is multiplied by"),
+        ],
+        valid: "0 or more, salinity 0 to 43, 0 to 40 °C; kits that say ppm mostly mean mg/L already (common practice)",
+        sources: &["millero_poisson_1981"],
+        work: Work::Row(|given| {
+            let kg_per_l = kilograms_per_litre(given)?;
+            all_of([not_negative("concentration", given.number("mg_kg"), "mg/kg")? * kg_per_l, kg_per_l])
+        }),
+    },
+    Formula {
+        name: "mg-per-l-to-ppm",
+        about: "mg/L told in parts per million by mass (mg/kg), by the density of the water",
+        inputs: &[
+            number("mg_l", "mg/L", "430", "milligrams in a litre"),
+            number("salinity_psu", "PSU", "35", "practical salinity; 0 for fresh water"),
+            number("temperature_c", "°C", "25", "temperature of the water"),
+        ],
+        outputs: &[
+            output("mg_kg", "mg/kg", "milligrams in a kilogram of water"),
+            output("density_kg_l", "kg/L", "density, EOS-80: what one is divided by"),
+        ],
+        valid: "0 or more, salinity 0 to 43, 0 to 40 °C; kits that say ppm mostly mean mg/L already (common practice)",
+        sources: &["millero_poisson_1981"],
+        work: Work::Row(|given| {
+            let kg_per_l = kilograms_per_litre(given)?;
+            all_of([not_negative("concentration", given.number("mg_l"), "mg/L")? / kg_per_l, kg_per_l])
+        }),
+    },
 ];
 
 pub(super) const COMPOUND: Input =
     word("compound", "MgCl2.6H2O", "formula as on the label: KNO3, MgCl2.6H2O, Fe(C6H11O7)2.2H2O, NaFeEDTA.3H2O");
+
+fn kilograms_per_litre(given: &Given) -> Result<f64, Refusal> {
+    let density = density_millero_poisson_1981(given.salinity("salinity_psu"), given.celsius("temperature_c"))?;
+    Ok(density.as_g_per_cm3())
+}
