@@ -214,12 +214,12 @@ fn solve(mut rows: [[f64; 4]; 4], mut right: [f64; 4]) -> [f64; 4] {
         rows.swap(column, pivot);
         right.swap(column, pivot);
         let (row, value) = (rows[column], right[column]);
-        for other in column + 1..4 {
-            let factor = rows[other][column] / row[column];
-            for (cell, above) in rows[other].iter_mut().zip(row) {
+        for (below, known) in rows[column + 1..].iter_mut().zip(&mut right[column + 1..]) {
+            let factor = below[column] / row[column];
+            for (cell, above) in below.iter_mut().zip(row) {
                 *cell -= factor * above;
             }
-            right[other] -= factor * value;
+            *known -= factor * value;
         }
     }
     let mut solution = [0.0; 4];
