@@ -8,7 +8,6 @@ use tera::{Context, Tera};
 
 use super::theme::Theme;
 use crate::pages::model::sheet::Sheet;
-use crate::pages::model::sitter::SitterSheet;
 use crate::pages::model::{Page, Site};
 use crate::pages::sitter::model::SitterSheet;
 
