@@ -118,8 +118,8 @@ fn jpeg(bytes: &[u8]) -> Result<Pieces<'_>, &'static str> {
         let body = &bytes[at + 4..end];
         if marker == 0xda {
             // The compressed picture runs to the next marker that is neither stuffing nor a restart.
-            while !(*bytes.get(end).ok_or(BROKEN)? == 0xff
-                && !matches!(*bytes.get(end + 1).ok_or(BROKEN)?, 0x00 | 0xd0..=0xd7))
+            while *bytes.get(end).ok_or(BROKEN)? != 0xff
+                || matches!(*bytes.get(end + 1).ok_or(BROKEN)?, 0x00 | 0xd0..=0xd7)
             {
                 end += 1;
             }
