@@ -161,6 +161,9 @@ fn journal(request: &Request) -> ExitCode {
     match pipeline::journal(request) {
         Err(failure) => fail(failure),
         Ok(outcome) if outcome.unchanged => {
+            if outcome.warning_count > 0 {
+                eprintln!("{}", outcome.warnings);
+            }
             println!("nothing has changed; the journal stands in {}", outcome.edition.join("index.html").display());
             ExitCode::SUCCESS
         }
@@ -182,7 +185,7 @@ fn journal(request: &Request) -> ExitCode {
 }
 
 fn audit(request: &Request) -> ExitCode {
-    let loaded = match pipeline::load(request) {
+    let mut loaded = match pipeline::load(request) {
         Ok(loaded) => loaded,
         Err(error) => return fail(Failure::System(error)),
     };
@@ -194,16 +197,12 @@ fn audit(request: &Request) -> ExitCode {
         println!("{}, {}", counted(errors, "error"), counted(warnings, "warning"));
         return ExitCode::from(MISTAKES);
     }
-    match pipeline::work_out(request, true) {
-        Err(failure) => fail(failure),
-        Ok((loaded, findings, _)) => {
-            for line in pipeline::due(&loaded.record, &findings) {
-                println!("{line}");
-            }
-            println!("no errors, {}", counted(warnings, "warning"));
-            ExitCode::SUCCESS
-        }
+    let (findings, _) = pipeline::work_out_loaded(&mut loaded, request, true);
+    for line in pipeline::due(&loaded.record, &findings) {
+        println!("{line}");
     }
+    println!("no errors, {}", counted(warnings, "warning"));
+    ExitCode::SUCCESS
 }
 
 fn figures(request: &Request, json: bool) -> ExitCode {

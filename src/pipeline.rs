@@ -16,7 +16,7 @@ use crate::read::{self, Folder};
 use crate::record::{self, Record};
 use crate::science::sources;
 use crate::units::System;
-use crate::write::publish::{self, Content};
+use crate::write::publish::{self, Content, Told};
 use crate::write::render::RenderError;
 use crate::write::theme::{Theme, ThemeError};
 use crate::write::{photos, render};
@@ -65,7 +65,7 @@ impl From<io::Error> for Failure {
 #[derive(Debug)]
 pub struct Outcome {
     pub edition: PathBuf,
-    /// Nothing had changed, nothing was written.
+    /// Nothing had changed, nothing was written; the warnings are those of the run that wrote it.
     pub unchanged: bool,
     pub pages: usize,
     pub photos: usize,
@@ -117,15 +117,24 @@ fn journal_date(record: &Record, request: &Request) -> Date {
 /// # Errors
 /// When the record has errors, or cannot be read.
 pub fn work_out(request: &Request, at_today: bool) -> Result<(Loaded, Findings, Vec<Caution>), Failure> {
-    let mut loaded = load(request)?;
-    if loaded.diagnostics.has_errors() {
-        return Err(mistakes(&loaded));
-    }
+    let mut loaded = load_sound(request)?;
+    let (findings, cautions) = work_out_loaded(&mut loaded, request, at_today);
+    Ok((loaded, findings, cautions))
+}
+
+/// A record without errors.
+fn load_sound(request: &Request) -> Result<Loaded, Failure> {
+    let loaded = load(request)?;
+    if loaded.diagnostics.has_errors() { Err(mistakes(&loaded)) } else { Ok(loaded) }
+}
+
+/// All figures and cautions of a record that was read and is sound. It stands at its date from then on.
+pub fn work_out_loaded(loaded: &mut Loaded, request: &Request, at_today: bool) -> (Findings, Vec<Caution>) {
     let date = if at_today { request.today } else { journal_date(&loaded.record, request) };
-    stand(&mut loaded, request, date);
+    stand(loaded, request, date);
     let findings = figures::work_out(&loaded.record);
     let cautions = cautions::raise(&loaded.record, &findings);
-    Ok((loaded, findings, cautions))
+    (findings, cautions)
 }
 
 fn mistakes(loaded: &Loaded) -> Failure {
@@ -141,32 +150,25 @@ pub fn journal(request: &Request) -> Result<Outcome, Failure> {
     let edition = out.join("journal");
     let options = format!("journal {:?} {:?} {} {}", request.as_of, request.units, request.theme, request.today);
     let fingerprint = publish::fingerprint(&request.folder, &options)?;
-    if publish::is_unchanged(&out, "journal", &fingerprint) {
-        return Ok(Outcome {
-            edition,
-            unchanged: true,
-            pages: 0,
-            photos: 0,
-            warnings: String::new(),
-            warning_count: 0,
-        });
+    if let Some(Told { warnings, warning_count }) = publish::unchanged(&out, "journal", &fingerprint) {
+        return Ok(Outcome { edition, unchanged: true, pages: 0, photos: 0, warnings, warning_count });
     }
-    let (mut loaded, findings, cautions) = work_out(request, false)?;
+    let mut loaded = load_sound(request)?;
+    // Of all photos of the record, also of those that are later than the date it will stand at.
+    let in_use = photos::kept_names(loaded.record.photos.values());
+    let (findings, cautions) = work_out_loaded(&mut loaded, request, false);
     let mut files = pages_of_journal(&loaded, &findings, &cautions, request)?;
     let pages = files.iter().filter(|(path, _)| path.ends_with(".html")).count();
     let photos = develop(&mut loaded, &out, &mut files)?;
     publish::publish(&out, "journal", files)?;
-    if !loaded.diagnostics.has_errors() && loaded.diagnostics.is_empty() {
-        publish::remember(&out, "journal", &fingerprint)?;
-    }
-    Ok(Outcome {
-        edition,
-        unchanged: false,
-        pages,
-        photos,
+    photos::prune(&kept_photos(&out), &in_use)?;
+    let told = Told {
         warnings: loaded.diagnostics.render_all(&loaded.folder.sources),
         warning_count: loaded.diagnostics.warning_count(),
-    })
+    };
+    publish::remember(&out, "journal", &fingerprint, &told)?;
+    let Told { warnings, warning_count } = told;
+    Ok(Outcome { edition, unchanged: false, pages, photos, warnings, warning_count })
 }
 
 /// The journal without its photos: pages, style sheets, figures.
@@ -186,12 +188,17 @@ fn pages_of_journal(
     Ok(files.into_iter().map(|(path, bytes)| (path, Content::Bytes(bytes))).collect())
 }
 
+/// Where developed photos lie between runs.
+fn kept_photos(out: &Path) -> PathBuf {
+    out.join(".kept").join("photos")
+}
+
 /// Develops the photos that the record holds at its date into the edition's files, and counts them. One that fails is a
 /// warning and a placeholder.
 fn develop(loaded: &mut Loaded, out: &Path, files: &mut Vec<(String, Content)>) -> io::Result<usize> {
     let wanted: Vec<&record::Photo> = loaded.record.photos.values().filter(|photo| photo.header.is_some()).collect();
     let mut count = 0;
-    for (photo, result) in wanted.iter().zip(photos::develop(&wanted, &out.join(".kept").join("photos"))) {
+    for (photo, result) in wanted.iter().zip(photos::develop(&wanted, &kept_photos(out))) {
         match result {
             Ok(developed) => {
                 count += 1;

@@ -204,6 +204,22 @@ fn an_unchanged_record_is_not_written_again() {
     assert!(edition(folder.path()).contains_key("log/2025-03-02.html"));
 }
 
+/// Nothing is worked out again, and what the keeper was warned of is not forgotten.
+#[test]
+fn an_unchanged_record_is_warned_of_again() {
+    let folder = kitchen_lagoon();
+    put(folder.path(), "log/photo.yaml", "2026-10-01 20:00:\n  photos: [gone.jpg]\n");
+    let first = pipeline::journal(&request(folder.path())).unwrap();
+    assert_eq!((first.unchanged, first.warning_count), (false, 1));
+    assert!(first.warnings.contains("photo `gone.jpg` is not there"), "{}", first.warnings);
+    let second = pipeline::journal(&request(folder.path())).unwrap();
+    assert!(second.unchanged);
+    assert_eq!((second.warnings, second.warning_count), (first.warnings, 1));
+    put(folder.path(), "log/photo.yaml", "2026-10-01 20:00:\n  note: No photo after all.\n");
+    let third = pipeline::journal(&request(folder.path())).unwrap();
+    assert_eq!((third.unchanged, third.warning_count), (false, 0));
+}
+
 #[test]
 fn two_entries_of_one_moment_both_appear() {
     let folder = kitchen_lagoon();

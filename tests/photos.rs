@@ -8,7 +8,7 @@ use image::{DynamicImage, Rgb, RgbImage, Rgba, RgbaImage};
 use jpeg_encoder::{ColorType, Encoder};
 use polypary::read::read_folder;
 use polypary::record::Photo;
-use polypary::write::photos::{Developed, develop, placeholder, placeholders};
+use polypary::write::photos::{Developed, develop, kept_names, placeholder, placeholders, prune};
 
 const RED: [u8; 3] = [220, 30, 30];
 const GREEN: [u8; 3] = [30, 200, 30];
@@ -312,6 +312,11 @@ fn what_cannot_be_developed_is_told_and_stops_nothing() {
     assert!(results[9].as_ref().unwrap_err().1.contains("photos/go od.jpg"));
     // What was refused left nothing in the cache.
     assert_eq!(fs::read_dir(folder.join("kept")).unwrap().count(), 2);
+    // A photo that is gone from the record leaves the cache, the other stays.
+    prune(&folder.join("kept"), &kept_names([&good].into_iter())).unwrap();
+    let left: Vec<_> = fs::read_dir(folder.join("kept")).unwrap().map(|entry| entry.unwrap().path()).collect();
+    assert_eq!(left, [results[0].as_ref().unwrap()[0].kept.clone()]);
+    prune(&folder.join("no cache yet"), &kept_names([&good].into_iter())).unwrap();
 }
 
 #[test]

@@ -25,22 +25,34 @@ pub fn fingerprint(record: &Path, options: &str) -> io::Result<String> {
     Ok(hasher.finalize().to_hex().to_string())
 }
 
-/// Whether the edition on disk was made from just this, and still lies there as it was written. What a killed run left
-/// behind is put right first.
-pub fn is_unchanged(out: &Path, edition: &str, fingerprint: &str) -> bool {
-    mend(out, edition).is_ok()
-        && fs::read_to_string(note(out, edition))
-            .is_ok_and(|kept| census(&out.join(edition)).is_ok_and(|census| kept == format!("{fingerprint} {census}")))
+/// The warnings of the run that wrote an edition: they hold as long as nothing changes, and are told again.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Told {
+    pub warnings: String,
+    pub warning_count: usize,
 }
 
-/// Remembers what the edition on disk was made from.
+/// What was told when the edition on disk was written, if it was made from just this and still lies there as it was
+/// written. What a killed run left behind is put right first.
+pub fn unchanged(out: &Path, edition: &str, fingerprint: &str) -> Option<Told> {
+    mend(out, edition).ok()?;
+    let kept = fs::read_to_string(note(out, edition)).ok()?;
+    let (first, rest) = kept.split_once('\n')?;
+    let (count, warnings) = rest.split_once('\n')?;
+    let census = census(&out.join(edition)).ok()?;
+    (first == format!("{fingerprint} {census}")).then_some(())?;
+    Some(Told { warnings: warnings.into(), warning_count: count.parse().ok()? })
+}
+
+/// Remembers what the edition on disk was made from, and what was told of it.
 ///
 /// # Errors
 /// When the edition cannot be walked, or the system refuses to write.
-pub fn remember(out: &Path, edition: &str, fingerprint: &str) -> io::Result<()> {
+pub fn remember(out: &Path, edition: &str, fingerprint: &str, told: &Told) -> io::Result<()> {
     let note = note(out, edition);
     fs::create_dir_all(note.parent().unwrap_or(out))?;
-    fs::write(note, format!("{fingerprint} {}", census(&out.join(edition))?))
+    let Told { warnings, warning_count } = told;
+    fs::write(note, format!("{fingerprint} {}\n{warning_count}\n{warnings}", census(&out.join(edition))?))
 }
 
 fn note(out: &Path, edition: &str) -> PathBuf {
@@ -122,28 +134,29 @@ mod tests {
     fn an_edition_that_was_touched_is_not_unchanged() {
         let out = tempfile::tempdir().unwrap();
         let out = out.path();
-        assert!(!is_unchanged(out, "journal", "f"));
+        assert_eq!(unchanged(out, "journal", "f"), None);
+        let told = Told { warnings: "a.yaml:1:1: warning: one\n\ntwo lines\n".into(), warning_count: 2 };
         let page = |name: &str| (name.to_string(), Content::Bytes(b"one".to_vec()));
         let write = || {
             publish(out, "journal", [page("index.html"), page("log/2026.html")]).unwrap();
-            remember(out, "journal", "f").unwrap();
-            assert!(is_unchanged(out, "journal", "f"));
+            remember(out, "journal", "f", &told).unwrap();
+            assert_eq!(unchanged(out, "journal", "f"), Some(told.clone()));
         };
         write();
-        assert!(!is_unchanged(out, "journal", "g"));
+        assert_eq!(unchanged(out, "journal", "g"), None);
         fs::remove_file(out.join("journal/log/2026.html")).unwrap();
-        assert!(!is_unchanged(out, "journal", "f"));
+        assert_eq!(unchanged(out, "journal", "f"), None);
         write();
         fs::write(out.join("journal/index.html"), "longer").unwrap();
-        assert!(!is_unchanged(out, "journal", "f"));
+        assert_eq!(unchanged(out, "journal", "f"), None);
         write();
         fs::write(out.join("journal/more.html"), "").unwrap();
-        assert!(!is_unchanged(out, "journal", "f"));
+        assert_eq!(unchanged(out, "journal", "f"), None);
         write();
         // A run that died between the two renames.
         fs::rename(out.join("journal"), out.join(".journal-before")).unwrap();
-        assert!(is_unchanged(out, "journal", "f"));
+        assert!(unchanged(out, "journal", "f").is_some());
         fs::remove_dir_all(out.join("journal")).unwrap();
-        assert!(!is_unchanged(out, "journal", "f"));
+        assert_eq!(unchanged(out, "journal", "f"), None);
     }
 }

@@ -1,7 +1,7 @@
 //! Photos as they are published: upright, in a few widths, without any metadata. Nothing here knows of pages.
 
 use std::cell::RefCell;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::io::{self, Cursor};
 use std::path::{Path, PathBuf};
@@ -97,12 +97,11 @@ fn one(photo: &Photo, cache: &Path) -> io::Result<Vec<Developed>> {
         published_sizes(width, height)
     };
     let stem = published_stem(&photo.path);
-    let key = key_of(photo);
     let files: Vec<Developed> = sizes
         .iter()
         .map(|(width, _)| Developed {
             path: format!("{stem}-{width}.jpg"),
-            kept: cache.join(format!("{key}-{width}.jpg")),
+            kept: cache.join(kept_name(&key_of(photo), *width)),
         })
         .collect();
     if files.iter().all(|file| file.kept.is_file()) {
@@ -125,6 +124,38 @@ fn one(photo: &Photo, cache: &Path) -> io::Result<Vec<Developed>> {
 fn key_of(photo: &Photo) -> String {
     let text = format!("{SETTINGS}|{}|{}|{:?}", photo.path, photo.bytes, photo.modified);
     blake3::hash(text.as_bytes()).to_hex()[..32].to_string()
+}
+
+fn kept_name(key: &str, width: u32) -> String {
+    format!("{key}-{width}.jpg")
+}
+
+/// Names in the cache of all that is developed from these photos.
+pub fn kept_names<'a>(photos: impl Iterator<Item = &'a Photo>) -> BTreeSet<String> {
+    photos
+        .filter_map(|photo| Some((key_of(photo), photo.header?)))
+        .flat_map(|(key, (width, height, orientation))| {
+            let (width, height) = upright(width, height, orientation);
+            published_sizes(width, height).into_iter().map(move |(width, _)| kept_name(&key, width))
+        })
+        .collect()
+}
+
+/// Takes out of the cache what no photo of the record uses any more: photos that were taken away or changed.
+///
+/// # Errors
+/// When the system refuses.
+pub fn prune(cache: &Path, in_use: &BTreeSet<String>) -> io::Result<()> {
+    if !cache.is_dir() {
+        return Ok(());
+    }
+    for entry in fs::read_dir(cache)? {
+        let entry = entry?;
+        if !in_use.contains(entry.file_name().to_string_lossy().as_ref()) && entry.file_type()?.is_file() {
+            fs::remove_file(entry.path())?;
+        }
+    }
+    Ok(())
 }
 
 /// What a worker keeps between photos: asking for memory anew for each costs a sixth of the time, in page faults.

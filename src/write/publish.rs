@@ -5,7 +5,7 @@ use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io;
 use std::path::{Component, Path, PathBuf};
 
-pub use super::cache::{fingerprint, is_unchanged, remember};
+pub use super::cache::{Told, fingerprint, remember, unchanged};
 
 /// What a file of the edition holds.
 pub enum Content {

@@ -257,7 +257,9 @@ fn templates_ask_only_for_what_the_models_have() {
     let models = readme::models();
     let mut known: BTreeSet<&str> =
         models.iter().flat_map(|model| model.fields.iter().map(|field| field.name.as_str())).collect();
-    known.extend(["index", "first", "last", "text", "cell", "caption", "link", "inside", "card", "row", "groups"]);
+    known.extend([
+        "index", "first", "last", "text", "cell", "caption", "link", "inside", "card", "row", "groups", "water",
+    ]);
     for (name, template) in readme::templates() {
         let mut rest = template.as_str();
         while let Some(start) = rest.find("{{").into_iter().chain(rest.find("{%")).min() {

@@ -1,6 +1,9 @@
 //! Story chapters and videos, each with the tank as it was then beside the tank today.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use jiff::civil::Date;
+use rayon::prelude::*;
 
 use super::gear::{device_link, filmed_rows};
 use super::view::*;
@@ -78,7 +81,18 @@ fn stood_at(record: &Record, date: Date) -> Then {
     Then { record, findings }
 }
 
-fn then_and_now(view: &View, date: Date) -> Vec<ThenNow> {
+/// Rows by date: chapters and videos of one day share them, since working out a whole record takes its time.
+type ByDate = BTreeMap<Date, Vec<ThenNow>>;
+
+/// Then and now for the dates of all chapters and videos.
+fn by_date(view: &View) -> ByDate {
+    let chapters = view.record.chapters.iter().filter_map(|chapter| chapter.on.as_ref());
+    let videos = view.record.videos.iter().map(|video| &video.filmed);
+    let dates: BTreeSet<Date> = chapters.chain(videos).map(|date| date.value).collect();
+    dates.into_par_iter().map(|date| (date, compare(view, date))).collect()
+}
+
+fn compare(view: &View, date: Date) -> Vec<ThenNow> {
     let then = stood_at(view.record, date);
     let figure = |key: &str| {
         then.findings
@@ -183,6 +197,7 @@ fn video_card(video: &Video) -> VideoCard {
 pub fn pages(view: &View) -> Vec<Page> {
     let chapters = &view.record.chapters;
     let videos = &view.record.videos;
+    let known = by_date(view);
     let mut pages = Vec::new();
     if !chapters.is_empty() {
         let body = StoryPage {
@@ -211,7 +226,7 @@ pub fn pages(view: &View) -> Vec<Page> {
             date: on.map(date_text),
             photo: chapter.photo.as_ref().and_then(|photo| view.photo(&photo.value)),
             prose: markdown(view, &chapter.prose, &path),
-            then_and_now: on.map(|on| then_and_now(view, on)).unwrap_or_default(),
+            then_and_now: on.map(|on| known[&on].clone()).unwrap_or_default(),
             since_then: on.map(|on| since_then(view, on)).unwrap_or_default(),
             photos: on.map(|on| photos_around(view, on, chapter)).unwrap_or_default(),
             corrections: on.map(|on| corrections(view, on)).unwrap_or_default(),
@@ -238,7 +253,7 @@ pub fn pages(view: &View) -> Vec<Page> {
             PageBody::Videos(Box::new(body)),
         ));
     }
-    pages.extend(videos.iter().map(|video| video_page(view, video)));
+    pages.extend(videos.iter().map(|video| video_page(view, video, &known)));
     pages
 }
 
@@ -254,7 +269,7 @@ fn photos_around(view: &View, on: Date, chapter: &Chapter) -> Vec<Photo> {
         .collect()
 }
 
-fn video_page(view: &View, video: &Video) -> Page {
+fn video_page(view: &View, video: &Video, known: &ByDate) -> Page {
     let filmed = video.filmed.value;
     let devices = view
         .tank
@@ -286,7 +301,7 @@ fn video_page(view: &View, video: &Video) -> Page {
             })
             .collect(),
         devices,
-        then_and_now: then_and_now(view, filmed),
+        then_and_now: known[&filmed].clone(),
         since_then: since_then(view, filmed),
         corrections: corrections(view, filmed),
     };
