@@ -20,6 +20,8 @@ pub mod outlook;
 pub mod ratios;
 pub mod readings;
 pub mod ripening;
+mod slope;
+pub mod stay;
 pub mod upkeep;
 pub mod uptake;
 pub mod volume;
@@ -27,7 +29,7 @@ pub mod water;
 
 pub use changes::Change;
 pub use figure::{Figure, Figures, Input};
-pub use graph::Basis;
+pub use graph::{Basis, NodeId};
 pub use inputs::number;
 
 use crate::record::{Parameter, Record};

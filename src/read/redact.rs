@@ -3,7 +3,7 @@
 use super::node::{Content, Node, key_name};
 
 /// Keys whose values never reach the journal, wherever they stand.
-const PRIVATE: &[&str] = &["private", "contacts", "household", "away"];
+const PRIVATE: &[&str] = &["private", "contacts", "household", "away", "sitter"];
 
 /// Whether what stands under a key is never published. The key is a [`key_name`].
 pub fn is_private(key: &str) -> bool {

@@ -60,6 +60,7 @@ impl Record {
         self.photos.retain(|_, photo| photo.date.is_none_or(|taken| taken <= date));
         for supply in self.supplies.values_mut() {
             supply.lots.retain(|lot| lot.since <= date);
+            supply.left = supply.left.take().filter(|left| left.on <= date);
         }
     }
 }

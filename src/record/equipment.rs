@@ -6,6 +6,7 @@ use jiff::civil::{Date, Time};
 
 use super::{
     YesNo,
+    sitter::Front,
     timeline::{Located, Timeline},
 };
 use crate::diagnostic::Place;
@@ -33,6 +34,8 @@ pub struct Device {
     pub position: Option<Located<Position>>,
     pub mains: YesNo,
     pub place_in_tank: Option<Spot>,
+    /// As seen from in front.
+    pub front: Option<Front>,
     pub plugged: Option<Located<String>>,
     pub protection: Option<Located<String>>,
     pub rating: Option<Located<Quantity>>,
@@ -262,6 +265,8 @@ pub struct Forgets {
     pub keeps_clock: YesNo,
     pub restarts_itself: YesNo,
     pub state_at_power_up: PowerUp,
+    /// Whether its clock goes by summer time on its own.
+    pub follows_summer_time: YesNo,
     pub needs_hand: Option<String>,
     pub tested_on: Option<Located<Date>>,
     pub place: Place,

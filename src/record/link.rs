@@ -179,6 +179,22 @@ fn tank_links(tank: &Tank, record: &Record, names: &Names, context: &mut Context
             check("device", &device.value, &device.place, &devices, context);
         }
     }
+    sitter_links(tank, record, names, context);
+}
+
+fn sitter_links(tank: &Tank, record: &Record, names: &Names, context: &mut Context) {
+    let plan = &tank.upkeep.sitter;
+    let contacts: BTreeSet<String> = tank.contacts.keys().cloned().collect();
+    for call in &plan.call {
+        check("contact", &call.value, &call.place, &contacts, context);
+    }
+    for count in &plan.count {
+        check("colony", &count.colony.value, &count.colony.place, &names.colonies, context);
+    }
+    let level = plan.level.iter().filter_map(|level| level.photo.as_ref());
+    for photo in plan.looks.iter().chain(&plan.odd).filter_map(|shot| shot.photo.as_ref()).chain(level) {
+        photo_link(record, &photo.value, &photo.place, context);
+    }
 }
 
 /// An answer names its question by id or by its words.

@@ -16,6 +16,7 @@ mod parameter;
 mod parse;
 mod photos;
 mod sensor;
+pub mod sitter;
 pub mod story;
 pub mod supply;
 pub mod survey;

@@ -4,7 +4,12 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 
-use super::{Parameter, YesNo, equipment::words, timeline::Located};
+use super::{
+    Parameter, YesNo,
+    equipment::words,
+    sitter::{Left, Spoon},
+    timeline::Located,
+};
 use crate::diagnostic::Place;
 use crate::units::Quantity;
 
@@ -39,6 +44,10 @@ pub struct Supply {
     pub expires: Option<Located<Date>>,
     pub until: Option<Located<Date>>,
     pub bottle: Option<Located<Quantity>>,
+    /// How much was left of it on a day.
+    pub left: Option<Left>,
+    /// What a food is measured with.
+    pub spoon: Option<Spoon>,
     pub note: Option<String>,
     pub place: Place,
 }

@@ -7,6 +7,7 @@ use jiff::civil::{Date, Time};
 use super::{
     Device, Entry, LightSurvey, Parameter, ReadingsFile, Role, SpecSheet, Upkeep,
     equipment::{hour_of, words},
+    sitter::Contacts,
     timeline::{Located, Timeline},
 };
 use crate::diagnostic::Place;
@@ -65,6 +66,8 @@ pub struct Tank {
     pub salt: Option<Located<String>>,
     pub hero: Option<Located<String>>,
     pub publish_lag_days: i64,
+    /// Private.
+    pub contacts: Contacts,
     /// `household.children-under-5`; private.
     pub children_under_5: YesNo,
     pub acknowledged: Vec<Acknowledged>,
@@ -211,6 +214,8 @@ pub struct Stand {
     /// Length and width in cm.
     pub footprint: Option<Located<[f64; 2]>>,
     pub home_built: Option<bool>,
+    /// From the floor to the tank's bottom.
+    pub height: Option<Located<Quantity>>,
     pub place: Place,
 }
 

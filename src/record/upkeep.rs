@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use jiff::civil::{Date, Time};
 
-use super::{YesNo, timeline::Located};
+use super::{YesNo, sitter::SitterPlan, timeline::Located};
 use crate::diagnostic::Place;
 use crate::units::Quantity;
 
@@ -17,6 +17,8 @@ pub struct Upkeep {
     pub lifetimes: BTreeMap<String, Located<f64>>,
     /// Planned absence. Never in the journal.
     pub away: Vec<(Date, Date)>,
+    /// What whoever minds the tank needs. Never in the journal.
+    pub sitter: SitterPlan,
 }
 
 #[derive(Clone, Debug)]

@@ -30,6 +30,7 @@ pub fn device(document: &Document, context: &mut Context) -> Option<Device> {
     let position = map.word("position", Position::WORDS, context);
     let mains = map.yes_no_or_unknown("mains", context);
     let place_in_tank = map.take("place").and_then(|node| spot(node, context));
+    let front = map.take("front").and_then(|node| super::sitter::front(node, context));
     let plugged = map.take("plugged").and_then(|node| fields::name(node, context));
     let protection = map.take("protection").and_then(|node| fields::name(node, context));
     let rating = map.quantity("rating", &[Dimension::Current, Dimension::Power], context);
@@ -78,6 +79,7 @@ pub fn device(document: &Document, context: &mut Context) -> Option<Device> {
         position,
         mains,
         place_in_tank,
+        front,
         plugged,
         protection,
         rating,
@@ -251,6 +253,7 @@ fn forgets(node: &Node, context: &mut Context) -> Option<Forgets> {
         state_at_power_up: map
             .word("state-at-power-up", PowerUp::WORDS, context)
             .map_or(PowerUp::Unknown, |state| state.value),
+        follows_summer_time: map.yes_no_or_unknown("follows-summer-time", context),
         needs_hand: map.plain("needs-hand", context),
         tested_on: map.past_date("tested-on", context),
         place: map.place().clone(),

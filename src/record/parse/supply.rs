@@ -48,6 +48,8 @@ pub fn supply(document: &Document, context: &mut Context) -> Option<Supply> {
         expires: map.date("expires", context),
         until: map.date("until", context),
         bottle: map.quantity("bottle", &[Dimension::Volume, Dimension::Mass], context),
+        left: map.take("left").and_then(|node| super::sitter::left(node, context)),
+        spoon: map.take("spoon").and_then(|node| super::sitter::spoon(node, context)),
         note: map.note_text(context),
         measures,
         method,

@@ -92,7 +92,7 @@ pub fn tank(document: &Document, key: &str, context: &mut Context) -> Option<Tan
             children
         },
     );
-    map.take("contacts");
+    let contacts = map.take("contacts").map(super::sitter::contacts).unwrap_or_default();
     let acknowledged = map.take("acknowledged").map(|node| acknowledged(node, context)).unwrap_or_default();
     let place = map.place().clone();
     map.finish(context);
@@ -136,6 +136,7 @@ pub fn tank(document: &Document, key: &str, context: &mut Context) -> Option<Tan
         salt,
         hero,
         publish_lag_days,
+        contacts,
         children_under_5,
         acknowledged,
         place,
@@ -278,6 +279,7 @@ fn stand(node: &Node, context: &mut Context) -> Option<Stand> {
         mass: map.quantity("mass", &[Dimension::Mass], context),
         footprint: map.take("footprint").and_then(|node| fields::lengths::<2>(node, "footprint", context)),
         home_built: map.word("built", &[("bought", false), ("home-built", true)], context).map(|built| built.value),
+        height: map.quantity("height", &[Dimension::Length], context),
         place: map.place().clone(),
     };
     map.take("age");

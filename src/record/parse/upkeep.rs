@@ -51,6 +51,16 @@ pub fn upkeep(document: &Document, into: &mut Upkeep, context: &mut Context) {
             into.away.push((from.value, to.value));
         }
     }
+    if let Some(node) = map.take("sitter") {
+        match &into.sitter.place {
+            Some(earlier) => {
+                let kind = Kind::DuplicateName { name: "sitter".into(), what: "key".into() };
+                let diagnostic = Diagnostic::new(kind, node.place.clone());
+                context.diagnostics.push(diagnostic.with_related(earlier.clone(), "the other one".to_string()));
+            }
+            None => into.sitter = super::sitter::sitter(node, context).unwrap_or_default(),
+        }
+    }
     map.finish(context);
 }
 
