@@ -16,6 +16,7 @@ use crate::write::enter::Now;
 mod archive;
 mod enter;
 mod formula;
+mod sitter;
 
 /// Turns a reef keeper's folder of notes, photos and spec sheets into a static HTML record that recomputes everything
 /// it claims.
@@ -51,6 +52,8 @@ enum Command {
         #[arg(long)]
         json: bool,
     },
+    /// Write the sheet and calendar for whoever minds the tank into out/sitter of the record
+    Sitter(Box<sitter::SitterArguments>),
     /// Add an entry, or a new colony with its identity, always as a new file; ask for it where nothing is given
     Enter(Box<enter::EnterArguments>),
     /// List the formulas, explain one, or work one out for some inputs or a whole table
@@ -124,6 +127,7 @@ pub fn run() -> ExitCode {
         Command::Archive(arguments) => archive::run(arguments),
         Command::Audit { record } => audit(&record.request(String::new())),
         Command::Figures { record, json } => figures(&record.request(String::new()), json),
+        Command::Sitter(arguments) => sitter::run(*arguments),
         Command::Enter(arguments) => enter::run(*arguments),
         Command::Formula(arguments) => formula::run(&arguments),
         Command::Begin { folder } => begin(&folder),

@@ -8,6 +8,10 @@ use std::path::{Path, PathBuf};
 use jiff::ToSpan;
 use jiff::civil::Date;
 
+mod sitter;
+
+pub use sitter::{SitterFailure, SitterOutcome, SitterRequest, sitter};
+
 use crate::cautions::{self, Caution};
 use crate::diagnostic::{Diagnostic, Diagnostics, Kind, Place};
 use crate::figures::{self, Findings};

@@ -8,6 +8,9 @@ pub mod model;
 /// The journal: what a keeper publishes.
 pub mod journal;
 
+/// The sheet for whoever minds the tank.
+pub mod sitter;
+
 /// Charts as SVG, drawn for wide and for narrow places.
 pub mod chart;
 

@@ -10,6 +10,11 @@ pub mod photos;
 
 /// The archive's folder with its lists of checksums.
 pub mod bag;
+/// Photos inside a page.
+pub mod embed;
+
+/// Events for a calendar.
+pub mod calendar;
 
 /// Knowing when nothing has changed.
 pub mod cache;

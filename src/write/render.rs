@@ -8,6 +8,7 @@ use tera::{Context, Tera};
 
 use super::theme::Theme;
 use crate::pages::model::sheet::Sheet;
+use crate::pages::model::sitter::SitterSheet;
 use crate::pages::model::{Page, Site};
 
 /// Renders every page of one tank. The files come back in the order of `pages`.
@@ -44,6 +45,16 @@ pub fn render_alone(sheets: &[(String, Sheet)], theme: &Theme) -> Result<Vec<(St
             Ok((path.clone(), html.into_bytes()))
         })
         .collect()
+/// Renders the sitter's sheet: one file that stands alone.
+///
+/// Its template is told `sheet` ([`SitterSheet`]) and nothing else.
+pub fn render_sheet(sheet: &SitterSheet, theme: &Theme) -> Result<Vec<u8>, RenderError> {
+    let engine = compile(theme)?;
+    let value = serde_json::to_value(sheet).map_err(|error| RenderError::general("sheet.html", error.to_string()))?;
+    let mut context = Context::new();
+    context.insert("sheet", &value);
+    let html = engine.render("sitter/sheet.html", &context);
+    html.map(String::into_bytes).map_err(|error| RenderError::from_tera("sheet.html", error))
 }
 
 /// What went wrong in a template, and where.

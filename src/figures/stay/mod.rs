@@ -15,8 +15,8 @@ use super::Findings;
 use crate::record::{Record, Tank, days_between};
 
 pub use longer::{EXTENSIONS, Longer};
-pub use normal::{LampHours, NORMAL_DAYS, Normal, Range};
-pub use readiness::{Fact, Need};
+pub use normal::{CALL, LampHours, Limits, MARGIN, NORMAL_DAYS, Normal, Range};
+pub use readiness::{Fact, Need, can_forget};
 pub use supplies::{Dose, Food};
 pub use tasks::{Before, TaskPlan, Wait};
 pub use water::{TopUp, WaterNeed};
@@ -99,6 +99,7 @@ pub struct Stay {
     pub feeds: Vec<Date>,
     pub lamps: Vec<LampHours>,
     pub normal: Normal,
+    pub limits: Limits,
     pub longer: Vec<Longer>,
     /// What is missing before the keeper can leave: blockers first, then by days before.
     pub needs: Vec<Need>,
@@ -114,9 +115,11 @@ pub fn work_out(record: &Record, tank: &Tank, findings: &mut Findings, period: P
     let water = water::work_out(record, tank, findings, period, gap);
     let doses = supplies::doses(record, tank, &mut findings.figures, period);
     let food = supplies::food(record, tank, &mut findings.figures, period, &feeds);
+    let normal = normal::work_out(record, tank, findings);
     let mut stay = Stay {
         lamps: normal::lamps(tank, period),
-        normal: normal::work_out(record, tank, findings),
+        limits: normal::limits(tank, &normal, period.from),
+        normal,
         clock: clock_changes(tank, period),
         longer: Vec::new(),
         needs: Vec::new(),

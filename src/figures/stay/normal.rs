@@ -123,3 +123,41 @@ impl LampHours {
         (moved(self.on), moved(self.off))
     }
 }
+
+/// Temperatures, in °C, from which on something is done, and from which on somebody is called at once.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Limits {
+    pub hot: f64,
+    pub cold: f64,
+    pub call_hot: f64,
+    pub call_cold: f64,
+    /// Whether band or last weeks gave `hot` and `cold`; otherwise they are those of the call.
+    pub own: bool,
+}
+
+/// Beyond band and last weeks by this much, in °C, something is done (judgement, no source).
+pub const MARGIN: f64 = 1.0;
+/// Above and below these, in °C, corals are in danger whatever they are used to (common practice, no source).
+pub const CALL: (f64, f64) = (22.0, 30.0);
+
+/// Limits for one tank on the first day: beyond its band and beyond what its last weeks were.
+pub fn limits(tank: &Tank, normal: &Normal, on: Date) -> Limits {
+    let (call_cold, call_hot) = CALL;
+    let band = tank.bands.get(&Parameter::Temperature).and_then(|band| band.at(on)).map(|stretch| stretch.value);
+    let highs = [band.map(|band| band.high), normal.temperature.map(|range| range.high)];
+    let lows = [band.map(|band| band.low), normal.temperature.map(|range| range.low)];
+    let high = highs.into_iter().flatten().filter(|value| value.is_finite()).fold(f64::NEG_INFINITY, f64::max);
+    let low = lows.into_iter().flatten().filter(|value| value.is_finite()).fold(f64::INFINITY, f64::min);
+    // To half a degree, as a thermometer at a tank is read.
+    let half = |value: f64| (value * 2.0).round() / 2.0;
+    if !high.is_finite() || !low.is_finite() {
+        return Limits { hot: call_hot, cold: call_cold, call_hot, call_cold, own: false };
+    }
+    Limits {
+        hot: half(high + MARGIN).min(call_hot),
+        cold: half(low - MARGIN).max(call_cold),
+        call_hot,
+        call_cold,
+        own: true,
+    }
+}

@@ -24,7 +24,7 @@ mod upkeep;
 pub(in crate::pages) mod view;
 mod water;
 
-pub use view::{WIDTHS, published_sizes, published_stem, upright};
+pub use view::{WIDTHS, published_sizes, published_stem, rounded, upright};
 
 use super::model::{NavItem, Page, Site, TankLink};
 use crate::cautions::Caution;

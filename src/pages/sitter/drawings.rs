@@ -1,0 +1,162 @@
+//! Drawings of the sheet: the plan from in front, a lamp's day, spoons. Black on white, sizes in millimetres of paper.
+
+use std::fmt::Write;
+
+use super::places::{Places, stand_height, stand_length, surface};
+use super::words::{Words, escape};
+use crate::figures::stay::LampHours;
+use crate::record::Tank;
+use crate::record::equipment::hour_of;
+
+/// Tank and cabinet from in front with numbered places; empty when nothing has a place.
+pub fn plan(tank: &Tank, places: &Places, words: &Words) -> String {
+    if places.list.is_empty() {
+        return String::new();
+    }
+    let (length, height) = (stand_length(tank), stand_height(tank));
+    let size = tank.size.as_ref().map_or([length, 40.0, 40.0], |size| size.value);
+    let left = places.list.iter().map(|spot| spot.front.x).fold(0.0, f64::min) - 8.0;
+    let right = places.list.iter().map(|spot| spot.front.x).fold(length, f64::max) + 8.0;
+    let top = places.list.iter().map(|spot| spot.front.up).fold(height + size[2], f64::max) + 8.0;
+    let y = |up: f64| top - up;
+    let tank_left = (length - size[0]) / 2.0;
+    let mut svg = String::new();
+    let _ = write!(
+        svg,
+        "<svg class=\"plan\" viewBox=\"{:.1} 0 {:.1} {:.1}\" role=\"img\" aria-label=\"{}\">",
+        left,
+        right - left,
+        top + 3.0,
+        escape(words.get("plan_title"))
+    );
+    let mut rect = |class: &str, x: f64, up: f64, wide: f64, high: f64| {
+        let _ = write!(
+            svg,
+            "<rect class=\"{class}\" x=\"{x:.1}\" y=\"{:.1}\" width=\"{wide:.1}\" height=\"{high:.1}\"/>",
+            y(up + high)
+        );
+    };
+    if height > 0.0 {
+        rect("cabinet", 0.0, 0.0, length, height);
+    }
+    if let Some(surface) = surface(tank) {
+        rect("water", tank_left, height, size[0], surface - height);
+    }
+    rect("glass", tank_left, height, size[0], size[2]);
+    if let Some(sump) = &tank.sump_size {
+        rect("sump", 4.0, 1.0, sump.value[0], sump.value[2]);
+    }
+    let _ =
+        write!(svg, "<line class=\"floor\" x1=\"{left:.1}\" y1=\"{0:.1}\" x2=\"{right:.1}\" y2=\"{0:.1}\"/>", y(0.0));
+    for (place, (x, up)) in apart(places).into_iter().enumerate() {
+        let spot = &places.list[place];
+        if (x - spot.front.x).abs() + (up - spot.front.up).abs() > 0.5 {
+            let _ = write!(
+                svg,
+                "<line class=\"lead\" x1=\"{:.1}\" y1=\"{:.1}\" x2=\"{x:.1}\" y2=\"{:.1}\"/>",
+                spot.front.x,
+                y(spot.front.up),
+                y(up)
+            );
+        }
+        let _ = write!(
+            svg,
+            "<circle class=\"disc\" cx=\"{x:.1}\" cy=\"{0:.1}\" r=\"{RADIUS}\"/><text x=\"{x:.1}\" y=\"{1:.1}\">{2}</text>",
+            y(up),
+            y(up) + 1.65,
+            place + 1
+        );
+    }
+    svg.push_str("</svg>");
+    svg
+}
+
+/// Of a numbered disc, in cm of the drawn tank.
+const RADIUS: f64 = 3.2;
+
+/// Where the discs are drawn: at their places, pushed apart sideways and up where two would lie on one another.
+fn apart(places: &Places) -> Vec<(f64, f64)> {
+    let mut drawn: Vec<(f64, f64)> = Vec::new();
+    for spot in &places.list {
+        let (x, up) = (spot.front.x, spot.front.up);
+        let clear =
+            |x: f64, up: f64| drawn.iter().all(|(other, height)| (x - other).hypot(up - height) >= 2.0 * RADIUS + 0.4);
+        let mut found = (x, up);
+        'rings: for ring in 0..12 {
+            for turn in 0..12 {
+                let angle = f64::from(turn) * std::f64::consts::PI / 6.0;
+                let away = f64::from(ring) * 2.4;
+                let candidate = (x + away * angle.cos(), (up + away * angle.sin()).max(RADIUS + 0.5));
+                if clear(candidate.0, candidate.1) {
+                    found = candidate;
+                    break 'rings;
+                }
+            }
+        }
+        drawn.push(found);
+    }
+    drawn
+}
+
+/// A day from midnight to midnight with the lit hours black; dashed where the clocks leave the lamp behind.
+pub fn lamp_day(lamp: &LampHours, behind: Option<(jiff::civil::Time, jiff::civil::Time)>, label: &str) -> String {
+    let mm = |hour: f64| hour * 10.0;
+    let mut svg = format!("<svg class=\"lamp\" viewBox=\"0 0 240 21\" role=\"img\" aria-label=\"{}\">", escape(label));
+    svg.push_str("<rect class=\"frame\" x=\"0.5\" y=\"0.5\" width=\"239\" height=\"8\"/>");
+    let (on, off) = (hour_of(lamp.on), hour_of(lamp.off));
+    let _ =
+        write!(svg, "<rect class=\"lit\" x=\"{:.1}\" y=\"0.5\" width=\"{:.1}\" height=\"8\"/>", mm(on), mm(off - on));
+    if let Some((on, off)) = behind {
+        let (on, off) = (hour_of(on), hour_of(off));
+        if off > on {
+            let _ = write!(
+                svg,
+                "<rect class=\"behind\" x=\"{:.1}\" y=\"-1.2\" width=\"{:.1}\" height=\"11.4\"/>",
+                mm(on),
+                mm(off - on)
+            );
+        }
+    }
+    for hour in [0, 6, 12, 18, 24] {
+        let anchor = match hour {
+            0 => "start",
+            24 => "end",
+            _ => "middle",
+        };
+        let _ = write!(svg, "<text x=\"{:.1}\" y=\"20\" text-anchor=\"{anchor}\">{hour}</text>", mm(f64::from(hour)));
+    }
+    svg.push_str("</svg>");
+    svg
+}
+
+/// So many spoons, the last cut to its share. Too many to count are not drawn.
+pub fn spoons(count: f64) -> String {
+    let quarters = (count * 4.0).round();
+    if !(1.0..=24.0).contains(&quarters) {
+        return String::new();
+    }
+    let whole = (quarters / 4.0).ceil() as usize;
+    let mut svg = format!("<svg class=\"spoons\" viewBox=\"0 0 {} 12\" aria-hidden=\"true\">", whole * 30);
+    for place in 0..whole {
+        let left = place as f64 * 30.0;
+        let share = (quarters / 4.0 - place as f64).min(1.0);
+        let _ = write!(
+            svg,
+            "<path class=\"handle\" d=\"M{:.1} 6H{:.1}\"/><ellipse class=\"bowl\" cx=\"{:.1}\" cy=\"6\" rx=\"6\" ry=\"4.5\"/>",
+            left + 12.0,
+            left + 27.0,
+            left + 7.0
+        );
+        // Filled from the handle's far end by the share of its width.
+        let _ = write!(
+            svg,
+            "<clipPath id=\"s{place}-{quarters}\"><rect x=\"{:.1}\" y=\"0\" width=\"{:.1}\" height=\"12\"/></clipPath>\
+             <ellipse class=\"full\" clip-path=\"url(#s{place}-{quarters})\" cx=\"{:.1}\" cy=\"6\" rx=\"6\" ry=\"4.5\"/>",
+            left + 1.0,
+            12.0 * share,
+            left + 7.0
+        );
+    }
+    svg.push_str("</svg>");
+    svg
+}

@@ -1,0 +1,388 @@
+//! Page 2: the emergency block, then what to do by what is seen.
+
+use super::Desk;
+use super::visit;
+use super::words::Html;
+use crate::figures::stay::TopUp;
+use crate::pages::model::sitter::*;
+use crate::record::equipment::{Forgets, PowerUp, Schedule};
+use crate::record::{Device, Role, YesNo};
+
+/// Hours of a power cut after which somebody is called whatever the tank could stand (judgement, no source).
+const CALL_AFTER: f64 = 2.0;
+
+pub fn fill(desk: &Desk, sheet: &mut SitterSheet) {
+    sheet.emergency = emergency(desk);
+    sheet.cases = vec![
+        power(desk),
+        hot(desk),
+        cold(desk),
+        stuck(desk),
+        floor(desk),
+        low(desk),
+        pump(desk),
+        plain(desk, "case_cloudy", &["cloudy_1", "cloudy_2", "cloudy_3"], "cloudy_stop"),
+        plain(desk, "case_animal", &["animal_1", "animal_2", "animal_3"], "animal_stop"),
+        alarm(desk),
+        lamp(desk),
+    ];
+    // Without a heater nothing can stick.
+    if heaters(desk).is_empty() {
+        sheet.cases.remove(3);
+    }
+}
+
+/// In the order of the fixed block: where the switches are, whom to call, people before animals, what harms people, the
+/// tank, and what not to do.
+fn emergency(desk: &Desk) -> Vec<String> {
+    let words = desk.words();
+    let known = &desk.plan.emergency;
+    let text =
+        |line: &Option<crate::record::Located<String>>| desk.secret(line.as_ref().map(|line| line.value.as_str()));
+    // The emergency number is everybody's.
+    let number = known.number.as_ref().map_or(words.get("blank").to_string(), |number| desk.said(&number.value));
+    let who: Vec<String> = desk
+        .plan
+        .call
+        .iter()
+        .filter_map(|call| desk.tank.contacts.get(&call.value))
+        .filter(|_| !desk.without_private)
+        .take(2)
+        .map(|contact| {
+            let name = desk.said(contact.name.as_deref().unwrap_or(&contact.key));
+            format!("{name} {}", desk.secret(contact.phone.as_deref()))
+        })
+        .collect();
+    let who = if who.is_empty() { words.get("blank").to_string() } else { who.join(", ") };
+    let limits = desk.stay.limits;
+    vec![
+        words.fill("em_breaker", &[("what", &text(&known.breaker))]),
+        words.fill("em_water", &[("what", &text(&known.water_stop))]),
+        words.fill(
+            "em_numbers",
+            &[
+                ("number", &number),
+                ("poison", &text(&known.poison_centre)),
+                ("who", &who),
+                ("address", &text(&desk.plan.address)),
+            ],
+        ),
+        words.get("em_person").into(),
+        words.get("em_shock").into(),
+        words.get("em_floor").into(),
+        words.get("em_smell").into(),
+        words.get(if visit::has_zoanthids(desk) { "em_ill_palytoxin" } else { "em_ill" }).into(),
+        words.fill(
+            "em_tank",
+            &[("hot", &desk.reader.temperature(limits.call_hot)), ("cold", &desk.reader.temperature(limits.call_cold))],
+        ),
+        words.get("em_not").into(),
+    ]
+}
+
+fn plain(desk: &Desk, title: &str, steps: &[&str], stop: &str) -> SitterCase {
+    let words = desk.words();
+    SitterCase {
+        title: words.get(title).into(),
+        steps: steps.iter().map(|key| words.get(key).to_string()).collect(),
+        stop: words.get(stop).into(),
+        ..SitterCase::default()
+    }
+}
+
+fn of_roles<'a>(desk: &'a Desk, roles: &[Role]) -> Vec<&'a Device> {
+    let mut found: Vec<&Device> = Vec::new();
+    for role in roles {
+        found.extend(desk.devices().filter(|device| device.role.value == *role));
+    }
+    found
+}
+
+fn heaters<'a>(desk: &'a Desk) -> Vec<&'a Device> {
+    of_roles(desk, &[Role::Heater])
+}
+
+/// `both heaters (4)(5)`
+fn heaters_named(desk: &Desk, heaters: &[&Device]) -> Html {
+    let places =
+        Html(heaters.iter().map(|heater| desk.places.device(&heater.key).0).collect::<Vec<_>>().join("\u{a0}"));
+    let words = desk.words();
+    Html(match heaters.len() {
+        1 => words.fill("one_heater", &[("place", &places)]),
+        2 => words.fill("both_heaters", &[("places", &places)]),
+        count => words.fill("all_heaters", &[("count", &count), ("places", &places)]),
+    })
+}
+
+fn named(desk: &Desk, devices: &[&Device]) -> Html {
+    let names: Vec<String> = devices.iter().map(|device| desk.places.named(device).0).collect();
+    Html(desk.reader.list(&names))
+}
+
+fn power(desk: &Desk) -> SitterCase {
+    let words = desk.words();
+    let mut case = SitterCase { title: words.get("case_power").into(), ..SitterCase::default() };
+    case.steps.push(words.get("power_1").into());
+    let batteries = of_roles(desk, &[Role::Battery]);
+    let air = of_roles(desk, &[Role::AirPump]);
+    case.steps.push(match (batteries.first(), air.first()) {
+        (Some(battery), _) => {
+            let order = of_roles(desk, &[Role::AirPump, Role::CirculationPump, Role::ReturnPump]);
+            words.fill(
+                "power_2_battery",
+                &[("place", &desk.places.device(&battery.key)), ("order", &named(desk, &order))],
+            )
+        }
+        (None, Some(pump)) => words.fill(
+            "power_2_air",
+            &[("device", &desk.said(&pump.name.value)), ("place", &desk.places.device(&pump.key))],
+        ),
+        (None, None) => words.get("power_2_none").into(),
+    });
+    case.steps.push(words.get("power_3").into());
+    let hours = desk.at_least("heat.power-cut-hours").map(f64::floor).filter(|hours| *hours >= 1.0);
+    match hours {
+        Some(hours) => case.facts.push(words.fill("power_hours", &[("hours", &(hours as usize))])),
+        None => case.facts.push(words.get("power_unknown").into()),
+    }
+    if let Some(hours) = desk.at_least("power.battery-hours").map(f64::floor).filter(|hours| *hours >= 1.0) {
+        case.facts.push(words.fill("power_battery", &[("hours", &(hours as usize))]));
+    }
+    let call = hours.map_or(1.0, |hours| (hours / 2.0).floor().clamp(1.0, CALL_AFTER));
+    case.stop = words.fill("power_stop", &[("hours", &(call as usize))]);
+    case.after = forgetful(desk).into_iter().map(|(device, forgets)| afterwards(desk, device, forgets)).collect();
+    case.after.push(words.get("power_rest").into());
+    case.after_head = Some(words.get("power_back").into());
+    case
+}
+
+/// Devices that a power cut leaves otherwise than they were.
+fn forgetful<'a>(desk: &'a Desk) -> Vec<(&'a Device, &'a Forgets)> {
+    let mut found: Vec<(&Device, &Forgets)> = super::appendix::carded(desk.tank, desk.stay)
+        .into_iter()
+        .filter_map(|device| Some((device, device.forgets.as_ref()?)))
+        .filter(|(_, forgets)| {
+            forgets.keeps_settings == YesNo::No
+                || forgets.keeps_clock == YesNo::No
+                || forgets.restarts_itself == YesNo::No
+                || forgets.needs_hand.is_some()
+                || matches!(forgets.state_at_power_up, PowerUp::Full)
+        })
+        .collect();
+    // What moves water comes first, then light, then the rest.
+    found.sort_by_key(|(device, _)| match device.role.value {
+        Role::ReturnPump | Role::CirculationPump => 0,
+        Role::Lamp => 1,
+        _ => 2,
+    });
+    found
+}
+
+pub fn power_up(desk: &Desk, state: PowerUp) -> String {
+    let key = match state {
+        PowerUp::On => "state_on",
+        PowerUp::Off => "state_off",
+        PowerUp::Last => "state_last",
+        PowerUp::Full => "state_full",
+        PowerUp::Unknown => "state_unknown",
+    };
+    desk.words().get(key).to_string()
+}
+
+fn afterwards(desk: &Desk, device: &Device, forgets: &Forgets) -> String {
+    let words = desk.words();
+    let mut state = power_up(desk, forgets.state_at_power_up);
+    if forgets.keeps_clock == YesNo::No && goes_by_the_clock(desk, device) {
+        state = format!("{state}, {}", words.get("forgets_clock"));
+    }
+    let press = match &forgets.needs_hand {
+        Some(press) => sentence(&desk.said(press)),
+        None => words.get("power_press_unknown").to_string(),
+    };
+    words.fill(
+        "power_forgets",
+        &[
+            ("device", &desk.said(&device.name.value)),
+            ("place", &desk.places.device(&device.key)),
+            ("state", &state),
+            ("press", &press),
+        ],
+    )
+}
+
+/// A pump that always runs has no use for its clock.
+fn goes_by_the_clock(desk: &Desk, device: &Device) -> bool {
+    let schedule = device.settings.at(desk.stay.period.from).and_then(|stretch| stretch.value.schedule.as_ref());
+    !device.role.value.moves_water() || schedule.is_some_and(|schedule| schedule.value != Schedule::Always)
+}
+
+/// With a capital first and a full stop last.
+pub fn sentence(text: &str) -> String {
+    let mut characters = text.trim().chars();
+    let first = characters.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default();
+    let text = format!("{first}{}", characters.as_str());
+    if text.is_empty() || text.ends_with(['.', '!', '?']) { text } else { format!("{text}.") }
+}
+
+fn hot(desk: &Desk) -> SitterCase {
+    let (words, reader, limits) = (desk.words(), &desk.reader, desk.stay.limits);
+    let heaters = heaters(desk);
+    let mut case = SitterCase {
+        title: words.fill("case_hot", &[("hot", &reader.temperature(limits.hot))]),
+        stop: words.fill("hot_stop", &[("alarm", &reader.temperature(limits.call_hot))]),
+        ..SitterCase::default()
+    };
+    case.steps.push(match heaters.is_empty() {
+        true => words.get("hot_1_none").into(),
+        false => words.fill("hot_1", &[("heaters", &heaters_named(desk, &heaters))]),
+    });
+    case.steps.push(match fans(desk).first() {
+        Some(fan) => words.fill("hot_2_fan", &[("fan", &desk.places.named(fan))]),
+        None => words.get("hot_2").into(),
+    });
+    if let Some(range) = desk.stay.normal.temperature.filter(|_| !heaters.is_empty()) {
+        let one = words.get(if heaters.len() > 1 { "only_one" } else { "it_again" }).to_string();
+        case.steps.push(words.fill("hot_3", &[("high", &reader.temperature(range.high)), ("one", &one)]));
+    }
+    case
+}
+
+/// Fans that are in use: one whose schedule is off was put away.
+fn fans<'a>(desk: &'a Desk) -> Vec<&'a Device> {
+    let mut fans = of_roles(desk, &[Role::Fan]);
+    fans.retain(|fan| {
+        let schedule = fan.settings.at(desk.stay.period.from).and_then(|stretch| stretch.value.schedule.as_ref());
+        schedule.is_none_or(|schedule| schedule.value != Schedule::Off)
+    });
+    fans
+}
+
+fn cold(desk: &Desk) -> SitterCase {
+    let (words, reader, limits) = (desk.words(), &desk.reader, desk.stay.limits);
+    let heaters = heaters(desk);
+    let first = match heaters.is_empty() {
+        true => words.get("cold_1_none").into(),
+        false => {
+            let named = heaters_named(desk, &heaters);
+            words.fill("cold_1", &[("heaters", &Html(capital(&named.0)))])
+        }
+    };
+    SitterCase {
+        title: words.fill("case_cold", &[("cold", &reader.temperature(limits.cold))]),
+        steps: vec![first, words.get("cold_2").into(), words.get("cold_3").into()],
+        stop: words.fill("cold_stop", &[("alarm", &reader.temperature(limits.call_cold))]),
+        ..SitterCase::default()
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut characters = text.chars();
+    characters.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default() + characters.as_str()
+}
+
+fn stuck(desk: &Desk) -> SitterCase {
+    let (words, reader) = (desk.words(), &desk.reader);
+    let named = heaters_named(desk, &heaters(desk));
+    let top = desk.figure("heat.stuck-heater-temperature").map(|figure| figure.value);
+    SitterCase {
+        title: words.fill("case_stuck", &[("hot", &reader.temperature(desk.stay.limits.hot))]),
+        steps: vec![
+            words.fill("stuck_1", &[("heaters", &named)]),
+            words.get("stuck_3").into(),
+            match top {
+                Some(top) => words.fill("stuck_2", &[("top", &reader.temperature(top))]),
+                None => words.get("stuck_2_unknown").into(),
+            },
+        ],
+        stop: words.get("stuck_stop").into(),
+        ..SitterCase::default()
+    }
+}
+
+fn floor(desk: &Desk) -> SitterCase {
+    let words = desk.words();
+    let pumps = of_roles(desk, &[Role::ReturnPump, Role::TopOff]);
+    let second = match pumps.is_empty() {
+        true => words.get("floor_2_none").into(),
+        false => words.fill("floor_2", &[("pumps", &named(desk, &pumps))]),
+    };
+    SitterCase {
+        title: words.get("case_floor").into(),
+        steps: vec![words.get("floor_1").into(), second, words.get("floor_3").into()],
+        stop: words.get("floor_stop").into(),
+        ..SitterCase::default()
+    }
+}
+
+fn low(desk: &Desk) -> SitterCase {
+    let (words, reader) = (desk.words(), &desk.reader);
+    let low = desk.plan.level.as_ref().and_then(|level| level.low.as_ref());
+    let low = low.map_or(words.get("low_unknown").to_string(), |low| reader.length(low.value.value));
+    let first = match (&desk.stay.water.by, desk.stay.water.most_a_day) {
+        (TopUp::ByHand, Some(most)) => words.fill("low_1_hand", &[("low", &low), ("most", &reader.water(most))]),
+        _ => words.fill("low_1", &[("low", &low)]),
+    };
+    let mut steps = vec![first, words.get("low_2").into()];
+    if !heaters(desk).is_empty() {
+        steps.push(words.get("low_3").into());
+    }
+    SitterCase {
+        title: words.get("case_low").into(),
+        steps,
+        stop: words.fill("low_stop", &[("low", &low)]),
+        ..SitterCase::default()
+    }
+}
+
+fn pump(desk: &Desk) -> SitterCase {
+    let words = desk.words();
+    let pumps = of_roles(desk, &[Role::ReturnPump, Role::CirculationPump]);
+    let first = match pumps.is_empty() {
+        true => words.get("pump_1_none").into(),
+        false => words.fill("pump_1", &[("pumps", &named(desk, &pumps))]),
+    };
+    let last = match of_roles(desk, &[Role::AirPump]).first() {
+        Some(air) => words
+            .fill("pump_3_air", &[("device", &desk.said(&air.name.value)), ("place", &desk.places.device(&air.key))]),
+        None => words.get("pump_3").into(),
+    };
+    SitterCase {
+        title: words.get("case_pump").into(),
+        steps: vec![first, words.get("pump_2").into(), last],
+        stop: words.get("pump_stop").into(),
+        ..SitterCase::default()
+    }
+}
+
+fn alarm(desk: &Desk) -> SitterCase {
+    let words = desk.words();
+    let mut case = plain(desk, "case_alarm", &["alarm_1", "alarm_2"], "alarm_stop");
+    case.steps.push(match of_roles(desk, &[Role::LeakAlarm]).first() {
+        Some(alarm) => words.fill("alarm_3", &[("place", &desk.places.device(&alarm.key))]),
+        None => words.get("alarm_3_plain").into(),
+    });
+    case
+}
+
+fn lamp(desk: &Desk) -> SitterCase {
+    let words = desk.words();
+    let hours: Vec<String> = desk
+        .stay
+        .lamps
+        .iter()
+        .map(|lamp| {
+            let (on, off) = (desk.reader.clock(lamp.on), desk.reader.clock(lamp.off));
+            words.fill("lamp_hours", &[("on", &on), ("off", &off)])
+        })
+        .collect();
+    let first = match hours.is_empty() {
+        true => words.get("lamp_1_unknown").into(),
+        false => words.fill("lamp_1", &[("hours", &Html(hours.join(", ")))]),
+    };
+    SitterCase {
+        title: words.get("case_lamp").into(),
+        steps: vec![first, words.get("lamp_2").into()],
+        stop: words.get("lamp_stop").into(),
+        ..SitterCase::default()
+    }
+}

@@ -1,0 +1,81 @@
+//! Photos inside a page: small, as `data:` addresses, so that one file is all there is.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::io;
+use std::path::Path;
+
+use super::photos;
+use crate::pages::journal::{published_sizes, upright};
+use crate::pages::sitter::Picture;
+use crate::record::Photo;
+
+/// Pixels across: enough for a quarter of a printed page.
+const ACROSS: u32 = 800;
+
+/// Every readable photo by its path. One that cannot be developed is told with the reason and left out.
+///
+/// # Errors
+/// When a developed photo cannot be read back.
+pub fn pictures(wanted: &[&Photo], cache: &Path) -> io::Result<(BTreeMap<String, Picture>, Vec<(String, String)>)> {
+    let mut pictures = BTreeMap::new();
+    let mut failed = Vec::new();
+    for (photo, developed) in wanted.iter().zip(photos::develop(wanted, cache)) {
+        let (files, header) = match (developed, photo.header) {
+            (Ok(files), Some(header)) => (files, header),
+            (Err(why), _) => {
+                failed.push(why);
+                continue;
+            }
+            (Ok(_), None) => continue,
+        };
+        let (width, height) = upright(header.0, header.1, header.2);
+        let sizes = published_sizes(width, height);
+        // The largest that is no larger than wanted; of a small photo its only size.
+        let fitting = sizes.iter().position(|(across, _)| *across <= ACROSS).unwrap_or(sizes.len().saturating_sub(1));
+        let (Some(file), Some((width, height))) = (files.get(fitting), sizes.get(fitting)) else {
+            continue;
+        };
+        let address = format!("data:image/jpeg;base64,{}", base64(&fs::read(&file.kept)?));
+        pictures.insert(photo.path.clone(), Picture { address, width: *width, height: *height });
+    }
+    Ok((pictures, failed))
+}
+
+/// RFC 4648, section 4.
+fn base64(bytes: &[u8]) -> String {
+    const LETTERS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    let mut text = String::with_capacity(bytes.len().div_ceil(3) * 4);
+    for three in bytes.chunks(3) {
+        let bits = three.iter().fold(0u32, |bits, byte| bits << 8 | u32::from(*byte)) << (8 * (3 - three.len()));
+        for place in 0..4 {
+            match place <= three.len() {
+                true => text.push(char::from(LETTERS[(bits >> (18 - 6 * place) & 63) as usize])),
+                false => text.push('='),
+            }
+        }
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::base64;
+
+    #[test]
+    fn the_test_vectors_of_the_standard() {
+        // RFC 4648, section 10.
+        let table = [
+            ("", ""),
+            ("f", "Zg=="),
+            ("fo", "Zm8="),
+            ("foo", "Zm9v"),
+            ("foob", "Zm9vYg=="),
+            ("fooba", "Zm9vYmE="),
+            ("foobar", "Zm9vYmFy"),
+        ];
+        for (plain, coded) in table {
+            assert_eq!(base64(plain.as_bytes()), coded);
+        }
+    }
+}
