@@ -29,6 +29,8 @@ pub enum Fact {
     Litres(f64),
     /// °C
     Temperature(f64),
+    /// From so many °C to so many
+    Differences(f64, f64),
     /// mL, g
     Amount(f64, &'static str),
 }
@@ -43,6 +45,8 @@ const SITTER_DAYS: i32 = 365;
 const TEST_DAYS: i32 = 14;
 /// A heater's own dial is to stand so far above the controller, in °C (common practice, no source).
 const DIAL_ABOVE: (f64, f64) = (0.5, 3.0);
+/// And usually stands so far above (common practice, no source).
+const DIAL_USUAL: (f64, f64) = (1.0, 1.5);
 
 struct List<'a> {
     stay: &'a Stay,
@@ -169,12 +173,13 @@ fn heaters(tank: &Tank, list: &mut List) {
         match dial {
             Some(dial) => {
                 let above = dial.value.value - set.value.value;
-                let facts = vec![
+                let mut facts = vec![
                     what,
                     ("dial", Fact::Temperature(dial.value.value)),
                     ("set", Fact::Temperature(set.value.value)),
                 ];
                 if above < DIAL_ABOVE.0 {
+                    facts.push(("usual", Fact::Differences(DIAL_USUAL.0, DIAL_USUAL.1)));
                     list.add(7, true, "dial-too-low", facts, Some(&place));
                 } else if above > DIAL_ABOVE.1 {
                     list.add(7, true, "dial-too-high", facts, Some(&place));

@@ -49,6 +49,7 @@ fn need_line(desk: &Desk, need: &Need) -> String {
                 Fact::Number(number) => number.to_string(),
                 Fact::Litres(litres) => reader.water(*litres),
                 Fact::Temperature(celsius) => reader.temperature(*celsius),
+                Fact::Differences(low, high) => reader.difference_range(*low, *high),
                 Fact::Amount(value, unit) => reader.amount(*value, unit),
             };
             (*name, text)
@@ -218,7 +219,7 @@ fn value_of(desk: &Desk, figure: &Figure) -> String {
         unit => format!("\u{a0}{unit}"),
     };
     match u {
-        Some(u) => format!("{}\u{a0}±\u{a0}{}{unit}", value.replace('.', sign), u.replace('.', sign)),
+        Some(u) => format!("{}\u{a0}{}{unit}", value.replace('.', sign), u.replace('.', sign)),
         None => format!("{}{unit}", value.replace('.', sign)),
     }
 }

@@ -53,6 +53,12 @@ impl Reader {
         format!("{}\u{a0}{}", self.short(degrees, 1), self.degree())
     }
 
+    pub fn difference_range(&self, low: f64, high: f64) -> String {
+        let (low, high) = (self.difference(low), self.difference(high));
+        let low = low.split('\u{a0}').next().unwrap_or_default().to_string();
+        self.words.plain("range", &[("low", &low), ("high", &high)])
+    }
+
     pub fn temperature_range(&self, low: f64, high: f64) -> String {
         let (low, high) = (self.number(self.degrees(low), 1), self.temperature(high));
         self.words.plain("range", &[("low", &low), ("high", &high)])

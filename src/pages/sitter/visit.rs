@@ -69,11 +69,7 @@ fn calls(desk: &Desk) -> Vec<SitterCall> {
         .take(CALLS)
         .map(|contact| {
             let name = desk.secret(Some(contact.name.as_deref().unwrap_or(&contact.key)));
-            SitterCall {
-                rank: String::new(),
-                who: name,
-                phone: desk.secret(contact.phone.as_deref()),
-            }
+            SitterCall { rank: String::new(), who: name, phone: desk.secret(contact.phone.as_deref()) }
         })
         .collect();
     if found.is_empty() {
