@@ -142,7 +142,13 @@ pub fn put(folder: &Path, path: &str, text: &str) {
 }
 
 pub fn request(folder: &Path) -> Request {
-    Request { folder: folder.to_path_buf(), today: TODAY, as_of: None, theme: "fieldguide".into() }
+    Request {
+        folder: folder.to_path_buf(),
+        today: TODAY,
+        as_of: None,
+        units: System::Metric,
+        theme: "fieldguide".into(),
+    }
 }
 
 pub fn wanted(period: Period) -> SitterRequest {

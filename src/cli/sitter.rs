@@ -1,19 +1,23 @@
 //! `polypary sitter`: its arguments, and what is said of the outcome.
 
+use std::path::PathBuf;
 use std::process::ExitCode;
 
-use clap::ValueEnum;
 use jiff::civil::Date;
 
-use super::{RecordArguments, USAGE, counted, fail};
+use super::{USAGE, Units, counted, fail, today};
 use crate::figures::stay::Period;
-use crate::pipeline::{self, SitterFailure, SitterRequest};
+use crate::pipeline::{self, Request, SitterFailure, SitterRequest};
 use crate::units::System;
 
 #[derive(clap::Args)]
 pub struct SitterArguments {
-    #[command(flatten)]
-    record: RecordArguments,
+    /// The record's folder
+    #[arg(default_value = ".")]
+    record: PathBuf,
+    /// Let the record stand as it stood on this date
+    #[arg(long, value_name = "DATE")]
+    as_of: Option<Date>,
     /// First day that the sitter answers for the tank
     #[arg(long, value_name = "DATE")]
     from: Date,
@@ -34,12 +38,6 @@ pub struct SitterArguments {
     without_private: bool,
 }
 
-#[derive(Clone, Copy, ValueEnum)]
-enum Units {
-    Metric,
-    Us,
-}
-
 pub fn run(arguments: SitterArguments) -> ExitCode {
     let wanted = SitterRequest {
         period: Period { from: arguments.from, to: arguments.to },
@@ -51,7 +49,15 @@ pub fn run(arguments: SitterArguments) -> ExitCode {
         language: arguments.language,
         without_private: arguments.without_private,
     };
-    match pipeline::sitter(&arguments.record.request(String::new()), &wanted) {
+    let request = Request {
+        folder: arguments.record,
+        today: today(),
+        as_of: arguments.as_of,
+        // The texts of the figures, which the sheet words anew.
+        units: System::Metric,
+        theme: String::new(),
+    };
+    match pipeline::sitter(&request, &wanted) {
         Err(SitterFailure::Run(failure)) => fail(failure),
         Err(SitterFailure::Usage(why)) => {
             eprintln!("{why}; nothing was written");

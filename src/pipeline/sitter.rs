@@ -77,8 +77,8 @@ pub fn sitter(request: &Request, wanted: &SitterRequest) -> Result<SitterOutcome
     let out = request.folder.join("out");
     let photos = sitter::photos(tank, &loaded.record, &stay);
     let photos: Vec<&Photo> = photos.iter().filter_map(|typed| loaded.record.photo(typed)).collect();
-    let (pictures, failed) = embed::pictures(&photos, &out.join(".kept").join("photos"))?;
-    let sheet = sitter::sheet(&loaded.record, tank, &findings, &stay, &manner, &pictures);
+    let embedded = embed::pictures(&photos, &out.join(".kept").join("photos"))?;
+    let sheet = sitter::sheet(&loaded.record, tank, &findings, &stay, &manner, &embedded.pictures);
     let events = sitter::calendar(&loaded.record, tank, &findings, &stay, &manner);
     let theme = Theme::load(DEFAULT_THEME, &[]).map_err(Failure::Theme)?;
     let html = render::render_sheet(&sheet, &theme).map_err(Failure::Template)?;
@@ -89,7 +89,7 @@ pub fn sitter(request: &Request, wanted: &SitterRequest) -> Result<SitterOutcome
     ];
     publish::publish(&out, "sitter", files)?;
     let warnings = warnings(&manner, &stay);
-    for (path, why) in failed {
+    for (path, why) in embedded.failed {
         let place = Place { file: path.as_str().into(), line: 1, column: 1, length: 1 };
         loaded.diagnostics.push(Diagnostic::new(Kind::UnreadablePhoto { path, why }, place));
     }

@@ -13,18 +13,26 @@ use crate::record::Photo;
 /// Pixels across: enough for a quarter of a printed page.
 const ACROSS: u32 = 800;
 
-/// Every readable photo by its path. One that cannot be developed is told with the reason and left out.
+/// Photos made small.
+#[derive(Debug, Default)]
+pub struct Embedded {
+    /// By path.
+    pub pictures: BTreeMap<String, Picture>,
+    /// Path of each that cannot be developed, and why.
+    pub failed: Vec<(String, String)>,
+}
+
+/// Every readable photo.
 ///
 /// # Errors
 /// When a developed photo cannot be read back.
-pub fn pictures(wanted: &[&Photo], cache: &Path) -> io::Result<(BTreeMap<String, Picture>, Vec<(String, String)>)> {
-    let mut pictures = BTreeMap::new();
-    let mut failed = Vec::new();
+pub fn pictures(wanted: &[&Photo], cache: &Path) -> io::Result<Embedded> {
+    let mut embedded = Embedded::default();
     for (photo, developed) in wanted.iter().zip(photos::develop(wanted, cache)) {
         let (files, header) = match (developed, photo.header) {
             (Ok(files), Some(header)) => (files, header),
             (Err(why), _) => {
-                failed.push(why);
+                embedded.failed.push(why);
                 continue;
             }
             (Ok(_), None) => continue,
@@ -37,9 +45,9 @@ pub fn pictures(wanted: &[&Photo], cache: &Path) -> io::Result<(BTreeMap<String,
             continue;
         };
         let address = format!("data:image/jpeg;base64,{}", base64(&fs::read(&file.kept)?));
-        pictures.insert(photo.path.clone(), Picture { address, width: *width, height: *height });
+        embedded.pictures.insert(photo.path.clone(), Picture { address, width: *width, height: *height });
     }
-    Ok((pictures, failed))
+    Ok(embedded)
 }
 
 /// RFC 4648, section 4.

@@ -142,7 +142,10 @@ pub const CALL: (f64, f64) = (22.0, 30.0);
 
 /// Limits for one tank on the first day: beyond its band and beyond what its last weeks were.
 pub fn limits(tank: &Tank, normal: &Normal, on: Date) -> Limits {
-    let (call_cold, call_hot) = CALL;
+    // Where the keeper has said from where on harm begins, that counts.
+    let said = tank.limits.get(&Parameter::Temperature).map(|limit| limit.value);
+    let said = said.filter(|limit| limit.low.is_finite() && limit.high.is_finite());
+    let (call_cold, call_hot) = said.map_or(CALL, |limit| (limit.low, limit.high));
     let band = tank.bands.get(&Parameter::Temperature).and_then(|band| band.at(on)).map(|stretch| stretch.value);
     let highs = [band.map(|band| band.high), normal.temperature.map(|range| range.high)];
     let lows = [band.map(|band| band.low), normal.temperature.map(|range| range.low)];

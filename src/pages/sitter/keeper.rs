@@ -133,6 +133,7 @@ fn workings(desk: &Desk) -> Vec<SitterWorking> {
         ("heat.power-cut-hours", "fig_power_hours"),
         ("power.battery-hours", "fig_battery_hours"),
         ("heat.stuck-heater-temperature", "fig_stuck"),
+        ("heat.stuck-heater-hours", "fig_stuck_hours"),
     ] {
         rows.extend(row(desk, key, words.get(label).to_string()));
     }
@@ -186,7 +187,10 @@ fn limit_rows(desk: &Desk) -> Vec<SitterWorking> {
             "fig_alarm",
             &[("hot", &reader.temperature(limits.call_hot)), ("cold", &reader.temperature(limits.call_cold))],
         ),
-        from: words.get("work_practice").into(),
+        from: match desk.tank.limits.get(&crate::record::Parameter::Temperature) {
+            Some(limit) => line_of(&limit.place),
+            None => words.get("work_practice").into(),
+        },
         ..SitterWorking::default()
     });
     rows

@@ -124,10 +124,16 @@ fn power(desk: &Desk) -> SitterCase {
     let mut case = SitterCase { title: words.get("case_power").into(), ..SitterCase::default() };
     case.steps.push(words.get("power_1").into());
     let batteries = of_roles(desk, &[Role::Battery]);
-    let air = of_roles(desk, &[Role::AirPump]);
+    // Only one that is known to have a battery of its own runs on in a cut.
+    let air: Vec<&Device> =
+        of_roles(desk, &[Role::AirPump]).into_iter().filter(|pump| has_battery(desk, pump)).collect();
     case.steps.push(match (batteries.first(), air.first()) {
         (Some(battery), _) => {
-            let order = of_roles(desk, &[Role::AirPump, Role::CirculationPump, Role::ReturnPump]);
+            let meant: Vec<&Device> = battery.runs.iter().filter_map(|run| desk.tank.device(&run.value)).collect();
+            let order = match meant.is_empty() {
+                true => of_roles(desk, &[Role::AirPump, Role::CirculationPump, Role::ReturnPump]),
+                false => meant,
+            };
             words.fill(
                 "power_2_battery",
                 &[("place", &desk.places.device(&battery.key)), ("order", &named(desk, &order))],
@@ -154,6 +160,11 @@ fn power(desk: &Desk) -> SitterCase {
     case.after.push(words.get("power_rest").into());
     case.after_head = Some(words.get("power_back").into());
     case
+}
+
+fn has_battery(desk: &Desk, device: &Device) -> bool {
+    let spec = desk.record.spec_of(desk.tank, device);
+    device.capacity.is_some() || spec.is_some_and(|spec| spec.capacity.is_some())
 }
 
 /// Devices that a power cut leaves otherwise than they were.
@@ -284,14 +295,22 @@ fn stuck(desk: &Desk) -> SitterCase {
     let (words, reader) = (desk.words(), &desk.reader);
     let named = heaters_named(desk, &heaters(desk));
     let top = desk.figure("heat.stuck-heater-temperature").map(|figure| figure.value);
+    let hours = desk.figure("heat.stuck-heater-hours").map(|figure| figure.value);
     SitterCase {
         title: words.fill("case_stuck", &[("hot", &reader.temperature(desk.stay.limits.hot))]),
         steps: vec![
             words.fill("stuck_1", &[("heaters", &named)]),
             words.get("stuck_3").into(),
-            match top {
-                Some(top) => words.fill("stuck_2", &[("top", &reader.temperature(top))]),
-                None => words.get("stuck_2_unknown").into(),
+            match (hours, top) {
+                (Some(hours), _) => words.fill(
+                    "stuck_2_hours",
+                    &[
+                        ("alarm", &reader.temperature(desk.stay.limits.call_hot)),
+                        ("hours", &reader.short((hours * 2.0).floor() / 2.0, 1)),
+                    ],
+                ),
+                (None, Some(top)) => words.fill("stuck_2", &[("top", &reader.temperature(top))]),
+                (None, None) => words.get("stuck_2_unknown").into(),
             },
         ],
         stop: words.get("stuck_stop").into(),
