@@ -143,7 +143,7 @@ fn manner(tank: &Tank, wanted: &SitterRequest) -> Result<Manner, SitterFailure> 
 /// What the keeper should know of the sheet itself, in the program's own language.
 fn warnings(manner: &Manner, stay: &stay::Stay) -> Vec<String> {
     let mut warnings = Vec::new();
-    if !stay.water.season_known {
+    if !stay.water.season_known && stay.water.per_day.is_some() {
         warnings.push(format!("warning: {}", manner.words.get("season_unknown")));
     }
     if stay.period.days() > 10 {

@@ -98,10 +98,12 @@ pub struct SitterSheet {
 pub struct SitterCall {
     /// Rank: `Call first`.
     pub rank: String,
-    /// Who, and what for.
+    /// Who.
     pub who: String,
     /// The number, or a blank to fill in.
     pub phone: String,
+    /// What they are called for.
+    pub about: Option<String>,
 }
 
 /// A photo with its caption, inside the file; or a caption alone.

@@ -52,7 +52,7 @@ fn animals(desk: &Desk) -> Vec<SitterShot> {
 
 fn tasks(desk: &Desk) -> Vec<SitterTask> {
     let visits = &desk.stay.tasks.visits;
-    let mut keys: Vec<&String> = visits.values().flatten().collect();
+    let mut keys: Vec<&String> = visits.values().flatten().filter(|key| !visit::is_the_jug(desk, key)).collect();
     keys.sort();
     keys.dedup();
     keys.into_iter()
@@ -94,7 +94,7 @@ fn dose_row(desk: &Desk, dose: &Dose) -> SitterDose {
                 let date = desk.stay.period.from.saturating_add(jiff::Span::new().days(day - 1));
                 words.fill("dose_short", &[("day", &day), ("date", &reader.date(date))])
             }
-            (None, Some(to)) => words.fill("dose_lasts_to", &[("date", &reader.date(to))]),
+            (None, Some(to)) => words.fill("dose_lasts_to", &[("date", &reader.long_date(to))]),
             (None, None) => words.get("dose_unknown").into(),
         },
     }
@@ -184,7 +184,7 @@ fn setting_rows(desk: &Desk, settings: &Settings) -> Vec<SitterRow> {
         rows.push(("card_height", reader.length(height.value.value)));
     }
     if let Some(flow) = &settings.flow {
-        rows.push(("card_flow", flow.value.as_typed()));
+        rows.push(("card_flow", reader.flow(flow.value.value)));
     }
     if let Some(mode) = &settings.mode {
         rows.push(("card_mode", escape(&desk.said(mode))));

@@ -101,7 +101,7 @@ fn apart(places: &Places) -> Vec<(f64, f64)> {
 /// A day from midnight to midnight with the lit hours black; dashed where the clocks leave the lamp behind.
 pub fn lamp_day(lamp: &LampHours, behind: Option<(jiff::civil::Time, jiff::civil::Time)>, label: &str) -> String {
     let mm = |hour: f64| hour * 10.0;
-    let mut svg = format!("<svg class=\"lamp\" viewBox=\"0 0 240 21\" role=\"img\" aria-label=\"{}\">", escape(label));
+    let mut svg = format!("<svg class=\"lamp\" viewBox=\"0 0 240 22\" role=\"img\" aria-label=\"{}\">", escape(label));
     svg.push_str("<rect class=\"frame\" x=\"0.5\" y=\"0.5\" width=\"239\" height=\"8\"/>");
     let (on, off) = (hour_of(lamp.on), hour_of(lamp.off));
     let _ =
@@ -123,7 +123,7 @@ pub fn lamp_day(lamp: &LampHours, behind: Option<(jiff::civil::Time, jiff::civil
             24 => "end",
             _ => "middle",
         };
-        let _ = write!(svg, "<text x=\"{:.1}\" y=\"20\" text-anchor=\"{anchor}\">{hour}</text>", mm(f64::from(hour)));
+        let _ = write!(svg, "<text x=\"{:.1}\" y=\"21\" text-anchor=\"{anchor}\">{hour}</text>", mm(f64::from(hour)));
     }
     svg.push_str("</svg>");
     svg

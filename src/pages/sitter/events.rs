@@ -57,7 +57,8 @@ pub fn calendar(desk: &Desk) -> Calendar {
         }
         lines.push(sheet());
         events.push(event(*date, "visit", words.get("ics_visit").into(), lines));
-        for key in desk.stay.tasks.visits.get(date).into_iter().flatten() {
+        let tasks = desk.stay.tasks.visits.get(date).into_iter().flatten();
+        for key in tasks.filter(|key| !visit::is_the_jug(desk, key)) {
             let task = &desk.tank.upkeep.tasks[key];
             let what = without_tags(&desk.said(&task.what));
             let lines = task.why.iter().map(|why| trouble::sentence(&desk.said(why))).collect();

@@ -4,7 +4,7 @@
 use jiff::civil::{Date, Time};
 
 use super::words::Words;
-use crate::units::System;
+use crate::units::{self, Dimension, System};
 
 /// Who reads the sheet.
 pub struct Reader {
@@ -64,9 +64,12 @@ impl Reader {
         self.words.plain("range", &[("low", &low), ("high", &high)])
     }
 
-    /// A volume of water: litres, or US quarts up to a gallon.
+    /// A volume of water: litres, or US quarts up to a gallon; a cupful in mL or fluid ounces.
     pub fn water(&self, litres: f64) -> String {
         let (value, unit) = match self.system {
+            // To ten millilitres, as a measuring cup is read.
+            System::Metric if litres.abs() < 0.25 => ((litres * 100.0).round() * 10.0, "mL"),
+            System::Us if litres.abs() < 0.25 => (litres / LITRES_IN_A_QUART * 32.0, "fl\u{a0}oz"),
             System::Metric => (litres, "L"),
             System::Us if litres.abs() < 4.0 * LITRES_IN_A_QUART => (litres / LITRES_IN_A_QUART, "qt"),
             System::Us => (litres / 4.0 / LITRES_IN_A_QUART, "gal"),
@@ -82,6 +85,11 @@ impl Reader {
             _ => low,
         };
         self.words.plain("range", &[("low", &low), ("high", &high)])
+    }
+
+    pub fn flow(&self, litres_an_hour: f64) -> String {
+        let sign = self.words.get("decimal");
+        units::show(litres_an_hour, Dimension::VolumeRate, None, self.system, 0).replace('.', sign)
     }
 
     pub fn length(&self, centimetres: f64) -> String {

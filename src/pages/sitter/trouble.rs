@@ -273,10 +273,7 @@ fn cold(desk: &Desk) -> SitterCase {
     let heaters = heaters(desk);
     let first = match heaters.is_empty() {
         true => words.get("cold_1_none").into(),
-        false => {
-            let named = heaters_named(desk, &heaters);
-            words.fill("cold_1", &[("heaters", &Html(capital(&named.0)))])
-        }
+        false => words.fill("cold_1", &[("heaters", &heaters_named(desk, &heaters))]),
     };
     SitterCase {
         title: words.fill("case_cold", &[("cold", &reader.temperature(limits.cold))]),
@@ -284,11 +281,6 @@ fn cold(desk: &Desk) -> SitterCase {
         stop: words.fill("cold_stop", &[("alarm", &reader.temperature(limits.call_cold))]),
         ..SitterCase::default()
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut characters = text.chars();
-    characters.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default() + characters.as_str()
 }
 
 fn stuck(desk: &Desk) -> SitterCase {

@@ -69,12 +69,17 @@ fn calls(desk: &Desk) -> Vec<SitterCall> {
         .take(CALLS)
         .map(|contact| {
             let name = desk.secret(Some(contact.name.as_deref().unwrap_or(&contact.key)));
-            SitterCall { rank: String::new(), who: name, phone: desk.secret(contact.phone.as_deref()) }
+            SitterCall {
+                rank: String::new(),
+                who: name,
+                phone: desk.secret(contact.phone.as_deref()),
+                about: contact.about.as_deref().map(|about| desk.said(about)).filter(|_| !desk.without_private),
+            }
         })
         .collect();
     if found.is_empty() {
         let blank = words.get("blank").to_string();
-        found.push(SitterCall { rank: String::new(), who: words.get("no_phone").into(), phone: blank });
+        found.push(SitterCall { who: words.get("no_phone").into(), phone: blank, ..SitterCall::default() });
     }
     for (place, call) in found.iter_mut().enumerate() {
         call.rank = words.get(if place == 0 { "call_first" } else { "call_then" }).into();
@@ -349,7 +354,12 @@ fn feeding(desk: &Desk, sheet: &mut SitterSheet) {
     for food in &stay.food {
         let name = desk.supply(&food.supply);
         let spoon = desk.record.supplies.get(&food.supply).and_then(|supply| supply.spoon.as_ref());
-        sheet.portions.push(match (food.spoons, spoon) {
+        // A share of a spoon that nobody can see is weighed.
+        let spoons = food.spoons.filter(|count| {
+            let quarters = count * 4.0;
+            quarters >= 0.9 && (quarters - quarters.round()).abs() <= 0.1 * quarters.max(1.0)
+        });
+        sheet.portions.push(match (spoons, spoon) {
             (Some(count), Some(spoon)) => SitterPortion {
                 picture: drawings::spoons(count),
                 text: words.fill(

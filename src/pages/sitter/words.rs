@@ -66,8 +66,13 @@ fn fill(text: &str, value: impl Fn(&str) -> Option<String>) -> String {
         let end = rest[start..].find('}').expect("a blank ends") + start;
         filled.push_str(&rest[..start]);
         let name = &rest[start + 1..end];
-        filled.push_str(&value(name).unwrap_or_else(|| panic!("nobody fills `{name}` in: {text}")));
+        let value = value(name).unwrap_or_else(|| panic!("nobody fills `{name}` in: {text}"));
         rest = &rest[end + 1..];
+        // Where nothing is filled in, its space goes too.
+        if value.is_empty() && filled.ends_with(' ') && !rest.starts_with(char::is_alphanumeric) {
+            filled.pop();
+        }
+        filled.push_str(&value);
     }
     filled.push_str(rest);
     filled
