@@ -7,7 +7,7 @@ use jiff::civil::{Date, DateTime};
 use jiff::tz::TimeZone;
 use jiff::{Timestamp, ToSpan};
 
-use crate::pages::model::calendar::{Calendar, CalendarEvent};
+use crate::pages::sitter::calendar::{Calendar, CalendarEvent};
 
 /// The calendar as the bytes of an `.ics` file.
 pub fn to_ics(calendar: &Calendar) -> Vec<u8> {

@@ -10,6 +10,7 @@ use super::theme::Theme;
 use crate::pages::model::sheet::Sheet;
 use crate::pages::model::sitter::SitterSheet;
 use crate::pages::model::{Page, Site};
+use crate::pages::sitter::model::SitterSheet;
 
 /// Renders every page of one tank. The files come back in the order of `pages`.
 ///

@@ -96,3 +96,50 @@ fn no_wording_stands_outside_the_strings() {
         .collect();
     assert!(left.is_empty(), "not in the strings: {left:?}");
 }
+
+/// A misspelt name in a condition would be false for ever instead of failing.
+#[test]
+fn templates_ask_only_for_what_the_sheet_has() {
+    let model = include_str!("../../src/pages/sitter/model.rs");
+    let fields: BTreeSet<&str> = model
+        .lines()
+        .filter_map(|line| line.trim().strip_prefix("pub ")?.split_once(": ").map(|(name, _)| name))
+        .collect();
+    let strings = Words::of("en").unwrap();
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/templates/sitter");
+    for file in std::fs::read_dir(folder).unwrap() {
+        let text = std::fs::read_to_string(file.unwrap().path()).unwrap();
+        for tag in text.split("{{").skip(1).chain(text.split("{%").skip(1)) {
+            let tag = tag.split("}}").next().unwrap().split("%}").next().unwrap();
+            for word in tag.split(|c: char| !(c.is_alphanumeric() || c == '_' || c == '.')) {
+                match word.split_once('.') {
+                    Some(("w", key)) => assert!(strings.strings().contains_key(key), "{tag}"),
+                    Some(("loop", _)) | None => {}
+                    Some((_, field)) if tag.contains("include") => assert!(field == "html", "{tag}"),
+                    Some((_, field)) => assert!(fields.contains(field), "{tag}"),
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn what_a_keeper_typed_stays_text() {
+    let folder = traps();
+    for path in ["equipment/heater-one.yaml", "upkeep/sitter.yaml", "tank.yaml", "supplies/flake.yaml"] {
+        let text = std::fs::read_to_string(folder.path().join(path)).unwrap();
+        let text = text.replace("Heater one", "<i>Heater</i> one").replace("wipe the glass", "<i>wipe</i> the glass");
+        let text = text.replace("red tape", "<i>red</i> tape").replace("hall cupboard", "<i>hall</i> cupboard");
+        let text = text.replace("white can", "<i>white</i> can").replace("red spoon", "<i>red</i> spoon");
+        let text = text.replace("Ada Example", "<i>Ada</i> Example").replace("name: Flake", "name: <i>Flake</i>");
+        super::put(folder.path(), path, &text);
+    }
+    let html = std::fs::read_to_string(super::write(folder.path(), &super::wanted(PERIOD)).sheet).unwrap();
+    assert!(!html.contains("<i>"));
+    for word in ["Heater", "wipe", "red", "hall", "white", "Ada", "Flake"] {
+        assert!(
+            html.contains(&format!("&lt;i&gt;{word}&lt;")) || html.contains(&format!("&lt;i&gt;{word}&lt;/i")),
+            "{word}"
+        );
+    }
+}

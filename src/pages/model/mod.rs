@@ -8,7 +8,6 @@
 //! that is relative to the page it stands on, so a model need not know how deep its page lies. HTML that arrives ready
 //! ([`Html`]) is the exception: whoever makes it writes its links for the page, with [`Page::root_of`].
 
-pub mod calendar;
 pub mod cautions;
 pub mod colony;
 pub mod equipment;

@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use super::words::{Html, escape};
 use super::{Desk, drawings, trouble, visit};
 use crate::figures::stay::{Dose, Longer, Stay};
-use crate::pages::model::sitter::*;
+use crate::pages::sitter::model::*;
 use crate::record::equipment::{Schedule, Settings};
 use crate::record::{Device, Role, Tank, YesNo, days_between};
 

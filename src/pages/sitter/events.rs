@@ -5,7 +5,7 @@ use jiff::civil::{Date, Time, time};
 
 use super::words::without_tags;
 use super::{Desk, trouble, visit};
-use crate::pages::model::calendar::{Calendar, CalendarEvent};
+use crate::pages::sitter::calendar::{Calendar, CalendarEvent};
 
 /// The hour of a visit where the record names none.
 const USUAL: Time = time(18, 0, 0, 0);

@@ -1,11 +1,11 @@
 //! The keeper's own part: what stands against leaving, what is done before, what waits, and where the numbers come from.
 
 use super::Desk;
-use super::words::{Html, without_tags};
+use super::words::{escape, without_tags};
 use crate::diagnostic::Place;
 use crate::figures::stay::{Fact, MARGIN, NORMAL_DAYS, Need};
 use crate::figures::{Figure, Input};
-use crate::pages::model::sitter::*;
+use crate::pages::sitter::model::*;
 
 pub fn fill(desk: &Desk, sheet: &mut SitterSheet) {
     let words = desk.words();
@@ -93,7 +93,7 @@ fn before(desk: &Desk) -> Vec<String> {
                 _ => words.get("before_never").into(),
             };
             let then = words.get(if before.holds { "before_holds" } else { "before_again" });
-            format!("{}: {due}; {then}", super::words::escape(&what))
+            format!("{}: {due}; {then}", escape(&what))
         })
         .collect()
 }
@@ -201,21 +201,21 @@ fn row(desk: &Desk, key: &str, what: String) -> Option<SitterWorking> {
         return Some(SitterWorking {
             what,
             value: value_of(desk, figure),
-            how: Html(super::words::escape(&figure.method.substituted)).0,
+            // What other pages explain in words of their own stands in figures.json.
+            how: if key.starts_with("stay.") { escape(&figure.method.substituted) } else { String::new() },
             from: from(desk, figure),
         });
     }
     let missing = &desk.findings.figures.missing;
-    let missing = missing.iter().find(|missing| missing.tank == desk.tank.key && missing.key == key)?;
-    Some(SitterWorking {
-        what,
-        value: desk.words().fill("work_missing", &[("what", &desk.said(&missing.what_to_record))]),
-        ..SitterWorking::default()
-    })
+    missing.iter().find(|missing| missing.tank == desk.tank.key && missing.key == key)?;
+    Some(SitterWorking { what, value: desk.words().get("work_missing").into(), ..SitterWorking::default() })
 }
 
 /// In the units of the figures, which are those of the formula beside it.
 fn value_of(desk: &Desk, figure: &Figure) -> String {
+    if figure.unit == "°C" {
+        return desk.reader.temperature(figure.value);
+    }
     let (value, u) = crate::pages::journal::rounded(figure.value, figure.uncertainty, None);
     let sign = desk.words().get("decimal");
     let unit = match figure.unit.as_str() {
@@ -236,7 +236,7 @@ fn from(desk: &Desk, figure: &Figure) -> String {
     places.sort();
     places.dedup();
     let words = desk.words();
-    let mut shown: Vec<String> = places.iter().take(3).cloned().collect();
+    let mut shown: Vec<String> = places.iter().take(3).map(|place| escape(place)).collect();
     if places.len() > shown.len() {
         shown.push(words.fill("work_more", &[("count", &(places.len() - 3))]));
     }

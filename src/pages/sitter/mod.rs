@@ -1,9 +1,11 @@
 //! The sitter's sheet: page 1 the visit, page 2 when it isn't normal, then an appendix. Private data belong here.
 
 mod appendix;
+pub mod calendar;
 mod drawings;
 mod events;
 mod keeper;
+pub mod model;
 mod places;
 mod reader;
 mod trouble;
@@ -14,8 +16,8 @@ use std::collections::BTreeMap;
 
 use crate::figures::stay::Stay;
 use crate::figures::{Figure, Findings};
-use crate::pages::model::calendar::Calendar;
-use crate::pages::model::sitter::{SitterSheet, SitterShot};
+use crate::pages::sitter::calendar::Calendar;
+use crate::pages::sitter::model::{SitterSheet, SitterShot};
 use crate::record::sitter::SitterPlan;
 use crate::record::{Device, Record, Tank};
 use crate::units::System;

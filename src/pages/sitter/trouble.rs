@@ -4,7 +4,7 @@ use super::Desk;
 use super::visit;
 use super::words::Html;
 use crate::figures::stay::TopUp;
-use crate::pages::model::sitter::*;
+use crate::pages::sitter::model::*;
 use crate::record::equipment::{Forgets, PowerUp, Schedule};
 use crate::record::{Device, Role, YesNo};
 

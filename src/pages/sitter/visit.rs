@@ -7,7 +7,7 @@ use super::drawings;
 use super::places::Of;
 use super::words::{Html, escape};
 use crate::figures::stay::{ClockChange, LampHours, NORMAL_DAYS, TopUp};
-use crate::pages::model::sitter::*;
+use crate::pages::sitter::model::*;
 use crate::record::colony::Group;
 use crate::record::sitter::Portions;
 use crate::record::{Role, YesNo, days_between};
