@@ -20,7 +20,6 @@ pub mod outlook;
 pub mod ratios;
 pub mod readings;
 pub mod ripening;
-mod slope;
 pub mod stay;
 pub mod upkeep;
 pub mod uptake;

@@ -8,7 +8,6 @@ use tera::{Context, Tera};
 
 use super::theme::Theme;
 use crate::pages::model::sheet::Sheet;
-use crate::pages::model::sitter::SitterSheet;
 use crate::pages::model::{Page, Site};
 use crate::pages::sitter::model::SitterSheet;
 
@@ -46,6 +45,8 @@ pub fn render_alone(sheets: &[(String, Sheet)], theme: &Theme) -> Result<Vec<(St
             Ok((path.clone(), html.into_bytes()))
         })
         .collect()
+}
+
 /// Renders the sitter's sheet: one file that stands alone.
 ///
 /// Its template is told `sheet` ([`SitterSheet`]) and nothing else.

@@ -19,7 +19,6 @@ pub mod movement;
 pub mod parts;
 pub mod power;
 pub mod sheet;
-pub mod sitter;
 pub mod sources;
 pub mod story;
 pub mod tanks;
