@@ -35,7 +35,7 @@ fn salinity_at_depth() {
     close(result("salinity-from-conductivity-ratio", &inputs, "salinity_psu"), 27.995347, 2e-6);
 }
 
-/// Culkin & Smith 1980: 42.914 mS/cm at 15 °C (IPTS-68); at 25 °C the way there and back.
+/// Culkin & Smith 1980: 42.914 mS/cm at 15 °C (IPTS-68); at 25 °C 53.07103205 (gsw 3.6.23), there and back.
 #[test]
 fn conductivity_of_standard_seawater() {
     let at =
