@@ -13,11 +13,6 @@ pub mod alone;
 
 /// The archive's folder with its lists of checksums.
 pub mod bag;
-/// Photos inside a page.
-pub mod embed;
-
-/// Events for a calendar.
-pub mod calendar;
 
 /// Photos inside a page.
 pub mod embed;
