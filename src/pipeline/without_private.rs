@@ -1,5 +1,6 @@
 //! The record as it may be handed to anybody, and what the proof of that has to look for.
 
+use std::collections::BTreeSet;
 use std::io;
 use std::path::Path;
 use std::sync::Arc;
@@ -23,6 +24,7 @@ pub struct Public {
 /// When a file cannot be read.
 pub fn record(folder: &Folder) -> io::Result<Public> {
     let mut public = Public { files: Vec::new(), left_out: LeftOut::default(), needles: Needles::default() };
+    let names: BTreeSet<&str> = folder.documents.iter().map(|document| document.name.as_str()).collect();
     for document in &folder.documents {
         let text: Arc<str> = folder.sources.get(&document.path).cloned().unwrap_or_else(|| "".into());
         let hidden = private_lines(&document.root);
@@ -39,7 +41,7 @@ pub fn record(folder: &Folder) -> io::Result<Public> {
         for (value, place) in private_values(&document.root) {
             public.left_out.values += 1;
             let called = format!("the private value of {}, line {},", place.file, place.line);
-            if public.needles.add(&value, &called) {
+            if public.needles.add(&value, &called, &names) {
                 public.left_out.searched += 1;
             }
         }

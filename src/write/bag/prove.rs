@@ -1,6 +1,6 @@
 //! Reading an archive again to prove that nothing private is in it.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::io;
 use std::path::Path;
@@ -24,16 +24,22 @@ pub struct Needles {
 /// A text must have so many letters or digits to be searched for: shorter ones stand everywhere.
 const SHORTEST: usize = 5;
 
+/// Single words of small letters are searched for from this length on.
+const LONGEST_WORD: usize = 9;
+
 impl Needles {
     /// Adds a private value. Says whether it is one that a search can find: dates, plain numbers and short words stand in
-    /// too many places to mean anything.
-    pub fn add(&mut self, value: &str, called: &str) -> bool {
+    /// too many places to mean anything, and `names` are those of the record's own files, which are no secret.
+    pub fn add(&mut self, value: &str, called: &str, names: &BTreeSet<&str>) -> bool {
         let mut is_searched = false;
         for line in value.lines().map(str::trim) {
             let letters = line.chars().filter(|c| c.is_alphabetic()).count();
             let digits = line.chars().filter(char::is_ascii_digit).count();
             let is_date = line.get(..10).is_some_and(|start| start.parse::<jiff::civil::Date>().is_ok());
-            if letters + digits >= SHORTEST && (letters > 0 || digits >= 6) && !is_date {
+            // A setting such as `metric` is a word of the program's, and stands on its pages as such.
+            let is_word = line.len() < LONGEST_WORD && line.chars().all(char::is_lowercase);
+            let is_plain = is_date || is_word || is_duration(line) || names.contains(line);
+            if letters + digits >= SHORTEST && (letters > 0 || digits >= 6) && !is_plain {
                 self.push(line, called);
                 is_searched = true;
             }
@@ -82,7 +88,7 @@ impl Needles {
             if starts[usize::from(pair[0]) << 8 | usize::from(pair[1])] {
                 for number in &self.by_start[&[pair[0], pair[1]]] {
                     let (text, called) = &self.texts[*number];
-                    if bytes[at..].starts_with(text) && !found.contains(called) {
+                    if bytes[at..].starts_with(text) && stands_alone(bytes, at, text) && !found.contains(called) {
                         found.push(called.clone());
                     }
                 }
@@ -136,6 +142,22 @@ pub fn prove(folder: &Path, needles: &Needles) -> io::Result<Vec<String>> {
     Ok(found.into_iter().flatten().collect())
 }
 
+/// `2 days` tells nothing of anybody.
+fn is_duration(line: &str) -> bool {
+    let units = ["day", "days", "week", "weeks", "month", "months", "year", "years", "hour", "hours", "min"];
+    line.split_once(' ').is_some_and(|(count, unit)| count.parse::<u32>().is_ok() && units.contains(&unit))
+}
+
+/// Whether a text is no part of a longer word or number: `24 EUR` does not stand in `0.24 EUR/kWh`.
+fn stands_alone(bytes: &[u8], at: usize, text: &[u8]) -> bool {
+    let joins = |byte: Option<&u8>| byte.is_some_and(|byte| byte.is_ascii_alphanumeric());
+    let before = at.checked_sub(1).and_then(|place| bytes.get(place));
+    let is_decimal = before == Some(&b'.') && text[0].is_ascii_digit();
+    let starts_within = joins(text.first()) && (joins(before) || is_decimal);
+    let ends_within = joins(text.last()) && joins(bytes.get(at + text.len()));
+    !starts_within && !ends_within
+}
+
 fn is_picture(path: &Path) -> bool {
     let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
     matches!(ending.as_deref(), Some("jpg" | "jpeg" | "png" | "webp"))
@@ -148,11 +170,12 @@ mod tests {
 
     #[test]
     fn a_value_is_found_wherever_and_however_it_stands() {
-        let mut needles = Needles::default();
-        assert!(needles.add("Quill & \"Son\"", "the shop"));
-        assert!(needles.add("ring Beata, 000-555-0199", "the neighbour"));
+        let (mut needles, names) = (Needles::default(), BTreeSet::from(["sand-gobies"]));
+        assert!(!needles.add("sand-gobies", "a file", &names) && !needles.add("metric", "a setting", &names));
+        assert!(needles.add("Quill & \"Son\"", "the shop", &names));
+        assert!(needles.add("ring Beata, 000-555-0199", "the neighbour", &names));
         for plain in ["yes", "2026-10-03", "12", "3.5 L", "a b"] {
-            assert!(!needles.add(plain, "nothing"), "{plain}");
+            assert!(!needles.add(plain, "nothing", &names), "{plain}");
         }
         let folder = tempfile::tempdir().unwrap();
         let across = format!("{}Quill & \"Son\"", "x".repeat(CHUNK - 4));
