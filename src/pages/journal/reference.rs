@@ -87,7 +87,7 @@ pub fn sources(views: &[View], folder: &Folder) -> Page {
                 label: figure.label.clone(),
                 value: view.value_of(figure),
                 basis_word: figure.basis.word().into(),
-                href: view.href(&figure_href(&figure.key)),
+                href: view.figure_place(&figure.tank, &figure.key),
             });
         }
         for (subject, rows) in by_subject {

@@ -29,6 +29,22 @@ impl<'a> View<'a> {
         format!("{}{path}", self.prefix)
     }
 
+    /// Where a figure of any tank opens to its working: growth on the colony's page, everything else on its tank's.
+    pub fn figure_place(&self, tank: &str, key: &str) -> String {
+        if let Some(colony) = key.strip_prefix("growth.").and_then(|rest| rest.split('.').next()) {
+            return format!("colony/{colony}.html#{}", anchor(key));
+        }
+        let is_main = self.record.main_tank().is_some_and(|main| main.key == tank);
+        let path = figure_href(key);
+        if tank == self.tank.key {
+            self.href(&path)
+        } else if is_main || tank.is_empty() {
+            path
+        } else {
+            format!("{tank}/{path}")
+        }
+    }
+
     pub fn figure(&self, key: &str) -> Option<&'a Figure> {
         self.findings.figures.get(&self.tank.key, key).filter(|figure| !figure.private)
     }
@@ -170,7 +186,7 @@ impl<'a> View<'a> {
                     place,
                 })
             }
-            Input::Figure { key, label, value, uncertainty, unit, share, .. } => {
+            Input::Figure { key, tank, label, value, uncertainty, unit, share } => {
                 let shift = self.shift(unit);
                 let (number, spread) = rounded(shift.value(*value), shift.spread(*uncertainty), None);
                 Some(InputRow {
@@ -184,7 +200,7 @@ impl<'a> View<'a> {
                     },
                     basis_word: "figure".into(),
                     share: percent(*share),
-                    place: PlaceLink::new(key.clone(), self.href(&figure_href(key))),
+                    place: PlaceLink::new(key.clone(), self.figure_place(tank, key)),
                 })
             }
         }
