@@ -34,8 +34,7 @@ pub(super) fn raise(record: &Record, tank: &Tank, out: &mut Vec<Caution>) {
 
 /// What a device draws at full level, in W: as the keeper measured it, else as its maker states it.
 pub(super) fn watts_of(record: &Record, tank: &Tank, device: &Device) -> Option<f64> {
-    let stated = || record.spec_of(tank, device).and_then(|spec| spec.power.as_ref());
-    device.watts.as_ref().or_else(stated).map(|watts| watts.value.value)
+    crate::figures::energy::written_power(record, tank, device).map(|(watts, _)| watts.value.value)
 }
 
 pub(super) fn paragraphs(text: &[&str]) -> Vec<String> {

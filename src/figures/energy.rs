@@ -4,11 +4,13 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 
 use super::figure::Figures;
-use super::graph::NodeId;
+use super::graph::{Basis, NodeId, Root, Shape};
+use super::hours::{self, Purpose};
 use super::inputs::{assumed_between, measured, number, set, stated};
 use crate::record::equipment::Schedule;
-use crate::record::{Device, Record, Role, Tank, days_between};
+use crate::record::{Device, Located, Record, Role, Tank, days_between};
 use crate::science::light::hours_at_full_level;
+use crate::units::Quantity;
 
 /// One device's share.
 #[derive(Clone, Debug)]
@@ -17,6 +19,11 @@ pub struct DeviceEnergy {
     /// Key of its figure.
     pub figure: String,
     pub watts_stated_only: bool,
+    pub purpose: Purpose,
+    /// kWh in each hour of the day; they add up to the day's figure.
+    pub hours: [f64; 24],
+    /// Of its mean kilowatt-hour, in the currency of the tariff.
+    pub price: Option<f64>,
 }
 
 /// Metered against worked out between two meter readings.
@@ -35,10 +42,26 @@ pub struct MeterSpan {
 pub struct Power {
     pub devices: Vec<DeviceEnergy>,
     pub spans: Vec<MeterSpan>,
+    /// Purpose to the key of its figure, in the order of [`Purpose::ALL`].
+    pub purposes: Vec<(Purpose, String)>,
+    /// What each price of the day is paid for.
+    pub rates: Vec<Rate>,
+}
+
+/// Energy of a day at one price.
+#[derive(Clone, Debug)]
+pub struct Rate {
+    /// `22:00 to 08:00`, or `all other hours`.
+    pub hours: String,
+    /// kWh a day.
+    pub energy: f64,
+    /// Per kWh.
+    pub price: f64,
+    pub currency: String,
 }
 
 /// Days in a month, on average over the Gregorian calendar.
-const MONTH: f64 = 30.436875;
+pub const MONTH: f64 = 30.436875;
 
 pub fn work_out(record: &Record, tank: &Tank, figures: &mut Figures) -> Power {
     let mut power = Power::default();
@@ -50,7 +73,15 @@ pub fn work_out(record: &Record, tank: &Tank, figures: &mut Figures) -> Power {
         };
         nodes.push(node);
         keys.push(key.clone());
-        power.devices.push(DeviceEnergy { device: device.key.clone(), figure: key, watts_stated_only: stated_only });
+        let watts = full_power(record, tank, device, figures).map_or(0.0, |node| figures.graph.value(node));
+        power.devices.push(DeviceEnergy {
+            device: device.key.clone(),
+            figure: key,
+            watts_stated_only: stated_only,
+            purpose: Purpose::of(device.role.value),
+            hours: hours::by_hour(record, device, watts, figures.graph.value(node)),
+            price: None,
+        });
     }
     if nodes.is_empty() {
         figures.miss(
@@ -69,7 +100,8 @@ pub fn work_out(record: &Record, tank: &Tank, figures: &mut Figures) -> Power {
         .method("E = Σ E(device)", format!("E = {numbers} kWh"), &[])
         .inputs(&keys)
         .finish(total);
-    cost(record, tank, total, figures);
+    power.purposes = hours::by_purpose(tank, &power.devices, figures);
+    power.rates = hours::cost(record, tank, &mut power.devices, total, figures);
     power.spans = meter_spans(record, tank);
     meter_figure(tank, &power.spans, figures);
     power
@@ -171,16 +203,23 @@ fn device_energy(
     Some((key, built.finish(node), stated_only))
 }
 
+/// Watts as the keeper measured them, else as the sheet states them, and which of the two. What the sheet of a battery
+/// or a strip states is what it gives, not what it draws.
+pub fn written_power<'a>(
+    record: &'a Record,
+    tank: &'a Tank,
+    device: &'a Device,
+) -> Option<(&'a Located<Quantity>, bool)> {
+    let gives = matches!(device.role.value, Role::Battery | Role::PowerStrip | Role::GroundFaultProtection);
+    let stated = || record.spec_of(tank, device).filter(|_| !gives).and_then(|spec| spec.power.as_ref());
+    device.watts.as_ref().map(|watts| (watts, true)).or_else(|| stated().map(|power| (power, false)))
+}
+
 /// What a device draws at full level: as the keeper measured it, else as its maker states it. The same root each time it
 /// is asked for, so that what rests on it is correlated as it should be.
 pub fn full_power(record: &Record, tank: &Tank, device: &Device, figures: &mut Figures) -> Option<NodeId> {
-    let spec = record.spec_of(tank, device);
+    let (written, is_measured) = written_power(record, tank, device)?;
     let graph = &mut figures.graph;
-    let (written, is_measured) = match (&device.watts, spec.and_then(|spec| spec.power.as_ref())) {
-        (Some(watts), _) => (watts, true),
-        (None, Some(power)) => (power, false),
-        (None, None) => return None,
-    };
     let label = format!("{}: power at full level{}", device.name.value, if is_measured { "" } else { ", as stated" });
     let known = graph.roots().find(|(_, root)| root.label == label && root.places.contains(&written.place));
     if let Some((node, _)) = known {
@@ -198,7 +237,7 @@ pub fn full_power(record: &Record, tank: &Tank, device: &Device, figures: &mut F
     })
 }
 
-fn needs_power(role: Role) -> bool {
+pub fn needs_power(role: Role) -> bool {
     !matches!(
         role,
         Role::PowerStrip
@@ -234,36 +273,14 @@ pub fn hours_at_full(schedule: Option<&Schedule>) -> f64 {
     hours_at_full_level(&schedule.course()).map_or(24.0, |hours| hours.as_hours())
 }
 
-fn cost(record: &Record, tank: &Tank, energy: NodeId, figures: &mut Figures) {
-    let label = "Cost a month";
-    let Some(tariff) = tank.electricity.at(record.as_of).and_then(|stretch| stretch.value.tariff.as_ref()) else {
-        figures.miss(&tank.key, "power.cost-per-month", label, "`electricity: 230 V, 0.24 EUR/kWh` in tank.yaml");
-        return;
-    };
-    let currency = tariff.value.currency.clone().unwrap_or_default();
-    let graph = &mut figures.graph;
-    let price = stated(graph, "Tariff", tariff.value.value, 0.0, &format!("{currency}/kWh"), &tariff.place);
-    let node = graph.compute(label, &currency, &[energy, price], |x| x[0] * x[1] * MONTH);
-    let numbers =
-        format!("{} kWh × {} {currency}/kWh × 30.44", number(graph.value(energy)), number(tariff.value.value));
-    figures
-        .define(&tank.key, "power.cost-per-month", label)
-        .method("cost = E · tariff · days in a month", numbers, &[])
-        .inputs(&[super::figure::InputName::from("power.energy-per-day"), price.into()])
-        .decimals(2)
-        .finish(node);
-}
-
 /// kWh on one day from what was set on that day, and its standard uncertainty.
 fn computed_on(record: &Record, tank: &Tank, date: Date) -> (f64, f64) {
     let (mut total, mut variance) = (0.0, 0.0);
     for device in tank.devices_at(date) {
-        let spec = record.spec_of(tank, device);
-        let (watts, relative) = match (&device.watts, spec.and_then(|spec| spec.power.as_ref())) {
-            (Some(watts), _) => (watts.value.value, 0.03),
-            (None, Some(power)) => (power.value.value, 0.10),
-            (None, None) => continue,
+        let Some((written, is_measured)) = written_power(record, tank, device) else {
+            continue;
         };
+        let (watts, relative) = (written.value.value, if is_measured { 0.03 } else { 0.10 });
         let settings = device.settings.at(date).map(|stretch| &stretch.value);
         let level = settings.and_then(|settings| settings.level.as_ref()).map_or(1.0, |level| level.value);
         let hours = hours_at_full(settings.and_then(|s| s.schedule.as_ref()).map(|schedule| &schedule.value));
@@ -331,6 +348,12 @@ fn meter_figure(tank: &Tank, spans: &[MeterSpan], figures: &mut Figures) {
             label,
             "`meter: 123.4 kWh` in two entries at least five days apart",
         );
+        figures.miss(
+            &tank.key,
+            "power.unexplained",
+            "Metered energy a day that nothing explains",
+            "`meter: 123.4 kWh` in two entries at least five days apart",
+        );
         return;
     };
     let readings: Vec<_> = tank
@@ -359,19 +382,41 @@ fn meter_figure(tank: &Tank, spans: &[MeterSpan], figures: &mut Figures) {
     );
     let node = graph.compute(label, "kWh", &[first, last, class], move |x| (x[1] - x[0]) * x[2] / days);
     let numbers = format!("({} − {}) ∕ {days}", number(graph.value(last)), number(graph.value(first)));
-    let rest = span.metered - span.computed;
     figures
         .define(&tank.key, "power.metered-per-day", label)
         .method("E = (M₂ − M₁) ∕ days", numbers, &[])
         .inputs(&[first, last, class])
-        .note(format!(
-            "over the same days the schedules give {} ± {} kWh a day; unexplained: {} kWh a day",
-            number(span.computed),
-            number(span.computed_u),
-            number(rest)
-        ))
         .decimals(2)
         .finish(node);
+    let graph = &mut figures.graph;
+    let computed = graph.root(Root {
+        label: "Worked out from what was set on each of the same days".into(),
+        value: span.computed,
+        uncertainty: span.computed_u,
+        unit: "kWh".into(),
+        basis: Basis::Computed,
+        places: Vec::new(),
+        shape: Shape::Normal,
+        private: false,
+        note: None,
+        source: None,
+    });
+    let label = "Metered energy a day that nothing explains";
+    let rest = graph.linear(label, "kWh", &[(node, 1.0), (computed, -1.0)]);
+    let numbers = format!("{} − {} kWh", number(span.metered), number(span.computed));
+    let u = graph.uncertainty(rest);
+    let apart = graph.value(rest).abs() > 1.96 * u;
+    figures
+        .define(&tank.key, "power.unexplained", label)
+        .method("E = E(metered) − E(worked out)", numbers, &[])
+        .inputs(&[super::figure::InputName::from("power.metered-per-day"), computed.into()])
+        .note(if apart {
+            "more than the two can miss each other by: a device that is not recorded, or one that draws something else than is written"
+        } else {
+            "no more than the two can miss each other by"
+        })
+        .decimals(2)
+        .finish(rest);
 }
 
 #[cfg(test)]

@@ -3,18 +3,22 @@
 use std::collections::BTreeMap;
 
 pub mod around;
+pub mod battery;
 pub mod budget;
 pub mod changes;
 pub mod drift;
 pub mod energy;
+pub mod failures;
 pub mod figure;
 pub mod flow;
 pub mod graph;
 pub mod heat;
+pub mod hours;
 pub mod inflow;
 mod inputs;
 pub mod json;
 pub mod light;
+pub mod load;
 pub mod montecarlo;
 pub mod outlook;
 pub mod ratios;
@@ -55,6 +59,13 @@ pub struct TankFindings {
     pub light: Vec<light::ColonyLight>,
     pub budget: budget::Budget,
     pub heat: heat::HeatFindings,
+    /// Strips, protective devices and the circuit, with what hangs on them.
+    pub load: Vec<load::Outlet>,
+    pub batteries: Vec<battery::BatterySet>,
+    /// What each device does when the power comes back.
+    pub forgets: Vec<battery::Forgetful>,
+    /// What kills the tank first.
+    pub failures: Vec<failures::Failure>,
     pub tasks: Vec<upkeep::TaskState>,
     pub changes: Vec<Change>,
     /// What can be summed up over any stretch of days, to tell what was unusual in one.
@@ -85,6 +96,10 @@ pub fn work_out(record: &Record) -> Findings {
             movement,
             power,
             heat,
+            load: load::work_out(record, tank, figures),
+            batteries: battery::work_out(record, tank, figures),
+            forgets: battery::forgetful(record, tank),
+            failures: Vec::new(),
             light: light::work_out(record, tank, figures),
             budget,
             tasks: upkeep::work_out(record, tank, figures),
@@ -92,6 +107,7 @@ pub fn work_out(record: &Record) -> Findings {
             history: around::History::default(),
         };
         of_tank.history = around::History::of(record, &of_tank, tank);
+        of_tank.failures = failures::work_out(record, tank, &of_tank, figures);
         findings.tanks.insert(tank.key.clone(), of_tank);
     }
     findings

@@ -218,6 +218,40 @@ pub fn mean_power_of_day(level_by_hour: &[(f64, f64)], watts_by_level: &[(f64, f
     Ok(Power::watts(watt_hours / 24.0))
 }
 
+/// The mean of a day's course in each of its 24 hours.
+///
+/// m_h = ∫ level dt over the hour that begins at h; they add up to the area of the whole day
+///
+/// `level_by_hour` as in [`mean_power_of_day`].
+/// Errors: a curve that does not cover the day.
+/// Source: arithmetic.
+///
+/// ```
+/// # use polypary::science::{power::*, OutOfRange};
+/// // On from 6:30 to 8:00: half of the seventh hour and all of the eighth.
+/// let day = [(0., 0.), (6.5, 0.), (6.5, 1.), (8., 1.), (8., 0.), (24., 0.)];
+/// let hours = mean_by_hour(&day)?;
+/// assert_eq!((hours[5], hours[6], hours[7], hours[8]), (0., 0.5, 1., 0.));
+/// // A ramp through an hour is its middle.
+/// assert!((mean_by_hour(&[(0., 0.), (24., 1.)])?[12] - 12.5 / 24.).abs() < 1e-12);
+/// # Ok::<(), OutOfRange>(())
+/// ```
+pub fn mean_by_hour(level_by_hour: &[(f64, f64)]) -> Result<[f64; 24], OutOfRange> {
+    check_whole_day(level_by_hour)?;
+    let mut means = [0.0; 24];
+    for pair in level_by_hour.windows(2) {
+        let ((from, start), (to, end)) = (pair[0], pair[1]);
+        for (hour, mean) in means.iter_mut().enumerate() {
+            let (low, high) = (from.max(hour as f64), to.min(hour as f64 + 1.0));
+            if high > low {
+                let at = |t: f64| start + (end - start) * (t - from) / (to - from);
+                *mean += (high - low) * (at(low) + at(high)) / 2.0;
+            }
+        }
+    }
+    Ok(means)
+}
+
 fn watts_at(watts_by_level: &[(f64, f64)], level: f64) -> f64 {
     for pair in watts_by_level.windows(2) {
         let ((low, low_watts), (high, high_watts)) = (pair[0], pair[1]);

@@ -1,11 +1,10 @@
 //! Cautions about what hangs on one strip, cord or circuit.
 
-use std::collections::{BTreeMap, BTreeSet};
-
 use super::{ELECTRICIAN, because_of, paragraphs, watts_of};
 use crate::cautions::Danger;
 use crate::cautions::{Caution, caution};
 use crate::diagnostic::Place;
+use crate::figures::load::{ContinuousRule, everything_on, groups};
 use crate::figures::number;
 use crate::record::tank::Electricity;
 use crate::record::{Device, Record, Role, Tank, YesNo};
@@ -18,15 +17,10 @@ pub(super) fn raise(record: &Record, tank: &Tank, devices: &[&Device], supply: &
     let mut found = Load::default();
     let volts = supply.voltage.as_ref().map(|voltage| voltage.value.value);
     // Where the code of the country holds continuous loads to a share of the rating.
-    let in_us =
-        tank.country.as_ref().is_some_and(|country| matches!(country.value.trim(), "US" | "us" | "USA" | "usa"));
-    let share = if in_us { 0.8 } else { 1.0 };
-    let mut groups: BTreeMap<&str, Vec<&Device>> = BTreeMap::new();
-    for device in devices {
-        if let Some(into) = &device.plugged {
-            groups.entry(&into.value).or_default().push(device);
-        }
-    }
+    let rule = ContinuousRule::of(tank);
+    let in_us = rule == ContinuousRule::FourFifths;
+    let share = rule.share();
+    let groups = groups(devices, |device| device.plugged.as_ref().map(|into| into.value.as_str()));
     for (name, plugged) in &groups {
         let strip = tank.device(name);
         let shown = strip.map_or(*name, |strip| strip.name.value.as_str());
@@ -129,22 +123,6 @@ fn over(shown: &str, total: f64, limit: f64, share: f64, unknown: usize) -> Stri
         reason.push_str(&format!("; {unknown} more without written watts"));
     }
     reason
-}
-
-/// All that hangs on an outlet, through other strips too.
-fn everything_on<'a>(name: &'a str, groups: &BTreeMap<&'a str, Vec<&'a Device>>) -> Vec<&'a Device> {
-    let mut seen = BTreeSet::from([name]);
-    let mut waiting = vec![name];
-    let mut all = Vec::new();
-    while let Some(next) = waiting.pop() {
-        for device in groups.get(next).into_iter().flatten() {
-            if seen.insert(&device.key) {
-                all.push(*device);
-                waiting.push(&device.key);
-            }
-        }
-    }
-    all
 }
 
 /// Sum of the known watts, and how many devices that draw power have none written.

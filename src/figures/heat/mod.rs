@@ -20,6 +20,7 @@ use std::collections::BTreeMap;
 pub use evaporation::{EvaporationMonth, MONTHS};
 pub use flows::Flow;
 pub use target::{Limit, ThermostatOrder, Thermostats};
+pub use topup::HARMLESS_FALL;
 
 use super::figure::{Figures, InputName};
 use super::graph::NodeId;

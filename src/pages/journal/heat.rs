@@ -2,6 +2,7 @@
 
 use super::gear::device_link;
 use super::view::*;
+use crate::figures::failures::Harm;
 use crate::figures::heat::{EvaporationMonth, Flow, ThermostatOrder};
 use crate::pages::chart;
 use crate::pages::model::heat::*;
@@ -53,6 +54,8 @@ pub fn page(view: &View) -> Page {
                 ("Largest harmless reservoir", "topup.largest-harmless"),
             ],
         ),
+        failures: failures(view),
+        failures_note: "Bounds, never promises: what may happen, worked out with every doubtful input at its worse end. Where it says assumed, it is a limit of practice without a source.".into(),
         figures,
         cautions: view.cautions_of("heat"),
     };
@@ -80,6 +83,41 @@ fn facts(view: &View, wanted: &[(&str, &str)]) -> Vec<Fact> {
             Some(Fact { basis_word: Some(figure.basis.word().into()), ..Fact::new(*label, vec![Run::value(value)]) })
         })
         .collect()
+}
+
+fn failures(view: &View) -> Vec<FailureRow> {
+    view.of
+        .failures
+        .iter()
+        .map(|failure| FailureRow {
+            id: format!("failure-{}", failure.key.replace('.', "-")),
+            what: match &failure.device {
+                Some(device) => device_link(view, device),
+                None => PlaceLink::plain(failure.what.clone()),
+            },
+            mode: failure.mode.words().into(),
+            follows: failure.follows.join(" "),
+            harm: failure.harm.map_or("none in sight within a week".into(), |harm| span(&harm)),
+            harm_by: failure.harm.map_or(String::new(), |harm| {
+                let basis = if harm.assumed { "assumed" } else { "computed" };
+                format!("{}, {basis}", harm.by.words())
+            }),
+            remains: if failure.remains.is_empty() { "nothing written".into() } else { failure.remains.clone() },
+            catches: if failure.catches.is_empty() { "nothing written".into() } else { failure.catches.join("; ") },
+        })
+        .collect()
+}
+
+/// Hours up to two days, then days; the first rounded down, the second up.
+fn span(harm: &Harm) -> String {
+    let (unit, hours, digits) = if harm.at_least >= 48.0 { ("days", 24.0, 0) } else { ("h", 1.0, 1) };
+    let scale = 10f64.powi(digits);
+    let low = fixed((harm.at_least / hours * scale).floor() / scale, digits as usize);
+    match harm.at_most {
+        _ if harm.at_least <= 0.0 && harm.at_most.is_none() => "at once, or not at all".into(),
+        Some(high) => format!("{low} to {}\u{a0}{unit}", fixed((high / hours * scale).ceil() / scale, digits as usize)),
+        None => format!("{low}\u{a0}{unit} or more"),
+    }
 }
 
 /// Losses to a room that is warmer are gains.

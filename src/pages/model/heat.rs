@@ -23,6 +23,24 @@ pub struct HeatPage {
     pub evaporation: Option<ChartBlock>,
     pub evaporation_words: Vec<String>,
     pub top_off: Vec<Fact>,
+    pub failures: Vec<FailureRow>,
+    pub failures_note: String,
     pub figures: Vec<FigureRow>,
     pub cautions: Vec<CautionBlock>,
+}
+
+/// One part that fails, and what follows.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct FailureRow {
+    pub id: String,
+    pub what: PlaceLink,
+    /// `stuck on`, `stuck off`, `lost`, `tripped`.
+    pub mode: String,
+    pub follows: String,
+    /// `3.4 to 9 h`, `not within a week`, `not known`.
+    pub harm: String,
+    /// `heat`, `lack of oxygen`; empty where no harm is in sight.
+    pub harm_by: String,
+    pub remains: String,
+    pub catches: String,
 }

@@ -15,10 +15,25 @@ pub struct PowerPage {
     pub devices_note: String,
     /// Bars of energy by device.
     pub bars: Option<ChartBlock>,
+    /// Watts over the hours of the day, by purpose.
+    pub by_hour: Option<ChartBlock>,
+    /// Bars of energy by purpose.
+    pub by_purpose: Option<ChartBlock>,
+    /// What each price of the day is paid for.
+    pub rates: Option<Table>,
+    pub rates_note: String,
     /// Periods between meter readings, computed beside metered, and the rest nobody explains.
     pub meter: Option<Table>,
     pub meter_note: String,
+    /// Metered and worked out, span by span.
+    pub meter_chart: Option<ChartBlock>,
     pub strips: Vec<StripRow>,
+    /// How continuous loads are treated where the tank stands, and who decides.
+    pub strips_note: String,
+    /// Batteries, what they run, and how long.
+    pub batteries: Option<Table>,
+    /// What each device does when the power comes back.
+    pub forgets: Option<Table>,
     pub figures: Vec<FigureRow>,
     pub cautions: Vec<CautionBlock>,
 }
@@ -35,7 +50,7 @@ pub struct PowerRow {
     pub share: String,
 }
 
-/// One power strip or outlet.
+/// One power strip, protective device or circuit.
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct StripRow {
     pub strip: PlaceLink,

@@ -1,17 +1,18 @@
 //! Power: energy and cost by device, against the meter, and the load on each strip.
 
+mod hours;
+mod outage;
+
 use super::gear::{device_link, watts};
 use super::view::*;
-use crate::figures::energy::hours_at_full;
+use crate::figures::energy::{MONTH, hours_at_full};
 use crate::pages::chart;
 use crate::pages::model::power::*;
 use crate::pages::model::*;
-use crate::record::{Device, Role};
 
 pub fn page(view: &View) -> Page {
     let total = view.figure("power.energy-per-day");
     let cost = view.figure("power.cost-per-month");
-    let rate = total.zip(cost).map(|(total, cost)| cost.value / total.value.max(1e-9));
     let currency = cost.map(|cost| cost.unit.clone()).unwrap_or_default();
     let mut bars = Vec::new();
     let devices: Vec<PowerRow> = view
@@ -41,8 +42,10 @@ pub fn page(view: &View) -> Page {
                     if hours < 24.0 { ", ramps counted by area" } else { "" }
                 ),
                 per_day: Some(view.value_of(figure).linked(format!("#{}", anchor(&figure.key)))),
-                cost_per_month: rate
-                    .map(|rate| Shown::new(fixed(figure.value * rate, 2), currency.clone(), Basis::Computed)),
+                cost_per_month: share.price.map(|price| {
+                    let month = figure.value * price * MONTH;
+                    Shown::new(fixed(month, 2), currency.clone(), Basis::Computed)
+                }),
                 share: format!("{}\u{a0}%", fixed(of_total, 0)),
             })
         })
@@ -51,8 +54,13 @@ pub fn page(view: &View) -> Page {
     let mut totals = Vec::new();
     for (label, key) in [
         ("Energy a day", "power.energy-per-day"),
+        ("Energy a month", "power.energy-per-month"),
+        ("Energy a year", "power.energy-per-year"),
+        ("Cost a day", "power.cost-per-day"),
         ("Cost a month", "power.cost-per-month"),
+        ("Cost a year", "power.cost-per-year"),
         ("Metered a day", "power.metered-per-day"),
+        ("Metered a day, unexplained", "power.unexplained"),
     ] {
         if let Some(figure) = view.figure(key) {
             let value = view.value_of(figure).linked(format!("#{}", anchor(key)));
@@ -76,10 +84,18 @@ pub fn page(view: &View) -> Page {
         devices,
         devices_note: "Power at full level is measured where the keeper metered the plug, else as the maker states it."
             .into(),
-        bars: (!bars.is_empty()).then(|| bars_block(bars)),
-        meter: meter_table(view),
+        bars: (!bars.is_empty()).then(|| bars_block("energy", "Energy a day by device", "Device", bars)),
+        meter: if view.of.power.spans.len() < 2 { meter_table(view) } else { None },
         meter_note: "Worked out: from what was set on each of the days. The rest is what nobody explains.".into(),
-        strips: strips(view),
+        meter_chart: meter_chart(view),
+        by_hour: hours::by_hour(view),
+        by_purpose: hours::by_purpose(view),
+        rates: hours::rates(view),
+        rates_note: hours::RATES_NOTE.into(),
+        strips: outage::strips(view),
+        strips_note: outage::strips_note(view),
+        batteries: outage::batteries(view),
+        forgets: outage::forgets(view),
         figures: view.rows("power."),
         cautions: view.cautions_of("power"),
     };
@@ -92,10 +108,11 @@ pub fn page(view: &View) -> Page {
     )
 }
 
-fn bars_block(rows: Vec<chart::Bar>) -> ChartBlock {
+/// Bars with their numbers.
+fn bars_block(id: &str, title: &str, of: &str, rows: Vec<chart::Bar>) -> ChartBlock {
     let table = Table {
-        caption: "Energy a day by device".into(),
-        head: vec![HeadCell::text("Device"), HeadCell::number("kWh a day"), HeadCell::number("u")],
+        caption: title.into(),
+        head: vec![HeadCell::text(of), HeadCell::number("kWh a day"), HeadCell::number("u")],
         rows: rows
             .iter()
             .map(|bar| {
@@ -109,16 +126,16 @@ fn bars_block(rows: Vec<chart::Bar>) -> ChartBlock {
     };
     let sentence = rows.first().map_or(String::new(), |most| format!("Most goes to: {}.", most.label));
     let drawn = chart::draw_bars(&chart::Bars {
-        id: "energy".into(),
-        title: "Energy a day by device".into(),
+        id: id.into(),
+        title: title.into(),
         description: sentence.clone(),
         unit: "kWh a day".into(),
         rows,
         decimals: 2,
     });
     ChartBlock {
-        id: "chart-energy".into(),
-        title: "Energy a day by device".into(),
+        id: format!("chart-{id}"),
+        title: title.into(),
         wide: Html::trusted(drawn.wide),
         narrow: Html::trusted(drawn.narrow),
         sentence,
@@ -126,6 +143,74 @@ fn bars_block(rows: Vec<chart::Bar>) -> ChartBlock {
         table,
         ..ChartBlock::default()
     }
+}
+
+/// Metered as points, worked out as a line with its 95 in 100, each span at its middle.
+fn meter_chart(view: &View) -> Option<ChartBlock> {
+    let spans = &view.of.power.spans;
+    let (first, last) = (spans.first()?, spans.last()?);
+    if spans.len() < 2 {
+        return None;
+    }
+    let title = "Metered and worked out";
+    let middle = |span: &crate::figures::energy::MeterSpan| {
+        let days = crate::record::days_between(span.from, span.to);
+        span.from.saturating_add(jiff::Span::new().days(i64::from(days / 2)))
+    };
+    let largest = spans.iter().max_by(|a, b| {
+        (a.metered - a.computed).abs().total_cmp(&(b.metered - b.computed).abs()).then(b.from.cmp(&a.from))
+    })?;
+    let sentence = format!(
+        "The points are what the meter says, the line what was set on each day. They part most from {} to {}, by {}\u{a0}kWh a day.",
+        date_text(largest.from).text,
+        date_text(largest.to).text,
+        fixed(largest.metered - largest.computed, 2)
+    );
+    let drawn = chart::draw_time_chart(&chart::TimeChart {
+        id: "meter".into(),
+        title: title.into(),
+        description: sentence.clone(),
+        unit: "kWh a day".into(),
+        from: first.from,
+        to: last.to,
+        series: vec![chart::Series {
+            points: spans
+                .iter()
+                .map(|span| chart::Point {
+                    time: middle(span).to_datetime(jiff::civil::Time::midnight()),
+                    value: span.metered,
+                    u: 0.01 * span.metered,
+                    ..chart::Point::default()
+                })
+                .collect(),
+            ..chart::Series::default()
+        }],
+        lines: vec![chart::ValueLine {
+            basis: chart::LineBasis::Computed,
+            label: "worked out".into(),
+            points: spans
+                .iter()
+                .map(|span| chart::LinePoint {
+                    date: middle(span),
+                    value: span.computed,
+                    low: span.computed - 1.96 * span.computed_u,
+                    high: span.computed + 1.96 * span.computed_u,
+                })
+                .collect(),
+        }],
+        decimals: 1,
+        ..chart::TimeChart::default()
+    });
+    Some(ChartBlock {
+        id: "chart-meter".into(),
+        title: title.into(),
+        wide: Html::trusted(drawn.wide),
+        narrow: Html::trusted(drawn.narrow),
+        sentence,
+        table_summary: format!("The {} spans as a table", spans.len()),
+        table: meter_table(view)?,
+        ..ChartBlock::default()
+    })
 }
 
 fn meter_table(view: &View) -> Option<Table> {
@@ -159,59 +244,4 @@ fn meter_table(view: &View) -> Option<Table> {
         ],
         rows,
     })
-}
-
-fn strips(view: &View) -> Vec<StripRow> {
-    let as_of = view.record.as_of;
-    let voltage = view
-        .tank
-        .electricity
-        .at(as_of)
-        .and_then(|stretch| stretch.value.voltage.as_ref())
-        .map(|voltage| voltage.value.value);
-    view.tank
-        .devices_at(as_of)
-        .filter(|device| device.role.value == Role::PowerStrip)
-        .map(|strip| {
-            let on_it: Vec<&Device> = view
-                .tank
-                .devices_at(as_of)
-                .filter(|device| device.plugged.as_ref().is_some_and(|plug| plug.value == strip.key))
-                .collect();
-            let load: f64 = on_it
-                .iter()
-                .filter_map(|device| {
-                    let spec = view.record.spec_of(view.tank, device).and_then(|spec| spec.power.as_ref());
-                    device.watts.as_ref().or(spec).map(|power| power.value.value)
-                })
-                .sum();
-            let rating = strip
-                .rating
-                .as_ref()
-                .or_else(|| view.record.spec_of(view.tank, strip).and_then(|spec| spec.rating.as_ref()));
-            let limit = rating.and_then(|rating| match rating.value.dimension {
-                crate::units::Dimension::Power => Some(rating.value.value),
-                _ => voltage.map(|voltage| rating.value.value * voltage),
-            });
-            StripRow {
-                strip: device_link(view, &strip.key),
-                on_it: on_it.iter().map(|device| device_link(view, &device.key)).collect(),
-                load: Some(Shown::new(fixed(load, 0), "W", Basis::Computed)),
-                rating: rating.map(|rating| Shown::new(view.typed(&rating.value), "", Basis::Stated)),
-                protection: match &strip.protection {
-                    Some(protection) => {
-                        let link = device_link(view, &protection.value);
-                        vec![Run::text("protected by "), Run { text: link.text, href: link.href, ..Run::default() }]
-                    }
-                    None => vec![Run::text("no protection recorded")],
-                },
-                remark: match limit {
-                    Some(limit) => {
-                        format!("{}\u{a0}% of its rating with everything on", fixed(100.0 * load / limit, 0))
-                    }
-                    None => "its rating is not recorded".into(),
-                },
-            }
-        })
-        .collect()
 }
