@@ -62,8 +62,8 @@ impl HarmBy {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Harm {
     pub by: HarmBy,
-    /// The bound on the safe side.
-    pub at_least: f64,
+    /// The bound on the safe side; None where nobody can say how fast it goes.
+    pub at_least: Option<f64>,
     /// The other end; None where it may never come to it, or no one knows.
     pub at_most: Option<f64>,
     /// Whether it is a limit of practice and not worked out.
@@ -95,8 +95,9 @@ pub fn work_out(record: &Record, tank: &Tank, of: &TankFindings, figures: &Figur
     let mut failures = devices::failures(&desk);
     failures.extend(supplies::failures(&desk));
     failures.sort_by(|a, b| {
-        let hours = |failure: &Failure| failure.harm.map_or(f64::INFINITY, |harm| harm.at_least);
-        hours(a).total_cmp(&hours(b)).then_with(|| a.key.cmp(&b.key))
+        let hours = |failure: &Failure| failure.harm.and_then(|harm| harm.at_least).unwrap_or(f64::INFINITY);
+        // What is known comes first, then what nobody can time, then what does no harm within a week.
+        hours(a).total_cmp(&hours(b)).then(a.harm.is_none().cmp(&b.harm.is_none())).then_with(|| a.key.cmp(&b.key))
     });
     failures
 }
@@ -196,7 +197,7 @@ impl<'a> Desk<'a> {
     fn oxygen(&self, dead: &dyn Fn(&str) -> bool) -> Option<Harm> {
         let moved = self.devices().any(|device| self.moves_water(device) && !dead(&device.key));
         let (low, high) = OXYGEN_HOURS;
-        (!moved).then_some(Harm { by: HarmBy::Oxygen, at_least: low, at_most: Some(high), assumed: true })
+        (!moved).then_some(Harm { by: HarmBy::Oxygen, at_least: Some(low), at_most: Some(high), assumed: true })
     }
 
     /// Heaters that stand in the sump, as far as the record tells: without a place in a tank that has a sump.
@@ -241,10 +242,11 @@ fn harm(by: HarmBy, worse: f64, better: f64) -> Option<Harm> {
         return None;
     }
     let at_most = Some(better.max(worse)).filter(|hours| *hours < LONGEST_HOURS);
-    Some(Harm { by, at_least: worse, at_most, assumed: false })
+    Some(Harm { by, at_least: Some(worse), at_most, assumed: false })
 }
 
 /// The one that comes first.
 fn first(harms: impl IntoIterator<Item = Option<Harm>>) -> Option<Harm> {
-    harms.into_iter().flatten().min_by(|a, b| a.at_least.total_cmp(&b.at_least))
+    let hours = |harm: &Harm| harm.at_least.unwrap_or(f64::INFINITY);
+    harms.into_iter().flatten().min_by(|a, b| hours(a).total_cmp(&hours(b)))
 }

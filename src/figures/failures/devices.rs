@@ -2,7 +2,7 @@
 
 use super::{DARK_HOURS, Desk, Failure, Harm, HarmBy, Mode, first, harm};
 use crate::figures::heat::ThermostatOrder;
-use crate::figures::heat::model::{LONGEST_HOURS, Numbers};
+use crate::figures::heat::model::Numbers;
 use crate::figures::number;
 use crate::record::{Device, Parameter, Role};
 
@@ -59,6 +59,9 @@ fn heater_on(desk: &Desk, device: &Device) -> Failure {
     failure.follows.push(ends(desk, &heating));
     failure.harm = desk.hot(&heating);
     failure.remains = others(desk, device, Role::Heater, "the other heaters obey and stay off");
+    if failure.remains.is_empty() {
+        failure.remains = "a plug that can be pulled".into();
+    }
     let controlled = desk.devices().find(|other| other.role.value == Role::Controller);
     if let Some(controller) = controlled {
         failure.catches.push(format!("{}, if it switches this heater", controller.name.value));
@@ -100,6 +103,7 @@ fn controller(desk: &Desk, device: &Device) -> Vec<Failure> {
     let all = |side: &Numbers| side.heating_without(&|_| false);
     on.harm = desk.hot(&all);
     on.follows.push(ends(desk, &all));
+    on.remains = "the heaters’ own dials, and a plug that can be pulled".into();
     for state in &desk.of.heat.thermostats.0 {
         if let (ThermostatOrder::Right, Some(dial)) = (&state.order, state.dial) {
             on.catches.push(format!("the dial of {} at {}", state.name, desk.degrees(dial)));
@@ -159,7 +163,7 @@ fn lamp_on(device: &Device) -> Failure {
 fn lamp_off(device: &Device) -> Failure {
     let mut failure = row(device, Mode::StuckOff);
     let (low, high) = DARK_HOURS;
-    failure.harm = Some(Harm { by: HarmBy::Light, at_least: low, at_most: Some(high), assumed: true });
+    failure.harm = Some(Harm { by: HarmBy::Light, at_least: Some(low), at_most: Some(high), assumed: true });
     failure.follows.push(
         "Corals live on what they stored; three to four days pass without loss (common practice, no source).".into(),
     );
@@ -190,7 +194,7 @@ fn top_off_on(desk: &Desk, device: &Device) -> Failure {
                 // From the harmless amount to the whole, at the pump's stated flow.
                 failure.harm = harm(HarmBy::Salinity, largest.min(litres) / flow, litres / flow);
             } else if harmful {
-                failure.harm = Some(Harm { by: HarmBy::Salinity, at_least: 0.0, at_most: None, assumed: false });
+                failure.harm = Some(Harm { by: HarmBy::Salinity, at_least: None, at_most: None, assumed: false });
             } else {
                 failure.follows.push(format!("That is no more than {} ppt lower than now.", number(fall)));
             }
@@ -200,7 +204,13 @@ fn top_off_on(desk: &Desk, device: &Device) -> Failure {
     failure.remains = "the reservoir is all that can run in".into();
     let longest = device.settings.at(desk.record.as_of).and_then(|stretch| stretch.value.longest_run.as_ref());
     if let Some(longest) = longest {
-        failure.catches.push(format!("its longest run of {} min", number(longest.value * 60.0)));
+        let seconds = longest.value * 3600.0;
+        let words = if seconds < 120.0 {
+            format!("{} s", number(seconds.round()))
+        } else {
+            format!("{} min", number((seconds / 60.0).round()))
+        };
+        failure.catches.push(format!("its longest run of {words}"));
     }
     failure
 }
@@ -229,7 +239,7 @@ fn top_off_off(desk: &Desk, device: &Device) -> Failure {
     let better = days((daily.value - u_e).max(daily.value * 0.1), salinity - u_s) * 24.0;
     failure.harm = Some(Harm {
         by: HarmBy::Salinity,
-        at_least: worse,
+        at_least: Some(worse),
         at_most: Some(better).filter(|hours| hours.is_finite()),
         assumed: false,
     });
@@ -278,7 +288,7 @@ fn dosing_on(desk: &Desk, device: &Device) -> Failure {
     } else {
         format!("A head that does not stop empties its bottle: {}.", bottles.join("; "))
     });
-    failure.harm = Some(Harm { by: HarmBy::Chemistry, at_least: 0.0, at_most: None, assumed: true });
+    failure.harm = Some(Harm { by: HarmBy::Chemistry, at_least: None, at_most: None, assumed: true });
     failure.remains = "no more than is in the bottle can run in: keep a week’s worth".into();
     failure
 }
@@ -289,7 +299,7 @@ fn probe(desk: &Desk, device: &Device) -> Failure {
     failure
         .follows
         .push("A probe out of the water or drifting cold heats without end; the dials of the heaters are left.".into());
-    failure.harm = desk.hot(&all).filter(|harm| harm.at_least < LONGEST_HOURS);
+    failure.harm = desk.hot(&all);
     for state in &desk.of.heat.thermostats.0 {
         if let (ThermostatOrder::Right, Some(dial)) = (&state.order, state.dial) {
             failure.catches.push(format!("the dial of {} at {}", state.name, desk.degrees(dial)));
@@ -305,7 +315,7 @@ fn co2(device: &Device) -> Failure {
     failure
         .follows
         .push("A valve that stays open lowers the pH until the cylinder is empty; animals gasp at the surface.".into());
-    failure.harm = Some(Harm { by: HarmBy::Chemistry, at_least: 0.0, at_most: None, assumed: true });
+    failure.harm = Some(Harm { by: HarmBy::Chemistry, at_least: None, at_most: None, assumed: true });
     failure.remains = "stirring and air drive it out".into();
     failure
 }

@@ -105,7 +105,7 @@ fn is_waiting(desk: &Desk, device: &Device) -> bool {
 }
 
 fn hours(harm: &Harm) -> String {
-    let low = number((harm.at_least * 10.0).floor() / 10.0);
+    let low = number((harm.at_least.unwrap_or(0.0) * 10.0).floor() / 10.0);
     match harm.at_most {
         Some(high) => format!("{low} to {} h", number(high.ceil())),
         None => format!("{low} h or more"),

@@ -110,12 +110,14 @@ fn failures(view: &View) -> Vec<FailureRow> {
 
 /// Hours up to two days, then days; the first rounded down, the second up.
 fn span(harm: &Harm) -> String {
-    let (unit, hours, digits) = if harm.at_least >= 48.0 { ("days", 24.0, 0) } else { ("h", 1.0, 1) };
-    let scale = 10f64.powi(digits);
-    let low = fixed((harm.at_least / hours * scale).floor() / scale, digits as usize);
+    let Some(low) = harm.at_least else {
+        return "how fast is not known".into();
+    };
+    let (unit, hours, scale) = if low >= 48.0 { ("days", 24.0, 1.0) } else { ("h", 1.0, 10.0) };
+    let shown = |value: f64| crate::figures::number(value / scale);
+    let low = shown((low / hours * scale).floor());
     match harm.at_most {
-        _ if harm.at_least <= 0.0 && harm.at_most.is_none() => "at once, or not at all".into(),
-        Some(high) => format!("{low} to {}\u{a0}{unit}", fixed((high / hours * scale).ceil() / scale, digits as usize)),
+        Some(high) => format!("{low} to {}\u{a0}{unit}", shown((high / hours * scale).ceil())),
         None => format!("{low}\u{a0}{unit} or more"),
     }
 }

@@ -1,0 +1,292 @@
+//! Power and failures of whole records: hours that add up, prices by the hour, loads, batteries, what forgets, what kills
+//! first.
+
+use std::path::PathBuf;
+
+use jiff::civil::date;
+use polypary::figures::failures::{Failure, HarmBy};
+use polypary::figures::hours::Purpose;
+use polypary::figures::load::ContinuousRule;
+use polypary::figures::{Findings, TankFindings};
+use polypary::record::Record;
+
+/// A record in a folder of its own, removed at the end.
+struct Folder(PathBuf);
+
+impl Drop for Folder {
+    fn drop(&mut self) {
+        std::fs::remove_dir_all(&self.0).ok();
+    }
+}
+
+fn worked(name: &str, files: &[(&str, &str)]) -> (Record, Findings, String) {
+    let root = std::env::temp_dir().join(format!("polypary-power-{}-{name}", std::process::id()));
+    let folder = Folder(root.clone());
+    for (path, text) in files {
+        let path = root.join(path);
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(path, text).unwrap();
+    }
+    let (read, mut told) = polypary::read::read_folder(&folder.0).unwrap();
+    let (record, more) = polypary::record::build(&read, date(2026, 6, 1));
+    told.extend(more);
+    let findings = polypary::figures::work_out(&record);
+    (record, findings, told.render_all(&read.sources))
+}
+
+fn value(findings: &Findings, key: &str) -> f64 {
+    findings.figures.get(".", key).unwrap_or_else(|| panic!("{key} is not there: {:?}", findings.figures.missing)).value
+}
+
+fn near(found: f64, expected: f64) {
+    assert!((found - expected).abs() < 1e-9, "{found} is not {expected}");
+}
+
+fn of(findings: &Findings) -> &TankFindings {
+    &findings.tanks["."]
+}
+
+const TANK: &str = "name: Bay
+started: 2023-01-10
+zone: Europe/Lisbon
+country: PT
+size: 60 x 40 x 40 cm
+lid: open
+water: 75 L, counted at fill
+room: 18 to 25 °C
+room-humidity: 40 to 60 %
+electricity:
+  voltage: 230 V
+  tariff: 0.30 EUR/kWh
+  off-peak: {hours: 22:00 to 06:00, price: 0.10 EUR/kWh}
+  circuit-rating: 16 A
+";
+
+const PUMP: &str =
+    "name: Stream\nrole: circulation-pump\nin-service: 2023-01-10\nwatts: 10 W\nposition: in-water\nplugged: strip\n";
+const LAMP: &str = "name: Bar\nrole: lamp\nin-service: 2023-01-10\nwatts: 50 W\nstandby: 1 W\nposition: over-water\nplugged: strip\nsettings: {level: 80 %, schedule: \"08:00 to 20:00, ramp 60 min\"}\n";
+const HEATER: &str = "name: Rod\nrole: heater\nin-service: 2023-01-10\nwatts: 100 W\nplugged: strip\nsettings: {temperature: 25 °C, duty: 30 %, schedule: 20:30 to 05:00}\n";
+const STRIP: &str = "name: Strip\nrole: power-strip\nin-service: 2023-01-10\nrating: 10 A\nprotection: guard\n";
+const GUARD: &str = "name: Guard\nrole: ground-fault-protection\nin-service: 2023-01-10\nrating: 16 A\n";
+const LOG: (&str, &str) = ("log/2026.yaml", "2026-05-30: {salinity: 35 ppt, note: all quiet}\n");
+
+fn files() -> Vec<(&'static str, &'static str)> {
+    vec![
+        ("tank.yaml", TANK),
+        ("equipment/pump.yaml", PUMP),
+        ("equipment/lamp.yaml", LAMP),
+        ("equipment/heater.yaml", HEATER),
+        ("equipment/strip.yaml", STRIP),
+        ("equipment/guard.yaml", GUARD),
+        LOG,
+    ]
+}
+
+#[test]
+fn the_hours_add_up_to_the_day_and_the_purposes_to_the_whole() {
+    let (_, findings, told) = worked("hours", &files());
+    assert_eq!(told, "");
+    let power = &of(&findings).power;
+    let mut all = 0.0;
+    for device in &power.devices {
+        let day = value(&findings, &device.figure);
+        near(device.hours.iter().sum(), day);
+        all += day;
+    }
+    near(all, value(&findings, "power.energy-per-day"));
+    let purposes: f64 = power.purposes.iter().map(|(_, key)| value(&findings, key)).sum();
+    near(purposes, all);
+    assert_eq!(power.purposes[0].0, Purpose::Light);
+    // By hand: 50 W at 80 % for 11 h counted by area, and 1 W of standby in the other 13.
+    near(value(&findings, "power.lamp.energy-per-day"), (40.0 * 11.0 + 13.0) / 1000.0);
+    let lamp = power.devices.iter().find(|device| device.device == "lamp").unwrap();
+    near(lamp.hours[3], 0.001);
+    // The first hour is all ramp: half of it at 40 W, half of it standing by.
+    near(lamp.hours[8], (40.0 * 0.5 + 0.5) / 1000.0);
+    near(lamp.hours[12], 0.040);
+    // The heater: 30 W in the mean over its 8.5 hours, half of the hour from 20:00.
+    let heater = power.devices.iter().find(|device| device.device == "heater").unwrap();
+    near(heater.hours[20], 0.015);
+    near(heater.hours[2], 0.030);
+    near(heater.hours[12], 0.0);
+}
+
+/// By hand: the pump runs 8 of 24 hours at 0.10 and 16 at 0.30; the heater from 20:30 to 22:00 at 0.30 and seven hours at 0.10;
+/// the lamp at 0.30 but for eight hours of standby.
+#[test]
+fn every_hour_costs_what_its_price_is() {
+    let (_, findings, _) = worked("prices", &files());
+    let pump = 0.010 * (8.0 * 0.10 + 16.0 * 0.30);
+    let heater = 0.030 * (1.5 * 0.30 + 7.0 * 0.10);
+    let lamp = 0.453 * 0.30 - 0.008 * 0.20;
+    near(value(&findings, "power.cost-per-day"), pump + heater + lamp);
+    near(value(&findings, "power.cost-per-year"), (pump + heater + lamp) * 365.25);
+    let rates = &of(&findings).power.rates;
+    assert_eq!(rates[1].hours, "22:00 to 06:00");
+    near(rates[1].energy, 0.010 * 8.0 + 0.030 * 7.0 + 0.008);
+    near(rates.iter().map(|rate| rate.energy).sum(), value(&findings, "power.energy-per-day"));
+    near(rates.iter().map(|rate| rate.energy * rate.price).sum(), pump + heater + lamp);
+    // One price for all hours.
+    let flat = TANK.replace("  off-peak: {hours: 22:00 to 06:00, price: 0.10 EUR/kWh}\n", "");
+    let mut with = files();
+    with[0].1 = &flat;
+    let (_, findings, _) = worked("flat", &with);
+    near(value(&findings, "power.cost-per-day"), value(&findings, "power.energy-per-day") * 0.30);
+    // No price: the record says what to write.
+    let none = flat.replace("  tariff: 0.30 EUR/kWh\n", "");
+    with[0].1 = &none;
+    let (_, findings, _) = worked("no-price", &with);
+    let missing: Vec<&str> = findings.figures.missing.iter().map(|missing| missing.key.as_str()).collect();
+    assert!(missing.contains(&"power.cost-per-day") && missing.contains(&"power.battery-hours"), "{missing:?}");
+}
+
+#[test]
+fn strips_and_circuits_carry_what_hangs_on_them() {
+    let (record, findings, _) = worked("load", &files());
+    near(value(&findings, "power.strip.strip"), 160.0);
+    near(value(&findings, "power.circuit.guard"), 160.0);
+    near(value(&findings, "power.circuit.supply"), 160.0);
+    let load = &of(&findings).load;
+    assert_eq!(load[0].limit, Some(2300.0));
+    assert_eq!(load[0].continuous, Some(2300.0), "no rule of 80 % where the code knows none");
+    assert_eq!(ContinuousRule::of(&record.tanks["."]), ContinuousRule::None);
+    // NEC 210.20(A): 125 % of continuous loads, so 80 % of 15 A × 120 V is 1440 W.
+    let us = TANK.replace("PT", "US").replace("230 V", "120 V").replace("16 A", "15 A");
+    let mut with = files();
+    with[0].1 = &us;
+    let (_, findings, _) = worked("load-us", &with);
+    let supply = of(&findings).load.iter().find(|outlet| outlet.key == "supply").unwrap();
+    assert_eq!((supply.limit, supply.continuous.map(f64::round)), (Some(1800.0), Some(1440.0)));
+}
+
+#[test]
+fn a_battery_carries_its_set_and_the_shortest_speaks() {
+    let boxed = "name: Box\nrole: battery\nin-service: 2023-01-10\ncapacity: 100 Wh\nruns: [pump]\n";
+    let air =
+        "name: Air\nrole: air-pump\nin-service: 2023-01-10\nwatts: 2 W\ncapacity: 10 Wh\nsettings: {schedule: off}\n";
+    let mut with = files();
+    with.extend([("equipment/box.yaml", boxed), ("equipment/air.yaml", air)]);
+    let (_, findings, told) = worked("battery", &with);
+    assert_eq!(told, "");
+    // 100 Wh × 0.85 × 0.85 / 10 W, and 10 Wh × 0.85 / 2 W without an inverter.
+    near(value(&findings, "power.battery-hours.box"), 7.225);
+    near(value(&findings, "power.battery-hours.air"), 4.25);
+    near(value(&findings, "power.battery-hours"), 4.25);
+    assert_eq!(of(&findings).batteries.len(), 2);
+    // A name that is not there is a mistake of the record.
+    let wrong = boxed.replace("[pump]", "[pumpe]");
+    with[7].1 = &wrong;
+    assert!(worked("battery-wrong", &with).2.contains("pumpe"));
+}
+
+#[test]
+fn what_forgets_comes_first() {
+    let pump = format!(
+        "{PUMP}forgets: {{keeps-settings: no, keeps-clock: no, restarts-itself: yes, state-at-power-up: full, needs-hand: press the ring}}\n"
+    );
+    let heater = format!(
+        "{HEATER}forgets: {{keeps-settings: yes, keeps-clock: yes, restarts-itself: yes, state-at-power-up: last}}\n"
+    );
+    let mut with = files();
+    with[1].1 = &pump;
+    with[3].1 = &heater;
+    let (_, findings, _) = worked("forgets", &with);
+    let forgets = &of(&findings).forgets;
+    let names: Vec<(&str, bool)> = forgets.iter().map(|device| (device.device.as_str(), device.needs_care)).collect();
+    assert_eq!(names, [("pump", true), ("lamp", true), ("heater", false)]);
+    assert_eq!(forgets[0].loses, ["its settings", "its clock"]);
+    assert_eq!(forgets[0].by_hand.as_deref(), Some("press the ring"));
+    assert!(forgets[1].unknown[0].contains("not written"));
+}
+
+fn row<'f>(findings: &'f Findings, key: &str) -> &'f Failure {
+    let failures = &of(findings).failures;
+    failures.iter().find(|failure| failure.key == key).unwrap_or_else(|| {
+        panic!("{key} among {:?}", failures.iter().map(|failure| failure.key.as_str()).collect::<Vec<_>>())
+    })
+}
+
+#[test]
+fn what_kills_first_stands_first_and_agrees_with_the_figures() {
+    let (_, findings, _) = worked("failures", &files());
+    let failures = &of(&findings).failures;
+    let hours: Vec<f64> =
+        failures.iter().map(|f| f.harm.and_then(|harm| harm.at_least).unwrap_or(f64::INFINITY)).collect();
+    assert!(hours.windows(2).all(|pair| pair[0] <= pair[1]), "{hours:?}");
+    // The only pump: without it nothing moves the water.
+    let pump = row(&findings, "pump.stuck-off").harm.unwrap();
+    assert_eq!((pump.by, pump.assumed, pump.at_least), (HarmBy::Oxygen, true, Some(1.0)));
+    // One strip holds everything; so do the protection and the house.
+    for key in ["strip.lost", "guard.tripped", "supply.lost"] {
+        let failure = row(&findings, key);
+        assert_eq!(failure.harm.unwrap().by, HarmBy::Oxygen);
+        assert!(failure.follows[0].contains("Bar, Rod and Stream") || failure.follows[0].contains("Rod"), "{key}");
+        assert!(failure.remains.is_empty(), "{key}: {}", failure.remains);
+    }
+    // The heater stuck on: the bound of the table is that of the figure, less what the measured inputs leave open.
+    let stuck = row(&findings, "heater.stuck-on").harm.unwrap();
+    assert_eq!((stuck.by, stuck.assumed), (HarmBy::Heat, false));
+    let (table, figure) = (stuck.at_least.unwrap(), value(&findings, "heat.stuck-heater-hours"));
+    assert!(table >= figure && table < 1.5 * figure, "{table} {figure}");
+    // Without its heater the tank cools sooner than the pump's heat alone would let it, later than with no power at all.
+    let cold = row(&findings, "heater.stuck-off").harm.unwrap();
+    assert_eq!(cold.by, HarmBy::Cold);
+    assert!(cold.at_least.unwrap() > value(&findings, "heat.power-cut-hours"));
+    assert!(row(&findings, "lamp.stuck-off").harm.unwrap().assumed);
+}
+
+/// A second pump and a second heater on another strip: what remains is named, and the harm is later or gone.
+#[test]
+fn a_second_supply_is_what_remains() {
+    let pump = PUMP.replace("Stream", "Second stream").replace("strip", "other");
+    let heater = HEATER.replace("Rod", "Second rod").replace("strip", "other").replace("100 W", "300 W");
+    let other = STRIP.replace("Strip", "Other strip").replace("protection: guard\n", "");
+    let mut with = files();
+    with.extend([
+        ("equipment/pump-two.yaml", pump.as_str()),
+        ("equipment/heater-two.yaml", heater.as_str()),
+        ("equipment/other.yaml", other.as_str()),
+    ]);
+    let (_, findings, told) = worked("second", &with);
+    assert_eq!(told, "");
+    let lost = row(&findings, "strip.lost");
+    assert_eq!(lost.remains, "Second rod and Second stream");
+    assert_eq!(lost.harm, None, "300 W hold 75 L in a room of 18 °C");
+    assert_eq!(row(&findings, "pump.stuck-off").harm, None);
+}
+
+#[test]
+fn top_off_failures_follow_the_jug_and_the_evaporation() {
+    let jug = "name: Jug\nrole: top-off\nin-service: 2023-01-10\nspec: drip\nreservoir: 20 L\nsettings: {longest-run: 40 s}\n";
+    let spec = "---\nname: Drip\nkind: top-off\nflow: 60 L/h\n---\n";
+    let mut with = files();
+    with.extend([("equipment/jug.yaml", jug), ("specs/drip.md", spec)]);
+    let (_, findings, _) = worked("jug", &with);
+    let on = row(&findings, "jug.stuck-on");
+    // 75 × (35/33 − 1) = 4.545 L are harmless; at 60 L/h that is 4.5 min, and the whole jug 20 min.
+    let harm = on.harm.unwrap();
+    assert_eq!(harm.by, HarmBy::Salinity);
+    assert!((harm.at_least.unwrap() - 75.0 * 2.0 / 33.0 / 60.0).abs() < 1e-9 && harm.at_most == Some(20.0 / 60.0));
+    assert_eq!(on.catches, ["its longest run of 40 s"]);
+    let off = row(&findings, "jug.stuck-off").harm.unwrap();
+    // From 35 to 38 ppt a little over 1/13 of the water must go: days, not hours.
+    assert!(off.at_least.unwrap() > 24.0 && off.at_most.unwrap() > off.at_least.unwrap());
+}
+
+#[test]
+fn the_meter_tells_what_nobody_wrote_down() {
+    let meter = |second: f64| format!("2026-05-01: {{meter: 100 kWh}}\n2026-05-31: {{meter: {second} kWh}}\n");
+    let with = |name: &str, second: f64| {
+        let log = meter(second);
+        let mut files = files();
+        files.retain(|(path, _)| !path.starts_with("log"));
+        worked(name, &[files, vec![("log/2026.yaml", log.as_str())]].concat()).1
+    };
+    // 0.948 kWh a day are worked out: (240 + 453 + 255) Wh.
+    let fits = with("meter-fits", 100.0 + 30.0 * 0.948);
+    assert!(value(&fits, "power.unexplained").abs() < 0.02, "{}", value(&fits, "power.unexplained"));
+    let more = with("meter-more", 160.0);
+    assert!((value(&more, "power.unexplained") - (2.0 - 0.948)).abs() < 0.02);
+    let note = &more.figures.get(".", "power.unexplained").unwrap().notes[0];
+    assert!(note.contains("a device that is not recorded"), "{note}");
+}
