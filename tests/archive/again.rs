@@ -84,10 +84,10 @@ impl Tree {
     }
 }
 
-/// Puts a record together from tables.
 /// Column, header and text of the cells of each row.
 type Rows = BTreeMap<u64, Vec<(usize, String, String)>>;
 
+/// Puts a record together from tables.
 fn rebuild(tables: &Path, into: &Path) {
     let mut files: BTreeMap<String, (Tree, Option<String>)> = BTreeMap::new();
     for row in read(tables, "values") {
