@@ -3,6 +3,7 @@
 use super::super::given::{Given, all_of};
 use super::super::{Formula, Refusal, Work, number, output};
 use crate::science::heat::*;
+use crate::science::tank_heat::{Exchange, RoomAir, balance};
 
 pub(super) const FORMULAS: &[Formula] = &[
     Formula {
@@ -135,6 +136,41 @@ pub(super) const FORMULAS: &[Formula] = &[
             let target = given.celsius("target_temperature_c");
             let hours = time_to_reach(given.hours("time_constant_h"), start, room, target)?;
             Ok(vec![hours.map(|hours| hours.as_hours())])
+        }),
+    },
+    Formula {
+        name: "tank-balance",
+        about: "temperature at which a tank gives off as much heat as it is given, with evaporation",
+        inputs: &[
+            number(
+                "conductance_w_k",
+                "W/K",
+                "12",
+                "heat lost for each degree without evaporation, from tank-heat-loss",
+            ),
+            number("area_m2", "m²", "0.35", "water surface that evaporates"),
+            number("activity", "", "0.75", "of what the handbook's formula gives: 0.5 still, 1 stirred"),
+            number("air_velocity_m_s", "m/s", "0", "air over the surface, as a mean over the day"),
+            number("air_temperature_c", "°C", "20", "temperature of the room"),
+            number("relative_humidity", "", "0.5", "of the room, from 0 to 1"),
+            number("gain_w", "W", "100", "heater, and what of pumps and lamps reaches the water"),
+        ],
+        outputs: &[output("temperature_c", "°C", "where the water settles")],
+        valid: "conductance and surface above 0, the rest 0 or more; above 40 °C evaporation is held at what it is there, \
+            so the result is an upper bound",
+        sources: &["ashrae_applications_2019", "hyland_wexler_1983"],
+        work: Work::Row(|given| {
+            let exchange = Exchange {
+                sensible_w_per_k: given.number("conductance_w_k"),
+                surface_m2: given.number("area_m2"),
+                activity: given.number("activity"),
+                air_speed_m_per_s: given.number("air_velocity_m_s"),
+            };
+            let room = RoomAir {
+                temperature: given.celsius("air_temperature_c"),
+                relative_humidity: given.number("relative_humidity"),
+            };
+            all_of([balance(&exchange, room, given.watts("gain_w"))?.as_celsius()])
         }),
     },
 ];
