@@ -85,7 +85,7 @@ impl Tree {
 }
 
 /// Column, header and text of the cells of each row.
-type Rows = BTreeMap<u64, Vec<(usize, String, String)>>;
+type Cells = BTreeMap<u64, Vec<(usize, String, String)>>;
 
 /// Puts a record together from tables.
 fn rebuild(tables: &Path, into: &Path) {
@@ -106,7 +106,7 @@ fn rebuild(tables: &Path, into: &Path) {
         };
         put(into, path, text);
     }
-    let mut cells: BTreeMap<String, Rows> = BTreeMap::new();
+    let mut cells: BTreeMap<String, Cells> = BTreeMap::new();
     for row in read(tables, "spec-cells") {
         let line = cells.entry(row["file"].clone()).or_default().entry(row["line"].parse().unwrap()).or_default();
         line.push((row["column"].parse().unwrap(), row["header"].clone(), row["text"].clone()));
