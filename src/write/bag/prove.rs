@@ -178,7 +178,7 @@ mod tests {
             assert!(!needles.add(plain, "nothing", &names), "{plain}");
         }
         let folder = tempfile::tempdir().unwrap();
-        let across = format!("{}Quill & \"Son\"", "x".repeat(CHUNK - 4));
+        let across = format!("{} Quill & \"Son\"", "x".repeat(CHUNK - 5));
         for (name, text) in [
             ("a.txt", "at Quill & \"Son\" today"),
             ("b.html", "<p>Quill &amp; &quot;Son&quot;</p>"),
