@@ -21,9 +21,9 @@ use crate::record::{self, Record};
 use crate::science::sources;
 use crate::units::System;
 use crate::write::publish::{self, Content, Told};
-use crate::write::render::RenderError;
+use crate::write::render::{RenderError, Renderer};
 use crate::write::theme::{Theme, ThemeError};
-use crate::write::{alone, photos, render};
+use crate::write::{alone, photos};
 
 mod archive;
 mod without_private;
@@ -164,9 +164,10 @@ pub fn journal(request: &Request) -> Result<Outcome, Failure> {
     // Of all photos of the record, also of those that are later than the date it will stand at.
     let in_use = photos::kept_names(loaded.record.photos.values());
     let (findings, cautions) = work_out_loaded(&mut loaded, request, false);
-    let mut files = pages_of_journal(&loaded, &findings, &cautions, request)?;
+    let look = Look::of(request)?;
+    let mut files = pages_of_journal(&loaded, &findings, &cautions, &look)?;
     let photos = develop(&mut loaded, &out, &mut files)?;
-    files.extend(cards(&loaded, &findings, &cautions, request, &files)?);
+    files.extend(cards(&loaded, &findings, &cautions, &look, &files)?);
     let pages = files.iter().filter(|(path, _)| path.ends_with(".html")).count();
     publish::publish(&out, "journal", files)?;
     photos::prune(&kept_photos(&out), &in_use)?;
@@ -179,19 +180,33 @@ pub fn journal(request: &Request) -> Result<Outcome, Failure> {
     Ok(Outcome { edition, unchanged: false, pages, photos, warnings, warning_count })
 }
 
+/// The theme that was asked for, with its templates ready.
+struct Look {
+    theme: Theme,
+    renderer: Renderer,
+}
+
+impl Look {
+    fn of(request: &Request) -> Result<Look, Failure> {
+        let own = own_theme(&request.folder, &request.theme)?;
+        let theme = Theme::load(&request.theme, &own).map_err(Failure::Theme)?;
+        let renderer = Renderer::new(&theme).map_err(Failure::Template)?;
+        Ok(Look { theme, renderer })
+    }
+}
+
 /// The journal without its photos: pages, style sheets, figures.
 fn pages_of_journal(
     loaded: &Loaded,
     findings: &Findings,
     cautions: &[Caution],
-    request: &Request,
+    look: &Look,
 ) -> Result<Vec<(String, Content)>, Failure> {
-    let theme = Theme::load(&request.theme, &own_theme(&request.folder, &request.theme)?).map_err(Failure::Theme)?;
     let mut files: Vec<(String, Vec<u8>)> = Vec::new();
     for section in &journal::sections(&loaded.record, findings, cautions, &loaded.folder) {
-        files.extend(render::render(&section.pages, &section.site, &theme).map_err(Failure::Template)?);
+        files.extend(look.renderer.pages(&section.pages, &section.site).map_err(Failure::Template)?);
     }
-    files.extend(theme.style_files());
+    files.extend(look.theme.style_files());
     files.push(("figures.json".into(), figures_json(findings, true).into_bytes()));
     Ok(files.into_iter().map(|(path, bytes)| (path, Content::Bytes(bytes))).collect())
 }
@@ -201,10 +216,9 @@ fn cards(
     loaded: &Loaded,
     findings: &Findings,
     cautions: &[Caution],
-    request: &Request,
+    look: &Look,
     files: &[(String, Content)],
 ) -> Result<Vec<(String, Content)>, Failure> {
-    let theme = Theme::load(&request.theme, &own_theme(&request.folder, &request.theme)?).map_err(Failure::Theme)?;
     let published: BTreeMap<&str, &Content> = files.iter().map(|(path, content)| (path.as_str(), content)).collect();
     let mut sheets = Vec::new();
     for (path, mut sheet, photo) in journal::cards(&loaded.record, findings, cautions, &loaded.folder) {
@@ -219,7 +233,7 @@ fn cards(
         sheet.sections.iter_mut().for_each(|section| section.pictures.retain(|picture| !picture.data.is_empty()));
         sheets.push((path, sheet));
     }
-    let rendered = render::render_alone(&sheets, &theme).map_err(Failure::Template)?;
+    let rendered = look.renderer.sheets(&sheets).map_err(Failure::Template)?;
     Ok(rendered.into_iter().map(|(path, bytes)| (path, Content::Bytes(bytes))).collect())
 }
 

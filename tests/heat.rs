@@ -1,34 +1,15 @@
 //! Heat of whole records: against a tank worked by hand from handbooks, with little written, and with nonsense.
 
-use std::path::PathBuf;
+mod support;
 
 use jiff::civil::date;
 use polypary::figures::{Basis, Figure, Findings};
 use polypary::record::Record;
 
-/// A record in a folder of its own, removed at the end.
-struct Folder(PathBuf);
-
-impl Drop for Folder {
-    fn drop(&mut self) {
-        std::fs::remove_dir_all(&self.0).ok();
-    }
-}
-
 /// The figures of a record and what was told of it.
-fn worked(name: &str, files: &[(&str, &str)]) -> (Record, Findings, String) {
-    let root = std::env::temp_dir().join(format!("polypary-heat-{}-{name}", std::process::id()));
-    let folder = Folder(root.clone());
-    for (path, text) in files {
-        let path = root.join(path);
-        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
-        std::fs::write(path, text).unwrap();
-    }
-    let (read, mut told) = polypary::read::read_folder(&folder.0).unwrap();
-    let (record, more) = polypary::record::build(&read, date(2026, 6, 1));
-    told.extend(more);
-    let findings = polypary::figures::work_out(&record);
-    (record, findings, told.render_all(&read.sources))
+fn worked(files: &[(&str, &str)]) -> (Record, Findings, String) {
+    let worked = support::worked(support::laid(files).path(), date(2026, 6, 1));
+    (worked.record, worked.findings, worked.told)
 }
 
 fn figure<'f>(findings: &'f Findings, key: &str) -> &'f Figure {
@@ -80,7 +61,7 @@ fn by_hand() -> Vec<(&'static str, &'static str)> {
 /// 2441.7 kJ/kg: steam tables. Heat of a litre: 3993 × 1.0233 J.
 #[test]
 fn a_tank_worked_by_hand_gives_the_same_figures() {
-    let (_, findings, told) = worked("hand", &by_hand());
+    let (_, findings, told) = worked(&by_hand());
     assert_eq!(told, "");
     // Sides 2 × (0.6 + 0.4) × 0.35 / (0.13 + 0.008) = 5.0725, bottom 0.24 / (0.17 + 0.010) = 1.3333,
     // surface 0.584 × 0.384 / 0.10 = 2.2426: K = 8.6484 W/K. Evaporating: 0.75 × 0.224256 × 89 = 14.969 W/kPa.
@@ -115,7 +96,7 @@ fn a_tank_worked_by_hand_gives_the_same_figures() {
 /// The bounds lie beyond the likely values, on the side that they guard.
 #[test]
 fn bounds_lie_on_the_safe_side() {
-    let (_, findings, _) = worked("sides", &by_hand());
+    let (_, findings, _) = worked(&by_hand());
     let value = |key: &str| figure(&findings, key).value;
     assert!(value("heat.stuck-heater-temperature") > value("heat.stuck-heater-estimate"));
     assert!(value("heat.power-cut-hours") < value("heat.power-cut-estimate"));
@@ -126,7 +107,7 @@ fn bounds_lie_on_the_safe_side() {
 
 #[test]
 fn what_comes_in_goes_out() {
-    let (_, findings, _) = worked("closes", &by_hand());
+    let (_, findings, _) = worked(&by_hand());
     let heat = &findings.tanks["."].heat;
     let sum = |flows: &[polypary::figures::heat::Flow]| flows.iter().map(|flow| flow.watts).sum::<f64>();
     assert!((sum(&heat.gains) - sum(&heat.losses)).abs() < 1e-6, "{:?} {:?}", heat.gains, heat.losses);
@@ -136,7 +117,7 @@ fn what_comes_in_goes_out() {
     let warm = TANK.replace("18 to 28", "27 to 28");
     let mut files = by_hand();
     files[0].1 = &warm;
-    let (_, findings, _) = worked("closes-warm", &files);
+    let (_, findings, _) = worked(&files);
     let heat = &findings.tanks["."].heat;
     assert!(heat.over_target && heat.working_temperature.is_some_and(|celsius| celsius > 25.5));
     assert!((sum(&heat.gains) - sum(&heat.losses)).abs() < 1e-6);
@@ -149,7 +130,7 @@ fn a_short_record_gets_wide_figures() {
     let tank = "name: Kitchen lagoon\nstarted: 2024-09-07\nzone: Europe/Lisbon\nsize: 60 x 40 x 40 cm\n\
                 water: 75 L, counted at fill\nroom: 18 to 27 °C\nelectricity: 230 V, 0.24 EUR/kWh\n";
     let heater = "name: Rod\nrole: heater\nin-service: 2024-09-07\nwatts: 75 W\n";
-    let (_, findings, told) = worked("short", &[("tank.yaml", tank), ("equipment/heater.yaml", heater)]);
+    let (_, findings, told) = worked(&[("tank.yaml", tank), ("equipment/heater.yaml", heater)]);
     assert_eq!(told, "");
     for key in ["heat.loss", "heat.heater-needed", "heat.evaporation", "heat.hottest-day", "heat.power-cut-estimate"] {
         let figure = figure(&findings, key);
@@ -159,7 +140,7 @@ fn a_short_record_gets_wide_figures() {
         assert!(figure.uncertainty > 0.0, "{key} claims to be exact");
     }
     // Known lid, glass, depth and humidity make it narrower.
-    let (_, known, _) = worked("short-known", &by_hand());
+    let (_, known, _) = worked(&by_hand());
     let width = |findings: &Findings, key: &str| {
         let figure = figure(findings, key);
         figure.uncertainty / figure.value
@@ -178,7 +159,7 @@ fn a_short_record_gets_wide_figures() {
 fn what_is_missing_is_told() {
     let tank = "name: Bay\nstarted: 2023-01-10\nzone: Europe/Lisbon\nsize: 60 x 40 x 40 cm\nwater: 75 L, stated\n";
     let told = |tank: &str, key: &str| {
-        let (_, findings, _) = worked(&format!("missing-{}", key.len() + tank.len()), &[("tank.yaml", tank)]);
+        let (_, findings, _) = worked(&[("tank.yaml", tank)]);
         let missing = findings.figures.missing.iter().find(|missing| missing.key == key);
         missing.map(|missing| missing.what_to_record.clone()).unwrap_or_default()
     };
@@ -207,15 +188,14 @@ fn nonsense_is_refused_or_named() {
         ("electricity: {tariff: 0.24 EUR/kWh, off-peak: {price: 0.1 EUR/kWh}}", "hours"),
     ] {
         let tank = format!("{}{line}\n", TANK.replace("lid: open\n", ""));
-        let name = format!("nonsense-{}", line.len());
-        let (_, _, told) = worked(&name, &[("tank.yaml", &tank)]);
+        let _name = format!("nonsense-{}", line.len());
+        let (_, _, told) = worked(&[("tank.yaml", &tank)]);
         assert!(!told.is_empty() && told.contains(words), "{line}: {told}");
     }
     // A room so hot that the formula ends, and a tank of no size, say nothing rather than something wrong.
     for (from, to) in [("room: 18 to 28 °C", "room: 50 to 54 °C"), ("size: 60 x 40 x 40 cm", "size: 1 x 1 x 40 cm")] {
         let tank = TANK.replace(from, to);
-        let (_, findings, _) =
-            worked(&format!("absurd-{}", to.len()), &[("tank.yaml", &tank), ("equipment/h.yaml", HEATER)]);
+        let (_, findings, _) = worked(&[("tank.yaml", &tank), ("equipment/h.yaml", HEATER)]);
         for figure in findings.figures.of_tank(".") {
             assert!(figure.value.is_finite() && figure.uncertainty.is_finite(), "{to}: {}", figure.key);
         }
@@ -233,11 +213,11 @@ fn the_log_calibrates_the_surface_or_is_flagged() {
         }
         log
     };
-    let with = |name: &str, litres: f64| {
+    let with = |_name: &str, litres: f64| {
         let text = log(litres);
         let mut files = by_hand();
         files.retain(|(path, _)| *path != "log/2026.yaml");
-        let (_, findings, told) = worked(name, &[files, vec![("log/2026.yaml", text.as_str())]].concat());
+        let (_, findings, told) = worked(&[files, vec![("log/2026.yaml", text.as_str())]].concat());
         assert_eq!(told, "");
         findings
     };
@@ -246,7 +226,7 @@ fn the_log_calibrates_the_surface_or_is_flagged() {
     near(&findings, "heat.evaporation-factor", 0.8002, 0.001);
     near(&findings, "heat.evaporation-difference", 0.0627, 0.001);
     assert!(findings.tanks["."].heat.evaporation_words[1].starts_with("The two agree"));
-    let without = worked("uncalibrated", &by_hand()).1;
+    let without = worked(&by_hand()).1;
     let width = |findings: &Findings| {
         figure(findings, "heat.power-cut-estimate").value - figure(findings, "heat.power-cut-hours").value
     };

@@ -2,6 +2,7 @@
 
 #[path = "journal/links.rs"]
 mod links;
+mod support;
 #[path = "journal/units.rs"]
 mod units;
 
@@ -13,8 +14,8 @@ use std::sync::OnceLock;
 
 use jiff::civil::{Date, date};
 use polypary::pipeline::{self, Failure, Request};
-use polypary::units::System;
 use polypary::write::begin;
+use support::put;
 
 const TODAY: Date = date(2026, 11, 25);
 
@@ -60,19 +61,7 @@ const NAMED: &[(&str, &str)] = &[
 ];
 
 fn request(folder: &Path) -> Request {
-    Request {
-        folder: folder.to_path_buf(),
-        today: TODAY,
-        as_of: None,
-        units: System::Metric,
-        theme: "fieldguide".into(),
-    }
-}
-
-fn put(folder: &Path, path: &str, text: &str) {
-    let path = folder.join(path);
-    fs::create_dir_all(path.parent().unwrap()).unwrap();
-    fs::write(path, text).unwrap();
+    support::request(folder, TODAY)
 }
 
 fn kitchen_lagoon() -> tempfile::TempDir {
@@ -238,7 +227,7 @@ fn two_entries_of_one_moment_both_appear() {
 fn a_form_named_by_the_usual_unit_goes_with_the_reading() {
     let folder = kitchen_lagoon();
     let tank = fs::read_to_string(folder.path().join("tank.yaml")).unwrap();
-    put(folder.path(), "tank.yaml", &tank.replace("mg/L NO3,", "mg/L NO3-N,"));
+    put(folder.path(), "tank.yaml", tank.replace("mg/L NO3,", "mg/L NO3-N,"));
     put(folder.path(), "log/form.yaml", "2026-10-04: {nitrate: 1 mg/L}\n");
     let (_, findings, _) = pipeline::work_out(&request(folder.path()), false).unwrap();
     // 62.004 / 14.007 by the standard atomic weights of 2021 (Prohaska et al. 2022).

@@ -4,13 +4,15 @@
 //! record of `tests/mistakes/base/`. Files that a version control system cannot hold well are made here, by the name of
 //! their case. What looks odd and is sound has a case too, whose text is `no diagnostic`. `REWRITE_EXPECTED=1` writes the texts anew: read the difference before committing it.
 
+mod support;
+
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
 use jiff::civil::{Date, date};
 use polypary::pipeline::{Request, load};
-use polypary::units::System;
+use support::put;
 
 const TODAY: Date = date(2026, 11, 25);
 
@@ -122,13 +124,7 @@ fn render(record: &Path) -> String {
 }
 
 fn request(record: &Path) -> Request {
-    Request {
-        folder: record.to_path_buf(),
-        today: TODAY,
-        as_of: None,
-        units: System::Metric,
-        theme: "fieldguide".into(),
-    }
+    support::request(record, TODAY)
 }
 
 fn lay(from: &Path, over: &Path) {
@@ -137,7 +133,7 @@ fn lay(from: &Path, over: &Path) {
         if relative == Path::new("expected.txt") {
             continue;
         }
-        put(over, relative.to_str().unwrap(), &fs::read(&path).unwrap());
+        put(over, relative.to_str().unwrap(), fs::read(&path).unwrap());
     }
 }
 
@@ -152,12 +148,6 @@ fn walk(folder: &Path) -> Vec<PathBuf> {
         .filter(|entry| entry.file_type().is_file())
         .map(|entry| entry.into_path())
         .collect()
-}
-
-fn put(record: &Path, path: &str, bytes: &[u8]) {
-    let path = record.join(path);
-    fs::create_dir_all(path.parent().unwrap()).unwrap();
-    fs::write(path, bytes).unwrap();
 }
 
 /// `°` as ISO 8859-1 writes it.

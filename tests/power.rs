@@ -1,7 +1,7 @@
 //! Power and failures of whole records: hours that add up, prices by the hour, loads, batteries, what forgets, what kills
 //! first.
 
-use std::path::PathBuf;
+mod support;
 
 use jiff::civil::date;
 use polypary::figures::failures::{Failure, HarmBy};
@@ -10,28 +10,10 @@ use polypary::figures::load::ContinuousRule;
 use polypary::figures::{Findings, TankFindings};
 use polypary::record::Record;
 
-/// A record in a folder of its own, removed at the end.
-struct Folder(PathBuf);
-
-impl Drop for Folder {
-    fn drop(&mut self) {
-        std::fs::remove_dir_all(&self.0).ok();
-    }
-}
-
-fn worked(name: &str, files: &[(&str, &str)]) -> (Record, Findings, String) {
-    let root = std::env::temp_dir().join(format!("polypary-power-{}-{name}", std::process::id()));
-    let folder = Folder(root.clone());
-    for (path, text) in files {
-        let path = root.join(path);
-        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
-        std::fs::write(path, text).unwrap();
-    }
-    let (read, mut told) = polypary::read::read_folder(&folder.0).unwrap();
-    let (record, more) = polypary::record::build(&read, date(2026, 6, 1));
-    told.extend(more);
-    let findings = polypary::figures::work_out(&record);
-    (record, findings, told.render_all(&read.sources))
+/// The figures of a record and what was told of it.
+fn worked(files: &[(&str, &str)]) -> (Record, Findings, String) {
+    let worked = support::worked(support::laid(files).path(), date(2026, 6, 1));
+    (worked.record, worked.findings, worked.told)
 }
 
 fn value(findings: &Findings, key: &str) -> f64 {
@@ -84,7 +66,7 @@ fn files() -> Vec<(&'static str, &'static str)> {
 
 #[test]
 fn the_hours_add_up_to_the_day_and_the_purposes_to_the_whole() {
-    let (_, findings, told) = worked("hours", &files());
+    let (_, findings, told) = worked(&files());
     assert_eq!(told, "");
     let power = &of(&findings).power;
     let mut all = 0.0;
@@ -115,7 +97,7 @@ fn the_hours_add_up_to_the_day_and_the_purposes_to_the_whole() {
 /// the lamp at 0.30 but for eight hours of standby.
 #[test]
 fn every_hour_costs_what_its_price_is() {
-    let (_, findings, _) = worked("prices", &files());
+    let (_, findings, _) = worked(&files());
     let pump = 0.010 * (8.0 * 0.10 + 16.0 * 0.30);
     let heater = 0.030 * (1.5 * 0.30 + 7.0 * 0.10);
     let lamp = 0.453 * 0.30 - 0.008 * 0.20;
@@ -130,19 +112,19 @@ fn every_hour_costs_what_its_price_is() {
     let flat = TANK.replace("  off-peak: {hours: 22:00 to 06:00, price: 0.10 EUR/kWh}\n", "");
     let mut with = files();
     with[0].1 = &flat;
-    let (_, findings, _) = worked("flat", &with);
+    let (_, findings, _) = worked(&with);
     near(value(&findings, "power.cost-per-day"), value(&findings, "power.energy-per-day") * 0.30);
     // No price: the record says what to write.
     let none = flat.replace("  tariff: 0.30 EUR/kWh\n", "");
     with[0].1 = &none;
-    let (_, findings, _) = worked("no-price", &with);
+    let (_, findings, _) = worked(&with);
     let missing: Vec<&str> = findings.figures.missing.iter().map(|missing| missing.key.as_str()).collect();
     assert!(missing.contains(&"power.cost-per-day") && missing.contains(&"power.battery-hours"), "{missing:?}");
 }
 
 #[test]
 fn strips_and_circuits_carry_what_hangs_on_them() {
-    let (record, findings, _) = worked("load", &files());
+    let (record, findings, _) = worked(&files());
     near(value(&findings, "power.strip.strip"), 160.0);
     near(value(&findings, "power.circuit.guard"), 160.0);
     near(value(&findings, "power.circuit.supply"), 160.0);
@@ -154,7 +136,7 @@ fn strips_and_circuits_carry_what_hangs_on_them() {
     let us = TANK.replace("PT", "US").replace("230 V", "120 V").replace("16 A", "15 A");
     let mut with = files();
     with[0].1 = &us;
-    let (_, findings, _) = worked("load-us", &with);
+    let (_, findings, _) = worked(&with);
     let supply = of(&findings).load.iter().find(|outlet| outlet.key == "supply").unwrap();
     assert_eq!((supply.limit, supply.continuous.map(f64::round)), (Some(1800.0), Some(1440.0)));
 }
@@ -166,7 +148,7 @@ fn a_battery_carries_its_set_and_the_shortest_speaks() {
         "name: Air\nrole: air-pump\nin-service: 2023-01-10\nwatts: 2 W\ncapacity: 10 Wh\nsettings: {schedule: off}\n";
     let mut with = files();
     with.extend([("equipment/box.yaml", boxed), ("equipment/air.yaml", air)]);
-    let (_, findings, told) = worked("battery", &with);
+    let (_, findings, told) = worked(&with);
     assert_eq!(told, "");
     // 100 Wh × 0.85 × 0.85 / 10 W, and 10 Wh × 0.85 / 2 W without an inverter.
     near(value(&findings, "power.battery-hours.box"), 7.225);
@@ -176,7 +158,7 @@ fn a_battery_carries_its_set_and_the_shortest_speaks() {
     // A name that is not there is a mistake of the record.
     let wrong = boxed.replace("[pump]", "[pumpe]");
     with[7].1 = &wrong;
-    assert!(worked("battery-wrong", &with).2.contains("pumpe"));
+    assert!(worked(&with).2.contains("pumpe"));
 }
 
 #[test]
@@ -190,7 +172,7 @@ fn what_forgets_comes_first() {
     let mut with = files();
     with[1].1 = &pump;
     with[3].1 = &heater;
-    let (_, findings, _) = worked("forgets", &with);
+    let (_, findings, _) = worked(&with);
     let forgets = &of(&findings).forgets;
     let names: Vec<(&str, bool)> = forgets.iter().map(|device| (device.device.as_str(), device.needs_care)).collect();
     assert_eq!(names, [("pump", true), ("lamp", true), ("heater", false)]);
@@ -208,7 +190,7 @@ fn row<'f>(findings: &'f Findings, key: &str) -> &'f Failure {
 
 #[test]
 fn what_kills_first_stands_first_and_agrees_with_the_figures() {
-    let (_, findings, _) = worked("failures", &files());
+    let (_, findings, _) = worked(&files());
     let failures = &of(&findings).failures;
     let hours: Vec<f64> =
         failures.iter().map(|f| f.harm.and_then(|harm| harm.at_least).unwrap_or(f64::INFINITY)).collect();
@@ -247,7 +229,7 @@ fn a_second_supply_is_what_remains() {
         ("equipment/heater-two.yaml", heater.as_str()),
         ("equipment/other.yaml", other.as_str()),
     ]);
-    let (_, findings, told) = worked("second", &with);
+    let (_, findings, told) = worked(&with);
     assert_eq!(told, "");
     let lost = row(&findings, "strip.lost");
     assert_eq!(lost.remains, "Second rod and Second stream");
@@ -261,7 +243,7 @@ fn top_off_failures_follow_the_jug_and_the_evaporation() {
     let spec = "---\nname: Drip\nkind: top-off\nflow: 60 L/h\n---\n";
     let mut with = files();
     with.extend([("equipment/jug.yaml", jug), ("specs/drip.md", spec)]);
-    let (_, findings, _) = worked("jug", &with);
+    let (_, findings, _) = worked(&with);
     let on = row(&findings, "jug.stuck-on");
     // 75 × (35/33 − 1) = 4.545 L are harmless; at 60 L/h that is 4.5 min, and the whole jug 20 min.
     let harm = on.harm.unwrap();
@@ -276,16 +258,16 @@ fn top_off_failures_follow_the_jug_and_the_evaporation() {
 #[test]
 fn the_meter_tells_what_nobody_wrote_down() {
     let meter = |second: f64| format!("2026-05-01: {{meter: 100 kWh}}\n2026-05-31: {{meter: {second} kWh}}\n");
-    let with = |name: &str, second: f64| {
+    let with = |second: f64| {
         let log = meter(second);
         let mut files = files();
         files.retain(|(path, _)| !path.starts_with("log"));
-        worked(name, &[files, vec![("log/2026.yaml", log.as_str())]].concat()).1
+        worked(&[files, vec![("log/2026.yaml", log.as_str())]].concat()).1
     };
     // 0.948 kWh a day are worked out: (240 + 453 + 255) Wh.
-    let fits = with("meter-fits", 100.0 + 30.0 * 0.948);
+    let fits = with(100.0 + 30.0 * 0.948);
     assert!(value(&fits, "power.unexplained").abs() < 0.02, "{}", value(&fits, "power.unexplained"));
-    let more = with("meter-more", 160.0);
+    let more = with(160.0);
     assert!((value(&more, "power.unexplained") - (2.0 - 0.948)).abs() < 0.02);
     let note = &more.figures.get(".", "power.unexplained").unwrap().notes[0];
     assert!(note.contains("a device that is not recorded"), "{note}");

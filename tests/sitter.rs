@@ -2,6 +2,7 @@
 
 #[path = "sitter/calendar.rs"]
 mod calendar;
+mod support;
 #[path = "sitter/wording.rs"]
 mod wording;
 
@@ -13,6 +14,7 @@ use jiff::civil::{Date, date};
 use polypary::figures::stay::Period;
 use polypary::pipeline::{self, Request, SitterFailure, SitterOutcome, SitterRequest};
 use polypary::units::System;
+pub use support::put;
 
 pub const TODAY: Date = date(2026, 10, 17);
 
@@ -125,7 +127,7 @@ pub fn traps() -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
     put(folder.path(), "tank.yaml", TANK);
     put(folder.path(), "upkeep/sitter.yaml", SITTER);
-    put(folder.path(), "log/2026.yaml", &log());
+    put(folder.path(), "log/2026.yaml", log());
     for (path, text) in FILES {
         put(folder.path(), path, text);
     }
@@ -135,20 +137,8 @@ pub fn traps() -> tempfile::TempDir {
     folder
 }
 
-pub fn put(folder: &Path, path: &str, text: &str) {
-    let path = folder.join(path);
-    fs::create_dir_all(path.parent().unwrap()).unwrap();
-    fs::write(path, text).unwrap();
-}
-
 pub fn request(folder: &Path) -> Request {
-    Request {
-        folder: folder.to_path_buf(),
-        today: TODAY,
-        as_of: None,
-        units: System::Metric,
-        theme: "fieldguide".into(),
-    }
+    support::request(folder, TODAY)
 }
 
 pub fn wanted(period: Period) -> SitterRequest {

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use jiff::ToSpan;
 use jiff::civil::Date;
 
+use super::energy::MONTH;
 use super::figure::Figures;
 use super::graph::{Basis, NodeId, Root, Shape};
 use super::inputs::{assumed, number};
@@ -26,7 +27,6 @@ pub struct Budget {
 /// Days looked back for evaporation, and for water changes.
 pub const EVAPORATION_DAYS: i32 = 60;
 const CHANGE_DAYS: i32 = 90;
-const MONTH: f64 = 30.436875;
 
 pub fn work_out(record: &Record, tank: &Tank, volume: Option<NodeId>, figures: &mut Figures) -> Budget {
     let mut budget = Budget::default();

@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use jiff::ToSpan;
 use jiff::civil::Date;
 
+use super::energy::MONTH;
 use super::figure::Figures;
 use super::graph::{Basis, NodeId, Root, Shape};
 use super::inputs::number;
@@ -13,7 +14,8 @@ use super::readings::SeriesPoint;
 use super::water::{TrendState, WaterState};
 use crate::diagnostic::Place;
 use crate::record::{Parameter, Record, Tank, days_between};
-use crate::science::trend::{Trend, median, theil_sen};
+use crate::science::rank::median;
+use crate::science::trend::{Trend, theil_sen};
 use crate::units::Bound;
 
 /// A sensor that was compared with readings by hand.
@@ -113,9 +115,9 @@ fn probe(file: &str, sensor: Option<String>, parameter: Parameter, pairs: &[(&Se
     let start = reset(&differences);
     let since = &differences[start..];
     let values: Vec<f64> = since.iter().map(|(_, difference, _)| *difference).collect();
-    let offset = median(values.clone());
+    let offset = median(&values);
     // The scatter of the differences, as the median of their distances (normal: 1.4826 of it is the deviation).
-    let scatter = 1.4826 * median(values.iter().map(|difference| (difference - offset).abs()).collect());
+    let scatter = 1.4826 * median(&values.iter().map(|difference| (difference - offset).abs()).collect::<Vec<_>>());
     let first = since[0].0;
     let times: Vec<f64> = since.iter().map(|(date, ..)| f64::from(days_between(first, *date))).collect();
     let trend = (since.len() >= FEWEST_PAIRS).then(|| theil_sen(&times, &values).ok()).flatten();
@@ -150,7 +152,7 @@ fn reset(differences: &[(Date, f64, f64)]) -> usize {
     }
     // From step to step the error of two pairs shows. One jump must not hide itself in a plain deviation, and equal steps
     // must not make the median distance nothing: half the one or all of the other.
-    let middle = median(steps.iter().map(|step| step.abs()).collect());
+    let middle = median(&steps.iter().map(|step| step.abs()).collect::<Vec<_>>());
     let plain = (steps.iter().map(|step| step * step).sum::<f64>() / steps.len() as f64).sqrt();
     let deviation = (1.4826 * middle).max(plain / 2.0).max(1e-9) / std::f64::consts::SQRT_2;
     let mut best = (0, 4.0);
@@ -158,7 +160,7 @@ fn reset(differences: &[(Date, f64, f64)]) -> usize {
         let before = &values[split.saturating_sub(4)..split];
         let after = &values[split..(split + 4).min(values.len())];
         let apart = (before.len() + after.len()) as f64 / 2.0;
-        let jump = median(after.to_vec()) - median(before.to_vec()) - drift * apart;
+        let jump = median(after) - median(before) - drift * apart;
         let z = jump.abs() / (deviation * (1.0 / before.len() as f64 + 1.0 / after.len() as f64).sqrt());
         if z > best.1 {
             best = (split, z);
@@ -201,9 +203,9 @@ fn define_probe(tank: &Tank, probe: &Probe, pairs: &[(&SeriesPoint, f64)], figur
     if let Some(trend) = &probe.trend {
         let numbers = format!(
             "{} {unit} a month, 95 in 100 between {} and {}",
-            number(trend.slope * 30.44),
-            number(trend.low * 30.44),
-            number(trend.high * 30.44)
+            number(trend.slope * MONTH),
+            number(trend.low * MONTH),
+            number(trend.high * MONTH)
         );
         built = built.note(if probe.drifts {
             format!("it drifts: {numbers}")
@@ -277,8 +279,8 @@ fn creep(tank: &Tank, water: &BTreeMap<Parameter, WaterState>, figures: &mut Fig
         let label = "Rise of the purified water’s solids a month";
         let node = figures.graph.root(Root {
             label: label.into(),
-            value: trend.slope * 30.44,
-            uncertainty: (trend.high - trend.low) / 3.92 * 30.44,
+            value: trend.slope * MONTH,
+            uncertainty: (trend.high - trend.low) / 3.92 * MONTH,
             unit: "mg/L".into(),
             basis: Basis::Computed,
             places: since.iter().map(|point| point.place.clone()).collect(),

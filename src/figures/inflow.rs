@@ -175,7 +175,7 @@ const OF_FOOD: f64 = 0.10;
 const OF_SALT: f64 = 0.05;
 
 /// mg NO₃ for a mg of nitrogen, and mg PO₄ for a mg of phosphorus.
-fn per_element(parameter: Parameter) -> f64 {
+pub fn per_element(parameter: Parameter) -> f64 {
     match parameter {
         Parameter::Nitrate => Species::NitrateN.factor_to_canonical(),
         Parameter::Phosphate => Species::PhosphateP.factor_to_canonical(),

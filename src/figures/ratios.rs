@@ -6,6 +6,7 @@ use jiff::ToSpan;
 
 use super::figure::Figures;
 use super::graph::NodeId;
+use super::inflow::per_element;
 use super::inputs::{assumed_between, measured, number};
 use super::uptake::Uptake;
 use crate::record::{Parameter, Record, Tank, days_between};
@@ -128,11 +129,9 @@ fn harvest(record: &Record, tank: &Tank, uptake: &Uptake, figures: &mut Figures)
     let graph = &mut figures.graph;
     let wet = graph.sum("Harvest, wet", "g", &weighed);
     let dry = assumed_between(graph, "Dry share of a wet harvest", 0.07, 0.13, "1", "common practice, no source");
-    let (element, low, high, as_ion) = if parameter == Parameter::Nitrate {
-        ("Nitrogen", 0.02, 0.03, crate::units::Species::NitrateN.factor_to_canonical())
-    } else {
-        ("Phosphorus", 0.0015, 0.0025, crate::units::Species::PhosphateP.factor_to_canonical())
-    };
+    let as_ion = per_element(parameter);
+    let (element, low, high) =
+        if parameter == Parameter::Nitrate { ("Nitrogen", 0.02, 0.03) } else { ("Phosphorus", 0.0015, 0.0025) };
     let share = assumed_between(
         graph,
         &format!("{element} in dry algae"),

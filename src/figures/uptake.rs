@@ -1,20 +1,24 @@
 //! What the tank takes up of each substance a day, by mass balance, and what it holds.
 
+mod course;
+mod model;
+
 use std::collections::BTreeMap;
 
-use jiff::ToSpan;
 use jiff::civil::Date;
+
+use model::Model;
 
 use super::figure::Figures;
 use super::graph::{Basis, Graph, NodeId, Root, Shape};
-use super::inflow::{self, Content, Inflow, moment};
+use super::inflow;
 use super::inputs::number;
 use super::readings::SeriesPoint;
 use super::water::{WINDOW_DAYS, WaterState};
 use crate::record::{Parameter, Record, Tank, days_between};
-use crate::science::mass_balance::{Balance, Diary, Happening, NoBalance, Reading, balance};
+use crate::science::mass_balance::Balance;
 use crate::science::slope::slope;
-use crate::science::trend::{Trend, theil_sen};
+use crate::science::trend::Trend;
 use crate::units::Bound;
 
 /// Substances that are taken up and dosed.
@@ -53,12 +57,7 @@ pub struct Uptake {
     pub sources: Vec<SourceUse>,
     pub changes: Vec<ChangeUse>,
     pub ledger: Vec<LedgerLine>,
-    /// Windows over the tank's life, oldest first.
-    pub course: Vec<Stretch>,
-    /// Days of each window of the course.
-    pub course_days: i32,
-    /// The trend of windows that do not overlap, in the unit a day, a day.
-    pub course_trend: Option<Trend>,
+    pub course: Course,
     /// Reading to reading, newest last.
     pub pairs: Vec<Pair>,
     /// What a new kit or lot reads more than the one before it.
@@ -102,6 +101,17 @@ pub enum LedgerKind {
     Changed,
     Uptake,
     Left,
+}
+
+/// The uptake over the tank's life.
+#[derive(Clone, Debug)]
+pub struct Course {
+    /// Windows, oldest first; each shares readings with its neighbours.
+    pub stretches: Vec<Stretch>,
+    /// Days of each window.
+    pub days: i32,
+    /// The trend of windows that share none, in the unit a day, a day.
+    pub trend: Option<Trend>,
 }
 
 /// The uptake over one window.
@@ -186,6 +196,8 @@ fn of_one(
     let (uptake, level) = nodes(&model, &balance, &graph_inputs, &at, window, parameter, &mut figures.graph);
     let planned: Vec<String> =
         model.sources.iter().map(|&s| &inflow.sources[s]).filter(|s| s.planned).map(|s| s.name.clone()).collect();
+    let litres = figures.graph.value(volume);
+    let course = Course::of(tank, &points, &inflow, litres);
     let found = Uptake {
         parameter,
         from: window[0].when.date(),
@@ -194,18 +206,15 @@ fn of_one(
         sources: model.sources_used(&inflow, &graph_inputs, balance.days),
         changes: model.changes_used(&graph_inputs, balance.days),
         ledger: model.ledger(&inflow, &balance, &at),
-        pairs: pairs(tank, &points, &inflow, figures.graph.value(volume)),
-        course_days: course_days(&points),
-        course_trend: None,
-        course: Vec::new(),
-        steps: steps(tank, &points, &inflow, figures.graph.value(volume)),
+        pairs: course::pairs(tank, &points, &inflow, litres),
+        course,
+        steps: course::steps(tank, &points, &inflow, litres),
         uncounted: inflow.uncounted.clone(),
         planned,
         balance,
         uptake,
         level,
     };
-    let found = with_course(found, tank, &points, &inflow, figures.graph.value(volume));
     define(tank, &found, &graph_inputs, &model, figures);
     Ok(found)
 }
@@ -230,202 +239,6 @@ fn window(points: &[SeriesPoint], as_of: Date) -> Result<&[SeriesPoint], String>
         return Err(format!("a reading within the last {WINDOW_DAYS} days"));
     }
     Ok(window)
-}
-
-/// What can be varied: the volume, the kit's own offset, the jug, and the content of each source and new water.
-struct Model {
-    readings: Vec<Reading>,
-    /// Sources and new waters that fall into the window.
-    sources: Vec<usize>,
-    changes: Vec<usize>,
-    /// (day, source among `sources`, amount)
-    added: Vec<(f64, usize, f64)>,
-    /// (day, new water among `changes`, litres)
-    changed: Vec<(f64, usize, f64)>,
-    skimmed: Vec<(f64, f64)>,
-}
-
-/// Places of the inputs of [`Model::balance`].
-const VOLUME: usize = 0;
-const OFFSET: usize = 1;
-const JUG: usize = 2;
-const FIRST_CONTENT: usize = 3;
-
-impl Model {
-    fn new(tank: &Tank, points: &[SeriesPoint], inflow: &Inflow) -> Model {
-        let readings: Vec<Reading> = points
-            .iter()
-            .map(|point| Reading {
-                day: moment(tank, point.when),
-                value: point.value,
-                u: point.u,
-                below: point.bound == Bound::Below,
-                lot: point.run,
-            })
-            .collect();
-        let (from, to) = (readings[0].day, readings[readings.len() - 1].day);
-        let within = |day: f64| day >= from && day < to;
-        let sources: Vec<usize> = (0..inflow.sources.len())
-            .filter(|&s| inflow.sources[s].amounts.iter().any(|(day, _)| within(*day)))
-            .collect();
-        let changes: Vec<usize> = (0..inflow.changes.len())
-            .filter(|&c| inflow.changes[c].litres.iter().any(|(day, _)| within(*day)))
-            .collect();
-        let added = sources
-            .iter()
-            .enumerate()
-            .flat_map(|(place, &s)| inflow.sources[s].amounts.iter().map(move |(day, amount)| (*day, place, *amount)))
-            .filter(|(day, ..)| within(*day))
-            .collect();
-        let changed = changes
-            .iter()
-            .enumerate()
-            .flat_map(|(place, &c)| inflow.changes[c].litres.iter().map(move |(day, litres)| (*day, place, *litres)))
-            .filter(|(day, ..)| within(*day))
-            .collect();
-        let skimmed = inflow.skimmed.iter().copied().filter(|(day, _)| within(*day)).collect();
-        Model { readings, sources, changes, added, changed, skimmed }
-    }
-
-    /// Adds what can be varied besides the volume, in the order in which [`Model::balance`] takes it.
-    fn roots(&self, inflow: &Inflow, parameter: Parameter, graph: &mut Graph) -> Vec<NodeId> {
-        let mut us: Vec<f64> = self.readings.iter().map(|reading| reading.u).collect();
-        us.sort_by(f64::total_cmp);
-        let unit = parameter.unit();
-        let offset = inflow::root(
-            "What the kit reads high throughout",
-            Content {
-                value: 0.0,
-                u: us[us.len() / 2],
-                basis: Basis::Assumed,
-                place: None,
-                how: "as much as one reading may be off: the record does not say which part of a kit's error repeats"
-                    .into(),
-            },
-            unit,
-        );
-        let jug = inflow::root(
-            "Marks of the jug",
-            Content {
-                value: 1.0,
-                u: 0.03,
-                basis: Basis::Assumed,
-                place: None,
-                how: "the jug's own scale, common to all water changes (common practice, no source)".into(),
-            },
-            "1",
-        );
-        let mut nodes = vec![graph.root(offset), graph.root(jug)];
-        for &s in &self.sources {
-            let source = &inflow.sources[s];
-            let per = inflow::content_unit(parameter, source.unit);
-            nodes.push(graph.root(inflow::root(
-                &format!("{}, a {}", source.name, source.unit),
-                source.content.clone(),
-                &per,
-            )));
-        }
-        for &c in &self.changes {
-            let water = &inflow.changes[c];
-            nodes.push(graph.root(inflow::root(&water.name, water.holds.clone(), unit)));
-        }
-        nodes
-    }
-
-    fn diary(&self, x: &[f64]) -> Result<Diary, NoBalance> {
-        let volume = x[VOLUME];
-        let first_new_water = FIRST_CONTENT + self.sources.len();
-        let mut happenings: Vec<(f64, Happening)> =
-            Vec::with_capacity(self.added.len() + self.changed.len() + self.skimmed.len());
-        for &(day, source, amount) in &self.added {
-            happenings.push((day, Happening::Added { raises_by: amount * x[FIRST_CONTENT + source] / volume }));
-        }
-        for &(day, water, litres) in &self.changed {
-            let share = (litres * x[JUG] / volume).min(1.0);
-            happenings.push((day, Happening::Replaced { share, holds: x[first_new_water + water].max(0.0) }));
-        }
-        for &(day, litres) in &self.skimmed {
-            happenings.push((day, Happening::Replaced { share: (litres / volume).min(1.0), holds: 0.0 }));
-        }
-        Ok(Diary::new(happenings)?)
-    }
-
-    fn balance(&self, x: &[f64]) -> Result<Balance, NoBalance> {
-        let readings: Vec<Reading> =
-            self.readings.iter().map(|reading| Reading { value: reading.value - x[OFFSET], ..*reading }).collect();
-        balance(&readings, &self.diary(x)?)
-    }
-
-    fn sources_used(&self, inflow: &Inflow, inputs: &[NodeId], days: f64) -> Vec<SourceUse> {
-        let used = |place: usize| -> f64 {
-            self.added.iter().filter(|(_, source, _)| *source == place).map(|(.., amount)| amount).sum()
-        };
-        self.sources
-            .iter()
-            .enumerate()
-            .map(|(place, &s)| SourceUse {
-                supply: inflow.sources[s].supply.clone(),
-                name: inflow.sources[s].name.clone(),
-                unit: inflow.sources[s].unit,
-                content: inputs[FIRST_CONTENT + place],
-                a_day: used(place) / days,
-            })
-            .collect()
-    }
-
-    fn changes_used(&self, inputs: &[NodeId], days: f64) -> Vec<ChangeUse> {
-        let used = |place: usize| -> f64 {
-            self.changed.iter().filter(|(_, water, _)| *water == place).map(|(.., litres)| litres).sum()
-        };
-        (0..self.changes.len())
-            .map(|place| ChangeUse {
-                holds: inputs[FIRST_CONTENT + self.sources.len() + place],
-                litres_a_day: used(place) / days,
-            })
-            .collect()
-    }
-
-    /// What the window held, got and lost, summing to nothing.
-    fn ledger(&self, inflow: &Inflow, balance: &Balance, x: &[f64]) -> Vec<LedgerLine> {
-        let mut lines = vec![LedgerLine {
-            what: "there at the start".into(),
-            amount: balance.level_at_start,
-            kind: LedgerKind::There,
-        }];
-        let mut came = 0.0;
-        for (place, &s) in self.sources.iter().enumerate() {
-            let amount: f64 =
-                self.added.iter().filter(|(_, source, _)| *source == place).map(|(.., amount)| amount).sum();
-            let raised = amount * x[FIRST_CONTENT + place] / x[VOLUME];
-            came += raised;
-            let source = &inflow.sources[s];
-            lines.push(LedgerLine {
-                what: format!("{}, {} {}", source.name, number(amount), source.unit),
-                amount: raised,
-                kind: LedgerKind::Came,
-            });
-        }
-        let taken_up = balance.uptake * balance.days;
-        // What water changes did is the rest of the sum: they carry off some of what was dosed and spare some uptake.
-        let changed = balance.level_at_end - balance.level_at_start - came + taken_up;
-        if !self.changed.is_empty() || !self.skimmed.is_empty() {
-            let litres: f64 = self.changed.iter().map(|(.., litres)| litres).sum();
-            let skimmed: f64 = self.skimmed.iter().map(|(_, litres)| litres).sum();
-            let what = if skimmed > 0.0 {
-                format!("water changes of {} L and {} L of skimmate", number(litres), number(skimmed))
-            } else {
-                format!("water changes of {} L", number(litres))
-            };
-            lines.push(LedgerLine { what, amount: changed, kind: LedgerKind::Changed });
-        }
-        lines.push(LedgerLine { what: "taken up".into(), amount: -taken_up, kind: LedgerKind::Uptake });
-        lines.push(LedgerLine {
-            what: "there at the end".into(),
-            amount: balance.level_at_end,
-            kind: LedgerKind::Left,
-        });
-        lines
-    }
 }
 
 /// Uptake and level as nodes: linear in what can be varied (their curvature over its uncertainty is slight), with the
@@ -545,123 +358,4 @@ fn define(tank: &Tank, found: &Uptake, inputs: &[NodeId], model: &Model, figures
         .note("all readings of the window together: steadier than the latest alone")
         .decimals(parameter.decimals() + 1)
         .finish(found.level);
-}
-
-/// Days of a window of the course: about eight readings.
-fn course_days(points: &[SeriesPoint]) -> i32 {
-    let mut gaps: Vec<i32> =
-        points.windows(2).map(|pair| days_between(pair[0].when.date(), pair[1].when.date())).collect();
-    gaps.sort_unstable();
-    let usual = gaps.get(gaps.len() / 2).copied().unwrap_or(7).max(1);
-    (8 * usual).clamp(56, 224)
-}
-
-fn with_course(mut found: Uptake, tank: &Tank, points: &[SeriesPoint], inflow: &Inflow, volume: f64) -> Uptake {
-    let days = found.course_days;
-    let mut until = found.to;
-    let Some(first) = points.first().map(|point| point.when.date()) else {
-        return found;
-    };
-    while days_between(first, until) >= days / 2 {
-        let from = until.saturating_sub(i64::from(days).days());
-        let start = points.partition_point(|point| point.when.date() < from);
-        let end = points.partition_point(|point| point.when.date() <= until);
-        if let Some(stretch) = stretch(tank, &points[start..end], inflow, volume, days) {
-            found.course.push(stretch);
-        }
-        until = until.saturating_sub(i64::from(days / 4).days());
-    }
-    // Every fourth window shares no reading with the one before it.
-    let apart: Vec<&Stretch> = found.course.iter().step_by(4).collect();
-    let times: Vec<f64> = apart.iter().map(|stretch| f64::from(days_between(first, stretch.to))).collect();
-    let values: Vec<f64> = apart.iter().map(|stretch| stretch.uptake).collect();
-    found.course_trend = theil_sen(&times, &values).ok();
-    found.course.reverse();
-    found
-}
-
-fn stretch(tank: &Tank, points: &[SeriesPoint], inflow: &Inflow, volume: f64, days: i32) -> Option<Stretch> {
-    let (first, last) = (points.first()?, points.last()?);
-    if points.len() < 4 || days_between(first.when.date(), last.when.date()) < days / 2 {
-        return None;
-    }
-    let (balance, u) = of_points(tank, points, inflow, volume)?;
-    Some(Stretch { from: first.when.date(), to: last.when.date(), uptake: balance.uptake, u })
-}
-
-/// The balance of some readings, and the standard uncertainty of its uptake with that of what came.
-fn of_points(tank: &Tank, points: &[SeriesPoint], inflow: &Inflow, volume: f64) -> Option<(Balance, f64)> {
-    let model = Model::new(tank, points, inflow);
-    let mut at = vec![volume, 0.0, 1.0];
-    let mut us = vec![0.0, 0.0, 0.03];
-    let contents = model.sources.iter().map(|&s| &inflow.sources[s].content);
-    for content in contents.chain(model.changes.iter().map(|&c| &inflow.changes[c].holds)) {
-        at.push(content.value);
-        us.push(content.u);
-    }
-    let balance = model.balance(&at).ok()?;
-    let formula = |x: &[f64]| model.balance(x).map_or(f64::NAN, |balance| balance.uptake);
-    let parts = (0..at.len()).filter(|&place| us[place] > 0.0).map(|place| {
-        let effect = slope(&formula, &at, place, us[place]) * us[place];
-        if effect.is_finite() { effect * effect } else { 0.0 }
-    });
-    let u = (balance.uptake_u.powi(2) + parts.sum::<f64>()).sqrt();
-    Some((balance, u))
-}
-
-/// Reading to reading of one lot, those that the kit could see.
-fn pairs(tank: &Tank, points: &[SeriesPoint], inflow: &Inflow, volume: f64) -> Vec<Pair> {
-    points
-        .windows(2)
-        .filter(|pair| pair.iter().all(|point| point.bound == Bound::Exactly) && pair[0].run == pair[1].run)
-        .filter_map(|pair| {
-            let (balance, u) = of_points(tank, pair, inflow, volume)?;
-            let model = Model::new(tank, pair, inflow);
-            let came: f64 = model
-                .added
-                .iter()
-                .map(|&(_, source, amount)| amount * inflow.sources[model.sources[source]].content.value / volume)
-                .sum();
-            Some(Pair {
-                from: pair[0].when.date(),
-                to: pair[1].when.date(),
-                was: pair[0].value,
-                came,
-                changed: balance.carried.concentration(pair[0].value, 0.0) - pair[0].value - came,
-                is: pair[1].value,
-                uptake: balance.uptake,
-                u,
-            })
-        })
-        .collect()
-}
-
-/// Readings so many days either side of a change of lot tell what it did.
-const STEP_DAYS: i32 = 90;
-
-fn steps(tank: &Tank, points: &[SeriesPoint], inflow: &Inflow, volume: f64) -> Vec<Step> {
-    let mut found = Vec::new();
-    for place in 1..points.len() {
-        let (old, new) = (points[place - 1].run, points[place].run);
-        if old == new {
-            continue;
-        }
-        let date = points[place].when.date();
-        let near: Vec<SeriesPoint> = points
-            .iter()
-            .filter(|point| point.run == old || point.run == new)
-            .filter(|point| days_between(point.when.date(), date).abs() <= STEP_DAYS)
-            .cloned()
-            .collect();
-        let of = |run: usize| near.iter().filter(|point| point.run == run && point.bound == Bound::Exactly).count();
-        // One reading of a lot says as much of the tank as of the lot.
-        if of(old) < 2 || of(new) < 2 {
-            continue;
-        }
-        let Some((balance, _)) = of_points(tank, &near, inflow, volume) else { continue };
-        if let Some((_, offset, u)) = balance.offsets.iter().find(|(lot, ..)| *lot == old) {
-            found.push(Step { date, reads_more: -offset, u: *u });
-        }
-    }
-    found
 }

@@ -5,15 +5,13 @@ use std::path::PathBuf;
 
 use jiff::civil::Date;
 
-use super::{Failure, Request, cards, develop, load, mistakes, own_theme, pages_of_journal, stand, without_private};
+use super::{Failure, Look, Request, cards, develop, load_sound, pages_of_journal, stand, without_private};
 use crate::cautions;
 use crate::figures;
 use crate::pages::archive as pages;
 use crate::read;
 use crate::write::bag::{self, Changed, Payload};
 use crate::write::publish::{self, Content};
-use crate::write::render;
-use crate::write::theme::Theme;
 
 /// What an archive is to be.
 #[derive(Clone, Copy, Debug, Default)]
@@ -46,18 +44,16 @@ pub struct Archived {
 pub fn archive(request: &Request, wanted: Wanted) -> Result<Archived, Failure> {
     let out = request.folder.join("out");
     let edition = out.join("archive");
-    let mut loaded = load(request)?;
-    if loaded.diagnostics.has_errors() {
-        return Err(mistakes(&loaded));
-    }
+    let mut loaded = load_sound(request)?;
     let newest = loaded.record.newest_entry().unwrap_or(request.today);
     stand(&mut loaded, request, newest);
     let findings = figures::work_out(&loaded.record);
     let cautions = cautions::raise(&loaded.record, &findings);
 
-    let mut journal = pages_of_journal(&loaded, &findings, &cautions, request)?;
+    let look = Look::of(request)?;
+    let mut journal = pages_of_journal(&loaded, &findings, &cautions, &look)?;
     develop(&mut loaded, &out, &mut journal)?;
-    journal.extend(cards(&loaded, &findings, &cautions, request, &journal)?);
+    journal.extend(cards(&loaded, &findings, &cautions, &look, &journal)?);
     let mut payload: Vec<(String, Payload)> =
         journal.into_iter().map(|(path, content)| (format!("journal/{path}"), payload_of(content))).collect();
 
@@ -83,7 +79,6 @@ pub fn archive(request: &Request, wanted: Wanted) -> Result<Archived, Failure> {
     let files = pages::files(&tables, &title, &about, &as_of).map_err(io::Error::other)?;
     payload.extend(files.into_iter().map(|(path, bytes)| (format!("tables/{path}"), Payload::Bytes(bytes))));
 
-    let theme = Theme::load(&request.theme, &own_theme(&request.folder, &request.theme)?).map_err(Failure::Theme)?;
     let hand_over = pages::hand_over(record, &findings, &cautions, &loaded.folder, !wanted.without_private);
     payload.push(("hand-over.txt".into(), Payload::Bytes(pages::sheet_text(&hand_over).into_bytes())));
     let mut sheets = vec![("hand-over.html".to_string(), hand_over)];
@@ -99,7 +94,7 @@ pub fn archive(request: &Request, wanted: Wanted) -> Result<Archived, Failure> {
         payload.push(("loss-report.txt".into(), Payload::Bytes(pages::sheet_text(&sheet).into_bytes())));
         sheets.push(("loss-report.html".to_string(), sheet));
     }
-    let rendered = render::render_alone(&sheets, &theme).map_err(Failure::Template)?;
+    let rendered = look.renderer.sheets(&sheets).map_err(Failure::Template)?;
     payload.extend(rendered.into_iter().map(|(path, bytes)| (path, Payload::Bytes(bytes))));
 
     let readme = pages::readme(&pages::Contents {

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use super::{Failure, Loaded, Request, figures_json, mistakes, stand};
+use super::{Failure, Loaded, Request, figures_json, kept_photos, load_sound, stand};
 use crate::diagnostic::{Diagnostic, Kind, Place};
 use crate::figures::stay::{self, Impossible, Period};
 use crate::pages::sitter::words::{Words, usual_reads};
@@ -11,8 +11,9 @@ use crate::record::sitter::Reads;
 use crate::record::{Photo, Tank};
 use crate::units::System;
 use crate::write::publish::{self, Content};
+use crate::write::render::Renderer;
 use crate::write::theme::{DEFAULT_THEME, Theme};
-use crate::write::{calendar, embed, render};
+use crate::write::{calendar, embed};
 
 /// What a sitter's sheet is asked for, besides the record.
 #[derive(Clone, Debug)]
@@ -62,10 +63,7 @@ impl From<std::io::Error> for SitterFailure {
 /// # Errors
 /// When the period makes no sense, the record has errors (nothing is written then), or the system refuses.
 pub fn sitter(request: &Request, wanted: &SitterRequest) -> Result<SitterOutcome, SitterFailure> {
-    let mut loaded = super::load(request)?;
-    if loaded.diagnostics.has_errors() {
-        return Err(mistakes(&loaded).into());
-    }
+    let mut loaded = load_sound(request)?;
     stand(&mut loaded, request, request.today);
     let key = tank_key(&loaded, wanted)?;
     check_period(&loaded.record.tanks[&key], wanted.period, loaded.record.as_of)?;
@@ -77,11 +75,11 @@ pub fn sitter(request: &Request, wanted: &SitterRequest) -> Result<SitterOutcome
     let out = request.folder.join("out");
     let photos = sitter::photos(tank, &loaded.record, &stay);
     let photos: Vec<&Photo> = photos.iter().filter_map(|typed| loaded.record.photo(typed)).collect();
-    let embedded = embed::pictures(&photos, &out.join(".kept").join("photos"))?;
+    let embedded = embed::pictures(&photos, &kept_photos(&out))?;
     let sheet = sitter::sheet(&loaded.record, tank, &findings, &stay, &manner, &embedded.pictures);
     let events = sitter::calendar(&loaded.record, tank, &findings, &stay, &manner);
     let theme = Theme::load(DEFAULT_THEME, &[]).map_err(Failure::Theme)?;
-    let html = render::render_sheet(&sheet, &theme).map_err(Failure::Template)?;
+    let html = Renderer::new(&theme).and_then(|renderer| renderer.sitter(&sheet)).map_err(Failure::Template)?;
     let files = [
         ("sheet.html".to_string(), Content::Bytes(html)),
         ("visits.ics".to_string(), Content::Bytes(calendar::to_ics(&events))),

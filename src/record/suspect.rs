@@ -7,7 +7,7 @@ use super::fields::Context;
 use super::parse::log::ion_value;
 use super::{Parameter, Reading, Tank};
 use crate::diagnostic::{Kind, Place};
-use crate::units::{Bound, Species};
+use crate::units::{self, Bound, Dimension, Species};
 
 /// How many readings on either side are looked at.
 const NEIGHBOURS: usize = 4;
@@ -107,9 +107,10 @@ fn other_units(parameter: Parameter) -> Vec<Other> {
         Parameter::Phosphate => {
             vec![other("mg/L PO4", 1.0), other("mg/L P", Species::PhosphateP.factor_to_canonical())]
         }
-        // 1 meq/L is 2.804 dKH; 1 dKH is 17.85 mg/L of calcium carbonate.
         Parameter::Alkalinity => {
-            vec![other("dKH", 1.0), other("meq/L", 2.804), other("mg/L CaCO3", 1.0 / 17.85)]
+            let factor = |unit: &'static str| units::parse(&format!("1 {unit}"), &[Dimension::Alkalinity], None);
+            let units = ["dKH", "meq/L", "mg/L CaCO3"].into_iter();
+            units.filter_map(|unit| factor(unit).ok().map(|one| other(unit, one.value))).collect()
         }
         Parameter::Calcium => as_carbonate(Species::Calcium),
         Parameter::Magnesium => as_carbonate(Species::Magnesium),

@@ -1,6 +1,6 @@
 //! A smooth line through readings, for the eye; the trend test does not use it.
 
-use super::trend::median;
+use super::rank::median;
 
 /// Locally weighted regression of `y` on `x`: at each point a straight line fitted to its nearest neighbours.
 ///
@@ -41,7 +41,7 @@ pub fn lowess(x: &[f64], y: &[f64], frac: f64, iterations: usize) -> Vec<f64> {
     let mut fitted = local_lines(&sorted_x, &sorted_y, neighbours, &trust);
     for _ in 0..iterations {
         let residuals: Vec<f64> = sorted_y.iter().zip(&fitted).map(|(y, fit)| (y - fit).abs()).collect();
-        let six_medians = 6.0 * median(residuals.clone());
+        let six_medians = 6.0 * median(&residuals);
         if six_medians == 0.0 {
             break;
         }

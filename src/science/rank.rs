@@ -4,6 +4,11 @@
 pub fn median(values: &[f64]) -> f64 {
     let mut sorted = values.to_vec();
     sorted.sort_by(f64::total_cmp);
+    median_of_sorted(&sorted)
+}
+
+/// [`median`] of values that are in order already.
+pub(super) fn median_of_sorted(sorted: &[f64]) -> f64 {
     let middle = sorted.len() / 2;
     match sorted.len() {
         0 => f64::NAN,

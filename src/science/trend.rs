@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use std::fmt;
 
 use super::normal::{TWO_SIDED_95, two_sided_p};
+use super::rank::{median, median_of_sorted};
 
 pub use super::detection::{detectable_after, smallest_visible_change};
 pub use super::lowess::lowess;
@@ -362,27 +363,13 @@ fn sen_limits(sorted_slopes: &[f64], variance: f64) -> (f64, f64, bool) {
 }
 
 fn intercept(readings: &[Reading], slope: f64) -> f64 {
-    let times = median(readings.iter().map(|r| r.time).collect());
-    let values = median(readings.iter().map(|r| r.value).collect());
+    let times = median(&readings.iter().map(|r| r.time).collect::<Vec<_>>());
+    let values = median(&readings.iter().map(|r| r.value).collect::<Vec<_>>());
     values - slope * times
 }
 
 fn latest(readings: &[Reading]) -> f64 {
     readings.iter().map(|r| r.time).fold(f64::NEG_INFINITY, f64::max)
-}
-
-/// The middle of some numbers, or the mean of the two in the middle; NaN of none.
-pub fn median(mut numbers: Vec<f64>) -> f64 {
-    numbers.sort_by(f64::total_cmp);
-    median_of_sorted(&numbers)
-}
-
-fn median_of_sorted(sorted: &[f64]) -> f64 {
-    let middle = sorted.len() / 2;
-    if sorted.is_empty() {
-        return f64::NAN;
-    }
-    if sorted.len() % 2 == 1 { sorted[middle] } else { (sorted[middle - 1] + sorted[middle]) / 2.0 }
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! What a page that stands alone carries inside it.
 
 /// Bytes in base64 (RFC 4648, section 4), as a `data:` address has them.
-pub fn base64(bytes: &[u8]) -> String {
+fn base64(bytes: &[u8]) -> String {
     const LETTERS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
     let mut text = String::with_capacity(bytes.len().div_ceil(3) * 4);
     for group in bytes.chunks(3) {

@@ -5,7 +5,7 @@ use std::fs;
 use std::io;
 use std::path::Path;
 
-use super::photos;
+use super::{alone, photos};
 use crate::pages::journal::{published_sizes, upright};
 use crate::pages::sitter::Picture;
 use crate::record::Photo;
@@ -44,46 +44,8 @@ pub fn pictures(wanted: &[&Photo], cache: &Path) -> io::Result<Embedded> {
         let (Some(file), Some((width, height))) = (files.get(fitting), sizes.get(fitting)) else {
             continue;
         };
-        let address = format!("data:image/jpeg;base64,{}", base64(&fs::read(&file.kept)?));
+        let address = alone::jpeg(&fs::read(&file.kept)?);
         embedded.pictures.insert(photo.path.clone(), Picture { address, width: *width, height: *height });
     }
     Ok(embedded)
-}
-
-/// RFC 4648, section 4.
-fn base64(bytes: &[u8]) -> String {
-    const LETTERS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-    let mut text = String::with_capacity(bytes.len().div_ceil(3) * 4);
-    for three in bytes.chunks(3) {
-        let bits = three.iter().fold(0u32, |bits, byte| bits << 8 | u32::from(*byte)) << (8 * (3 - three.len()));
-        for place in 0..4 {
-            match place <= three.len() {
-                true => text.push(char::from(LETTERS[(bits >> (18 - 6 * place) & 63) as usize])),
-                false => text.push('='),
-            }
-        }
-    }
-    text
-}
-
-#[cfg(test)]
-mod tests {
-    use super::base64;
-
-    #[test]
-    fn the_test_vectors_of_the_standard() {
-        // RFC 4648, section 10.
-        let table = [
-            ("", ""),
-            ("f", "Zg=="),
-            ("fo", "Zm8="),
-            ("foo", "Zm9v"),
-            ("foob", "Zm9vYg=="),
-            ("fooba", "Zm9vYmE="),
-            ("foobar", "Zm9vYmFy"),
-        ];
-        for (plain, coded) in table {
-            assert_eq!(base64(plain.as_bytes()), coded);
-        }
-    }
 }

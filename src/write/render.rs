@@ -3,6 +3,7 @@
 use std::fmt;
 
 use rayon::prelude::*;
+use serde::Serialize;
 use serde_json::Value;
 use tera::{Context, Tera};
 
@@ -11,52 +12,65 @@ use crate::pages::model::sheet::Sheet;
 use crate::pages::model::{Page, Site};
 use crate::pages::sitter::model::SitterSheet;
 
-/// Renders every page of one tank. The files come back in the order of `pages`.
-///
-/// Each template is told `site` ([`Site`]), `page` (path, title, description, root, section, trail), `body` (the page's
-/// own model) and `styles` (the style sheets). Every link in them is turned from one relative to the edition's root
-/// into one relative to the page, so that the files work wherever the folder lies.
-pub fn render(pages: &[Page], site: &Site, theme: &Theme) -> Result<Vec<(String, Vec<u8>)>, RenderError> {
-    let engine = compile(theme)?;
-    let site = serde_json::to_value(site).map_err(|error| RenderError::general("site", error.to_string()))?;
-    let styles = theme.style_paths();
-    pages
-        .par_iter()
-        .map(|page| {
-            let html = render_page(&engine, page, &site, &styles)?;
-            Ok((page.path.clone(), html.into_bytes()))
-        })
-        .collect()
+/// A theme's templates, compiled once for every page of a run.
+pub struct Renderer {
+    engine: Tera,
+    styles: Vec<String>,
 }
 
-/// Writes pages that stand alone: one file each, with its style and pictures inside.
-///
-/// # Errors
-/// When the template is wrong.
-pub fn render_alone(sheets: &[(String, Sheet)], theme: &Theme) -> Result<Vec<(String, Vec<u8>)>, RenderError> {
-    let engine = compile(theme)?;
-    sheets
-        .par_iter()
-        .map(|(path, sheet)| {
-            let mut context = Context::new();
-            context.insert("sheet", sheet);
-            let html =
-                engine.render("alone/sheet.html", &context).map_err(|error| RenderError::from_tera(path, error))?;
-            Ok((path.clone(), html.into_bytes()))
-        })
-        .collect()
-}
+impl Renderer {
+    /// # Errors
+    /// When a template is wrong.
+    pub fn new(theme: &Theme) -> Result<Renderer, RenderError> {
+        Ok(Renderer { engine: compile(theme)?, styles: theme.style_paths() })
+    }
 
-/// Renders the sitter's sheet: one file that stands alone.
-///
-/// Its template is told `sheet` ([`SitterSheet`]) and nothing else.
-pub fn render_sheet(sheet: &SitterSheet, theme: &Theme) -> Result<Vec<u8>, RenderError> {
-    let engine = compile(theme)?;
-    let value = serde_json::to_value(sheet).map_err(|error| RenderError::general("sheet.html", error.to_string()))?;
-    let mut context = Context::new();
-    context.insert("sheet", &value);
-    let html = engine.render("sitter/sheet.html", &context);
-    html.map(String::into_bytes).map_err(|error| RenderError::from_tera("sheet.html", error))
+    /// Renders every page of one tank. The files come back in the order of `pages`.
+    ///
+    /// Each template is told `site` ([`Site`]), `page` (path, title, description, root, section, trail), `body` (the page's
+    /// own model) and `styles` (the style sheets). Every link in them is turned from one relative to the edition's root
+    /// into one relative to the page, so that the files work wherever the folder lies.
+    ///
+    /// # Errors
+    /// When a template asks for what there is not.
+    pub fn pages(&self, pages: &[Page], site: &Site) -> Result<Vec<(String, Vec<u8>)>, RenderError> {
+        let site = serde_json::to_value(site).map_err(|error| RenderError::general("site", error.to_string()))?;
+        pages
+            .par_iter()
+            .map(|page| {
+                let html = render_page(&self.engine, page, &site, &self.styles)?;
+                Ok((page.path.clone(), html.into_bytes()))
+            })
+            .collect()
+    }
+
+    /// Renders a page that stands alone: one file, with its style and pictures inside. Its template is told `sheet` and
+    /// nothing else.
+    fn alone(&self, template: &str, path: &str, sheet: &impl Serialize) -> Result<Vec<u8>, RenderError> {
+        let mut context = Context::new();
+        context.insert("sheet", sheet);
+        let html = self.engine.render(template, &context);
+        html.map(String::into_bytes).map_err(|error| RenderError::from_tera(path, error))
+    }
+
+    /// Renders cards, hand-overs and reports, each under its path.
+    ///
+    /// # Errors
+    /// As [`Renderer::pages`].
+    pub fn sheets(&self, sheets: &[(String, Sheet)]) -> Result<Vec<(String, Vec<u8>)>, RenderError> {
+        sheets
+            .par_iter()
+            .map(|(path, sheet)| Ok((path.clone(), self.alone("alone/sheet.html", path, sheet)?)))
+            .collect()
+    }
+
+    /// Renders the sitter's sheet.
+    ///
+    /// # Errors
+    /// As [`Renderer::pages`].
+    pub fn sitter(&self, sheet: &SitterSheet) -> Result<Vec<u8>, RenderError> {
+        self.alone("sitter/sheet.html", "sheet.html", sheet)
+    }
 }
 
 /// What went wrong in a template, and where.
@@ -187,7 +201,7 @@ mod tests {
     }
 
     fn written(template: &str, path: &str) -> Result<String, RenderError> {
-        let files = render(&[page(path)], &site(), &with_template(template))?;
+        let files = Renderer::new(&with_template(template))?.pages(&[page(path)], &site())?;
         Ok(String::from_utf8(files[0].1.clone()).expect("pages are text"))
     }
 
@@ -236,7 +250,8 @@ mod tests {
     #[test]
     fn files_come_back_in_the_order_of_the_pages() {
         let pages: Vec<Page> = (0..40).map(|number| page(&format!("{number}/tanks.html"))).collect();
-        let files = render(&pages, &site(), &with_template("{{ page.path }}")).expect("renders");
+        let renderer = Renderer::new(&with_template("{{ page.path }}")).expect("compiles");
+        let files = renderer.pages(&pages, &site()).expect("renders");
         for (number, (path, bytes)) in files.iter().enumerate() {
             assert_eq!(path, &format!("{number}/tanks.html"));
             assert_eq!(bytes, path.as_bytes());

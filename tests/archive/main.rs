@@ -3,15 +3,16 @@
 mod again;
 mod bags;
 mod private;
+#[path = "../support/mod.rs"]
+mod support;
 
 use std::collections::BTreeMap;
-use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
 use jiff::civil::{Date, date};
 use polypary::pipeline::{Request, Wanted};
-use polypary::units::System;
+use support::put;
 
 const TODAY: Date = date(2026, 11, 25);
 
@@ -19,19 +20,7 @@ const TODAY: Date = date(2026, 11, 25);
 const WITHOUT: Wanted = Wanted { without_private: true, loss: None };
 
 fn request(folder: &Path) -> Request {
-    Request {
-        folder: folder.to_path_buf(),
-        today: TODAY,
-        as_of: None,
-        units: System::Metric,
-        theme: "fieldguide".into(),
-    }
-}
-
-fn put(folder: &Path, path: &str, bytes: impl AsRef<[u8]>) {
-    let path = folder.join(path);
-    fs::create_dir_all(path.parent().unwrap()).unwrap();
-    fs::write(path, bytes).unwrap();
+    support::request(folder, TODAY)
 }
 
 /// A small record with one of most things in it, a photo and a file of the keeper's own.

@@ -4,13 +4,12 @@
 // Usage: node check.mjs EDITION [BROWSER]
 
 import fs from "node:fs";
-import os from "node:os";
 import path from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
-import puppeteer from "puppeteer-core";
+import { startBrowser } from "./browser.mjs";
 
 const edition = path.resolve(process.argv[2] ?? "example-tank/out/journal");
-const browserPath = process.argv[3] ?? "/usr/bin/chromium";
+const browserPath = process.argv[3];
 const here = path.dirname(fileURLToPath(import.meta.url));
 const axeSource = fs.readFileSync(path.join(here, "node_modules/axe-core/axe.min.js"), "utf8");
 const widths = [360, 1280];
@@ -37,23 +36,7 @@ function onePageOfEachKind() {
   return [...longest.entries()].sort(([a], [b]) => (a < b ? -1 : 1)).map(([kind, { full }]) => ({ kind, full }));
 }
 
-const profile = fs.mkdtempSync(path.join(os.tmpdir(), "polypary-browser-"));
-const browser = await puppeteer.launch({
-  executablePath: browserPath,
-  headless: true,
-  userDataDir: profile,
-  protocolTimeout: 300_000,
-  args: [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--disable-dev-shm-usage",
-  ],
-});
+const { browser, stop } = await startBrowser(browserPath);
 
 const complaints = [];
 let looked = 0;
@@ -131,8 +114,7 @@ try {
   if (Buffer.from(printed.slice(0, 5)).toString() !== "%PDF-") complain("printing gave no PDF");
   await page.close();
 } finally {
-  await browser.close();
-  fs.rmSync(profile, { recursive: true, force: true });
+  await stop();
 }
 
 console.log(`${pages.length} kinds of page, ${looked} looks, ${complaints.length} complaints`);

@@ -11,28 +11,13 @@ import fs from "node:fs";
 import os from "node:os";
 import path from "node:path";
 import { pathToFileURL } from "node:url";
-import puppeteer from "puppeteer-core";
+import { startBrowser } from "./browser.mjs";
 
 const sheet = path.resolve(process.argv[2] ?? "example-tank/out/sitter/sheet.html");
-const browserPath = process.argv[3] ?? "/usr/bin/chromium";
+const browserPath = process.argv[3];
 const mostPages = Number(process.argv[4] ?? 20);
-const profile = fs.mkdtempSync(path.join(os.tmpdir(), "polypary-print-"));
-const browser = await puppeteer.launch({
-  executablePath: browserPath,
-  headless: true,
-  userDataDir: profile,
-  protocolTimeout: 300_000,
-  args: [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--disable-dev-shm-usage",
-  ],
-});
+const paper = fs.mkdtempSync(path.join(os.tmpdir(), "polypary-print-"));
+const { browser, stop } = await startBrowser(browserPath);
 const complaints = [];
 const complain = (what) => {
   complaints.push(what);
@@ -74,7 +59,7 @@ try {
     const seen = await page.evaluate(lookAtType);
     for (const small of seen.small) complain(`${format}: smaller than 12 pt: ${small}`);
     for (const wide of seen.wide) complain(`${format}: wider than the paper: ${wide}`);
-    const pdf = path.join(profile, `${format}.pdf`);
+    const pdf = path.join(paper, `${format}.pdf`);
     await page.pdf({ path: pdf, format });
     await page.close();
     const pages = Number(/Pages:\s+(\d+)/.exec(execFileSync("pdfinfo", [pdf], { encoding: "utf8" }))[1]);
@@ -91,7 +76,7 @@ try {
     console.log(`${format}: ${pages} pages`);
   }
 } finally {
-  await browser.close();
-  fs.rmSync(profile, { recursive: true, force: true });
+  await stop();
+  fs.rmSync(paper, { recursive: true, force: true });
 }
 process.exitCode = complaints.length > 0 ? 1 : 0;

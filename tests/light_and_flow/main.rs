@@ -2,11 +2,12 @@
 
 mod flow;
 mod light;
+#[path = "../support/mod.rs"]
+mod support;
 
 use std::path::Path;
 
 use jiff::civil::date;
-use polypary::diagnostic::Diagnostics;
 use polypary::figures::{Figure, Findings};
 use polypary::record::Record;
 
@@ -41,27 +42,14 @@ const TANK: &str = "name: Bay\nstarted: 2025-01-10\nzone: Europe/Lisbon\nsize: 1
 
 /// Reads a tank with some more lines, besides some more files; its log ends on the last day of May 2026.
 fn read(tank: &str, files: &[(&str, &str)]) -> Read {
-    let root = tempfile::tempdir().unwrap();
-    let write = |path: &str, text: &str| {
-        let path = root.path().join(path);
-        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
-        std::fs::write(path, text).unwrap();
-    };
-    write("tank.yaml", &format!("{TANK}{tank}"));
-    write("log/2026.yaml", "2026-05-31: {note: all quiet}\n");
-    for (path, text) in files {
-        write(path, text);
-    }
-    read_folder(root.path())
+    let folder = support::laid(files);
+    support::put(folder.path(), "tank.yaml", format!("{TANK}{tank}"));
+    support::put(folder.path(), "log/2026.yaml", "2026-05-31: {note: all quiet}\n");
+    read_folder(folder.path())
 }
 
 fn read_folder(root: &Path) -> Read {
-    let (folder, mut told) = polypary::read::read_folder(root).unwrap();
-    let (record, built) = polypary::record::build(&folder, date(2026, 6, 1));
-    let text = |diagnostics: &Diagnostics| diagnostics.render_all(&folder.sources);
-    let words = format!("{}{}", text(&told), text(&built));
-    told.extend(built);
-    assert!(!told.has_errors(), "{words}");
-    let findings = polypary::figures::work_out(&record);
-    Read { record, findings, told: words }
+    let worked = support::worked(root, date(2026, 6, 1));
+    assert!(!worked.has_errors, "{}", worked.told);
+    Read { record: worked.record, findings: worked.findings, told: worked.told }
 }

@@ -5,7 +5,7 @@ mod sample;
 
 use std::collections::BTreeSet;
 
-use polypary::write::render::{render, render_alone};
+use polypary::write::render::Renderer;
 use polypary::write::theme::{DEFAULT_THEME, Theme};
 
 /// Elements without an end tag, HTML Living Standard, 13.1.2 "void elements".
@@ -17,7 +17,9 @@ fn theme() -> Theme {
 }
 
 fn written() -> Vec<(String, String)> {
-    render(&sample::pages(), &sample::site(), &theme())
+    Renderer::new(&theme())
+        .expect("compiles")
+        .pages(&sample::pages(), &sample::site())
         .unwrap_or_else(|error| panic!("{error}"))
         .into_iter()
         .map(|(path, bytes)| (path, String::from_utf8(bytes).expect("pages are UTF-8")))
@@ -223,7 +225,10 @@ fn cautions_open_by_whom_they_protect() {
 fn a_page_that_stands_alone_asks_for_nothing_outside_itself() {
     let mut typed = sample::sheet();
     typed.title = "<b>Rock & \"roll\"</b>".into();
-    let written = render_alone(&[("card.html".to_owned(), typed)], &theme()).unwrap_or_else(|error| panic!("{error}"));
+    let written = Renderer::new(&theme())
+        .expect("compiles")
+        .sheets(&[("card.html".to_owned(), typed)])
+        .unwrap_or_else(|error| panic!("{error}"));
     let html = String::from_utf8(written[0].1.clone()).expect("text");
     assert!(html.contains("<h1>&lt;b&gt;Rock &amp; &quot;roll&quot;&lt;/b&gt;</h1>"), "{html}");
     assert!(!html.contains("http") && !html.contains("<script") && !html.contains("<link"), "{html}");
@@ -284,7 +289,7 @@ fn a_record_replaces_one_part_and_every_page_shows_it() {
     let changed = format!("{}{own}{}", &file[..start], &file[end..]);
     let theme =
         Theme::load(DEFAULT_THEME, &[("templates/parts/chart.html".to_owned(), changed.into_bytes())]).expect("loads");
-    let files = render(&sample::pages(), &sample::site(), &theme).expect("renders");
+    let files = Renderer::new(&theme).expect("compiles").pages(&sample::pages(), &sample::site()).expect("renders");
     let page = |path: &str| {
         let (_, bytes) = files.iter().find(|(name, _)| name == path).expect("written");
         String::from_utf8_lossy(bytes).into_owned()
@@ -299,7 +304,10 @@ fn a_record_replaces_one_part_and_every_page_shows_it() {
 fn one_thread_and_two_write_the_same() {
     let with = |threads: usize| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads start");
-        pool.install(|| render(&sample::pages(), &sample::site(), &theme()).expect("renders"))
+        pool.install(|| {
+            let renderer = Renderer::new(&theme()).expect("compiles");
+            renderer.pages(&sample::pages(), &sample::site()).expect("renders")
+        })
     };
     assert_eq!(with(1), with(2));
 }

@@ -145,7 +145,7 @@ fn the_zone_comes_with_its_rules() {
 fn a_zone_of_the_west_in_spring() {
     let folder = traps();
     let tank = fs::read_to_string(folder.path().join("tank.yaml")).unwrap();
-    put(folder.path(), "tank.yaml", &tank.replace("Europe/Lisbon", "America/New_York"));
+    put(folder.path(), "tank.yaml", tank.replace("Europe/Lisbon", "America/New_York"));
     let period = Period { from: date(2027, 3, 10), to: date(2027, 3, 19) };
     let ics = fs::read_to_string(write(folder.path(), &wanted(period)).calendar).unwrap();
     // 14 March 2027 is the second Sunday.
@@ -179,7 +179,7 @@ fn text_is_escaped_and_folded_between_characters() {
     let folder = traps();
     let sitter = fs::read_to_string(folder.path().join("upkeep/sitter.yaml")).unwrap();
     let what = "\"wipe; the glass, all four panes, \\\\ with the ñandú’s soft cloth and nothing else at all äöü\"";
-    put(folder.path(), "upkeep/sitter.yaml", &sitter.replace("wipe the glass", what));
+    put(folder.path(), "upkeep/sitter.yaml", sitter.replace("wipe the glass", what));
     let ics = fs::read_to_string(write(folder.path(), &wanted(PERIOD)).calendar).unwrap();
     let glass = events(&ics).into_iter().find(|event| event.own["SUMMARY"].contains("glass")).unwrap();
     let wanted =

@@ -7,7 +7,7 @@ use polypary::pages::sitter::words::{LANGUAGES, Words};
 use polypary::pages::sitter::{self, Manner};
 use polypary::pipeline;
 use polypary::units::System;
-use polypary::write::render::render_sheet;
+use polypary::write::render::Renderer;
 use polypary::write::theme::{DEFAULT_THEME, Theme};
 
 use super::{PERIOD, request, seen, traps};
@@ -70,7 +70,8 @@ fn no_wording_stands_outside_the_strings() {
     let stay = stay::work_out(&loaded.record, tank, &mut findings, PERIOD);
     let manner = Manner { words: nowhere(), system: System::Metric, without_private: false };
     let sheet = sitter::sheet(&loaded.record, tank, &findings, &stay, &manner, &BTreeMap::new());
-    let html = String::from_utf8(render_sheet(&sheet, &Theme::load(DEFAULT_THEME, &[]).unwrap()).unwrap()).unwrap();
+    let renderer = Renderer::new(&Theme::load(DEFAULT_THEME, &[]).unwrap()).unwrap();
+    let html = String::from_utf8(renderer.sitter(&sheet).unwrap()).unwrap();
     let mut text = seen(&html);
     // What the record says, its places, and how a line is entered, are no wording of the sheet.
     let mut known: Vec<String> = Vec::new();

@@ -16,7 +16,7 @@ fn falling(start: f64, a_day: f64, dose: &str) -> String {
         .collect()
 }
 
-fn of(name: &str, bands: &str, log: &str, more: &[(&str, &str)]) -> (polypary::figures::Findings, Outlook) {
+fn of(bands: &str, log: &str, more: &[(&str, &str)]) -> (polypary::figures::Findings, Outlook) {
     let tank = format!("{TANK}{bands}");
     let mut files = vec![
         ("tank.yaml", tank.as_str()),
@@ -25,7 +25,7 @@ fn of(name: &str, bands: &str, log: &str, more: &[(&str, &str)]) -> (polypary::f
         ("log/2026.yaml", log),
     ];
     files.extend_from_slice(more);
-    let (_, findings) = worked(name, &files);
+    let (_, findings) = worked(&files);
     let outlook = findings.tanks["."].outlook[&Parameter::Alkalinity].clone();
     (findings, outlook)
 }
@@ -34,12 +34,8 @@ fn of(name: &str, bands: &str, log: &str, more: &[(&str, &str)]) -> (polypary::f
 #[test]
 fn the_dose_that_holds_a_value() {
     let log = falling(9.0, 0.05, "");
-    let (findings, outlook) = of(
-        "hold",
-        "bands: {alkalinity: 4 to 10}\ntargets: {alkalinity: 8 dKH}\n",
-        &log,
-        &[("supplies/stock.yaml", STOCK)],
-    );
+    let (findings, outlook) =
+        of("bands: {alkalinity: 4 to 10}\ntargets: {alkalinity: 8 dKH}\n", &log, &[("supplies/stock.yaml", STOCK)]);
     assert!((value(&findings, "water.alkalinity.uptake") - 0.05).abs() < 1e-9);
     assert!((value(&findings, "water.alkalinity.dose-to-hold") - 2.140).abs() < 0.001);
     let Hold::Dose { stock, unit, now, .. } = &outlook.hold else { panic!("{:?}", outlook.hold) };
@@ -59,17 +55,15 @@ fn the_dose_that_holds_a_value() {
 fn three_ways_to_know_a_stock_agree() {
     let log = falling(9.0, 0.05, "");
     let bands = "bands: {alkalinity: 4 to 10}\n";
-    let dose = |name: &str, stock: &str| {
-        let (findings, _) = of(name, bands, &log, &[("supplies/stock.yaml", stock)]);
+    let dose = |stock: &str| {
+        let (findings, _) = of(bands, &log, &[("supplies/stock.yaml", stock)]);
         value(&findings, "water.alkalinity.dose-to-hold")
     };
-    let stated = dose("stated", STOCK);
+    let stated = dose(STOCK);
     // 84.007 g of sodium hydrogen carbonate is a mole, one equivalent.
-    let mixed = dose(
-        "mixed",
-        "name: S\nkind: stock\nmade-of: {substance: sodium hydrogen carbonate, mass: 84.007 g, volume: 1 L}\n",
-    );
-    let watched = dose("watched", "name: S\nkind: stock\nraises: {alkalinity: 10 mL raises 100 L by 0.28038 dKH}\n");
+    let mixed =
+        dose("name: S\nkind: stock\nmade-of: {substance: sodium hydrogen carbonate, mass: 84.007 g, volume: 1 L}\n");
+    let watched = dose("name: S\nkind: stock\nraises: {alkalinity: 10 mL raises 100 L by 0.28038 dKH}\n");
     assert!((stated / mixed - 1.0).abs() < 1e-4, "{stated} {mixed}");
     assert!((stated / watched - 1.0).abs() < 1e-4, "{stated} {watched}");
 }
@@ -77,7 +71,7 @@ fn three_ways_to_know_a_stock_agree() {
 #[test]
 fn too_little_use_gets_no_dose() {
     let log = falling(8.0, 0.001, "");
-    let (findings, outlook) = of("still", "bands: {alkalinity: 7 to 9}\n", &log, &[("supplies/stock.yaml", STOCK)]);
+    let (findings, outlook) = of("bands: {alkalinity: 7 to 9}\n", &log, &[("supplies/stock.yaml", STOCK)]);
     assert_eq!(outlook.hold, Hold::TooSmall);
     assert_eq!(outlook.correct, Correct::TooSmall);
     assert_eq!(
@@ -90,7 +84,7 @@ fn too_little_use_gets_no_dose() {
 #[test]
 fn without_a_stock_it_says_what_to_record() {
     let log = falling(9.0, 0.05, "");
-    let (findings, outlook) = of("no-stock", "bands: {alkalinity: 4 to 10}\n", &log, &[("supplies/salt.yaml", SALT)]);
+    let (findings, outlook) = of("bands: {alkalinity: 4 to 10}\n", &log, &[("supplies/salt.yaml", SALT)]);
     assert_eq!(outlook.hold, Hold::NoStock);
     assert!(missing(&findings, "water.alkalinity.dose-to-hold").contains("strength: {alkalinity"));
 }
@@ -101,12 +95,8 @@ fn a_high_value_is_lowered_by_water_or_by_use() {
     let mut log = falling(9.0, 0.0, "  dose: {stock: {total: 30 mL, over: 7 days}}\n");
     log = log.replacen("  alkalinity", "  water-change: 1 mL\n  alkalinity", 1);
     let salt = "name: Mix\nkind: salt\nstrength: {alkalinity: 7.5 dKH}\n";
-    let (findings, outlook) = of(
-        "lower",
-        "bands: {alkalinity: 7.2 to 9}\n",
-        &log,
-        &[("supplies/stock.yaml", STOCK), ("supplies/salt.yaml", salt)],
-    );
+    let (findings, outlook) =
+        of("bands: {alkalinity: 7.2 to 9}\n", &log, &[("supplies/stock.yaml", STOCK), ("supplies/salt.yaml", salt)]);
     // 30 mL a week is 30·2.8038/120/7 a day, all of it used.
     assert!((value(&findings, "water.alkalinity.uptake") - 0.10014).abs() < 2e-4);
     let Correct::Lower { change: Some(change), by_use: Some(days) } = outlook.correct else {
@@ -129,16 +119,13 @@ fn food_counts_before_any_dose() {
         .collect();
     let flake = "name: Flake\nkind: food\nnitrogen: 7 %\n";
     let tank = format!("{TANK}bands: {{nitrate: 2 to 20}}\n");
-    let (_, findings) = worked(
-        "food",
-        &[
-            ("tank.yaml", &tank),
-            ("supplies/flake.yaml", flake),
-            ("supplies/drops.yaml", DROPS),
-            ("supplies/card.yaml", super::CARD),
-            ("log/2026.yaml", &log),
-        ],
-    );
+    let (_, findings) = worked(&[
+        ("tank.yaml", &tank),
+        ("supplies/flake.yaml", flake),
+        ("supplies/drops.yaml", DROPS),
+        ("supplies/card.yaml", super::CARD),
+        ("log/2026.yaml", &log),
+    ]);
     let came = 70.0 * 4.4266 / 120.0;
     assert!((value(&findings, "water.nitrate.uptake") - (came - 1.0 / 7.0)).abs() < 0.005);
     let Hold::NoDose { surplus } = findings.tanks["."].outlook[&Parameter::Nitrate].hold else { panic!() };

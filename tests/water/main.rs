@@ -5,28 +5,18 @@ mod advice;
 mod coverage;
 mod readings;
 mod slow;
-
-use std::path::PathBuf;
+#[path = "../support/mod.rs"]
+mod support;
 
 use jiff::civil::date;
 use polypary::figures::Findings;
 use polypary::record::Record;
 
-/// Works out a record of these files; `name` keeps folders of tests apart.
-fn worked(name: &str, files: &[(&str, &str)]) -> (Record, Findings) {
-    let root: PathBuf = std::env::temp_dir().join(format!("polypary-water-{}-{name}", std::process::id()));
-    for (path, text) in files {
-        let path = root.join(path);
-        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
-        std::fs::write(path, text).unwrap();
-    }
-    let (folder, read) = polypary::read::read_folder(&root).unwrap();
-    assert!(!read.has_errors(), "{}", read.render_all(&folder.sources));
-    let (record, built) = polypary::record::build(&folder, date(2026, 12, 1));
-    std::fs::remove_dir_all(&root).unwrap();
-    assert!(!built.has_errors(), "{}", built.render_all(&folder.sources));
-    let findings = polypary::figures::work_out(&record);
-    (record, findings)
+/// Works out a sound record of these files.
+fn worked(files: &[(&str, &str)]) -> (Record, Findings) {
+    let worked = support::worked(support::laid(files).path(), date(2026, 12, 1));
+    assert!(!worked.has_errors, "{}", worked.told);
+    (worked.record, worked.findings)
 }
 
 const TANK: &str = "name: Basin\nstarted: 2025-01-01\nzone: UTC\nwater: 120 L ± 3 L, counted at fill\n\

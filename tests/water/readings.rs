@@ -5,18 +5,19 @@ use polypary::units::Bound;
 
 use super::{CARD, DROPS, TANK, worked};
 
-fn series(name: &str, log: &str) -> polypary::figures::readings::Series {
-    let (_, findings) = worked(
-        name,
-        &[("tank.yaml", TANK), ("supplies/card.yaml", CARD), ("supplies/drops.yaml", DROPS), ("log/2026.yaml", log)],
-    );
+fn series(log: &str) -> polypary::figures::readings::Series {
+    let (_, findings) = worked(&[
+        ("tank.yaml", TANK),
+        ("supplies/card.yaml", CARD),
+        ("supplies/drops.yaml", DROPS),
+        ("log/2026.yaml", log),
+    ]);
     findings.tanks["."].water.values().find(|state| !state.series.points.is_empty()).unwrap().series.clone()
 }
 
 #[test]
 fn nothing_is_read_as_below_the_limit_and_never_as_zero() {
     let series = series(
-        "zero",
         "2026-04-01: {nitrate: 0}\n2026-04-08: {nitrate: 1}\n2026-04-15: {nitrate: below 1}\n2026-04-22: {nitrate: 3}\n",
     );
     let read: Vec<(f64, Bound)> = series.points.iter().map(|point| (point.value, point.bound)).collect();
@@ -27,7 +28,6 @@ fn nothing_is_read_as_below_the_limit_and_never_as_zero() {
 #[test]
 fn readings_of_one_day_count_as_one() {
     let series = series(
-        "twice",
         "2026-04-01 20:00: {alkalinity: 8.0}\n2026-04-01 21:00: {alkalinity: 8.4}\n2026-04-08 20:00: {alkalinity: 8.1}\n",
     );
     let days = series.by_day();
@@ -41,7 +41,6 @@ fn readings_of_one_day_count_as_one() {
 #[test]
 fn another_method_is_another_series() {
     let series = series(
-        "method",
         "2026-04-01: {alkalinity: 8.0}\n2026-04-08:\n  alkalinity: {value: 8.3 dKH ± 0.1 dKH, method: laboratory}\n2026-04-15: {alkalinity: 8.1}\n",
     );
     assert_eq!(series.points.iter().map(|point| point.run).collect::<Vec<_>>(), [0, 1, 2]);
@@ -64,15 +63,12 @@ fn too_little_to_go_on_is_said() {
             "2026-04-01: {nitrate: below 2}\n2026-04-11: {nitrate: below 2}\n2026-04-21: {nitrate: below 2}\n",
         ),
     ] {
-        let (_, findings) = worked(
-            &format!("little-{name}"),
-            &[
-                ("tank.yaml", TANK),
-                ("supplies/card.yaml", CARD),
-                ("supplies/drops.yaml", DROPS),
-                ("log/2026.yaml", log),
-            ],
-        );
+        let (_, findings) = worked(&[
+            ("tank.yaml", TANK),
+            ("supplies/card.yaml", CARD),
+            ("supplies/drops.yaml", DROPS),
+            ("log/2026.yaml", log),
+        ]);
         assert!(findings.tanks["."].uptake.is_empty(), "{name}");
         let parameter = if name == "all-below" { Parameter::Nitrate } else { Parameter::Alkalinity };
         let what = super::missing(&findings, &format!("water.{}.uptake", parameter.key()));
@@ -83,10 +79,12 @@ fn too_little_to_go_on_is_said() {
 #[test]
 fn equal_readings_are_no_uptake_with_its_uncertainty() {
     let log: String = (1..=8).map(|n| format!("2026-04-{:02}: {{alkalinity: 8.0}}\n", 3 * n)).collect();
-    let (_, findings) = worked(
-        "equal",
-        &[("tank.yaml", TANK), ("supplies/card.yaml", CARD), ("supplies/drops.yaml", DROPS), ("log/2026.yaml", &log)],
-    );
+    let (_, findings) = worked(&[
+        ("tank.yaml", TANK),
+        ("supplies/card.yaml", CARD),
+        ("supplies/drops.yaml", DROPS),
+        ("log/2026.yaml", &log),
+    ]);
     let figure = findings.figures.get(".", "water.alkalinity.uptake").unwrap();
     assert!(figure.value.abs() < 1e-9, "{}", figure.value);
     // 0.2/√Σ(t − t̄)², eight readings three days apart: Σ = 9·42.

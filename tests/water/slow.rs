@@ -6,11 +6,11 @@ use polypary::record::Parameter;
 
 use super::{CARD, DROPS, TANK, missing, value, worked};
 
-fn found(name: &str, log: &str, more: &[(&str, &str)]) -> Findings {
+fn found(log: &str, more: &[(&str, &str)]) -> Findings {
     let mut files =
         vec![("tank.yaml", TANK), ("supplies/card.yaml", CARD), ("supplies/drops.yaml", DROPS), ("log/2026.yaml", log)];
     files.extend_from_slice(more);
-    worked(name, &files).1
+    worked(&files).1
 }
 
 #[test]
@@ -24,7 +24,7 @@ fn a_tank_ripens_when_ammonia_and_nitrite_are_gone() {
 2025-02-06: {ammonia: below 0.25 mg/L NH3, nitrite: below 0.05 mg/L NO2}
 2025-09-01: {ammonia: 0.5 mg/L NH3}
 ";
-    let findings = found("ripe", log, &[]);
+    let findings = found(log, &[]);
     let ripening = findings.tanks["."].ripening.clone().unwrap();
     assert_eq!(ripening.ammonia.peak, (date(2025, 1, 2), 2.0));
     assert_eq!(ripening.ammonia.gone, Some((date(2025, 1, 9), date(2025, 1, 16))));
@@ -40,7 +40,7 @@ fn a_tank_ripens_when_ammonia_and_nitrite_are_gone() {
 
 #[test]
 fn a_tank_that_is_not_ripe_says_what_to_read() {
-    let findings = found("unripe", "2025-01-02: {ammonia: 2 mg/L NH3}\n2025-01-09: {ammonia: 1 mg/L NH3}\n", &[]);
+    let findings = found("2025-01-02: {ammonia: 2 mg/L NH3}\n2025-01-09: {ammonia: 1 mg/L NH3}\n", &[]);
     assert_eq!(findings.tanks["."].ripening.as_ref().unwrap().ripe, None);
     assert!(missing(&findings, "water.ripe-after").starts_with("ammonia and nitrite until both"));
 }
@@ -52,7 +52,7 @@ fn purified_water_that_creeps_up_is_seen_and_a_new_cartridge_starts_anew() {
         readings.iter().enumerate().map(|(n, tds)| format!("2026-{:02}-10: {{tds: {tds} mg/L}}\n", n + 1)).collect();
     // The tank's day is the newest entry; the year's last two months lie after "today" of these tests.
     let log: String = log.lines().take(11).map(|line| format!("{line}\n")).collect();
-    let findings = found("creep", &log, &[]);
+    let findings = found(&log, &[]);
     let creep = findings.tanks["."].drifts.creep.clone().unwrap();
     assert_eq!((creep.since, creep.first, creep.readings), (date(2026, 6, 10), 1.0, 6));
     assert!(creep.rising);
@@ -69,7 +69,7 @@ fn salinity_that_falls_is_told_in_litres() {
             format!("{day}:\n  salinity: {:.1} ppt ± 0.1 ppt\n", 36.0 - 0.35 * week as f64)
         })
         .collect();
-    let findings = found("salinity", &log, &[]);
+    let findings = found(&log, &[]);
     let drift = findings.tanks["."].drifts.salinity.clone().unwrap();
     assert!(drift.visible);
     // −0.35 ppt a week of 120 L at 33.2 ppt: 1.27 L of salt water a week.
@@ -92,18 +92,15 @@ fn a_probe_that_drifts_is_found_beside_the_hand() {
     }
     let thermometer = "name: Stick\nkind: kit\nmeasures: temperature\nmethod: thermometer\nuncertainty: 0.1 °C\n";
     let tank = TANK.replace("usual-kits: {", "usual-kits: {temperature: stick, ");
-    let findings = worked(
-        "probe",
-        &[
-            ("tank.yaml", &tank),
-            ("supplies/card.yaml", CARD),
-            ("supplies/drops.yaml", DROPS),
-            ("supplies/stick.yaml", thermometer),
-            ("log/2026.yaml", &log),
-            ("readings/probe.csv", &csv),
-            ("readings/probe.yaml", "columns: {when: time, water: temperature °C}\nzone: UTC\n"),
-        ],
-    )
+    let findings = worked(&[
+        ("tank.yaml", &tank),
+        ("supplies/card.yaml", CARD),
+        ("supplies/drops.yaml", DROPS),
+        ("supplies/stick.yaml", thermometer),
+        ("log/2026.yaml", &log),
+        ("readings/probe.csv", &csv),
+        ("readings/probe.yaml", "columns: {when: time, water: temperature °C}\nzone: UTC\n"),
+    ])
     .1;
     let probe = &findings.tanks["."].drifts.probes[0];
     assert_eq!((probe.parameter, probe.differences.len(), probe.reset), (Parameter::Temperature, 12, None));

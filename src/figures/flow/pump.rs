@@ -5,6 +5,7 @@ use jiff::civil::Date;
 use super::plumbing::{self, PumpSystem};
 use super::{Figures, NodeId, PumpFlow};
 use crate::diagnostic::Place;
+use crate::figures::energy::MONTH;
 use crate::figures::inputs::{assumed_between, measured, number, set, stated};
 use crate::record::tank::PumpGroup;
 use crate::record::{Device, Record, Tank, days_between};
@@ -22,9 +23,6 @@ pub(super) struct Worked {
 
 /// Days for which a flow test counts: what was true a year ago is not known today.
 const TEST_COUNTS_DAYS: i32 = 365;
-
-/// Days in a month, on average over the Gregorian calendar.
-const MONTH_DAYS: f64 = 30.436875;
 
 /// A bucket, or a drifting speck timed by hand: 10 % (common practice, no source).
 const TEST_U: f64 = 0.10;
@@ -132,7 +130,7 @@ pub(super) fn work_out(
     worked.clean = Some(base);
     let mut node = base;
     let days = days_between(dirt_from, as_of).max(0);
-    let months = f64::from(days) / MONTH_DAYS;
+    let months = f64::from(days) / MONTH;
     if months > 12.0 {
         notes.push("nobody knows what more than a year without cleaning leaves: worked with twelve months".to_string());
     }

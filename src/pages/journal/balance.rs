@@ -18,11 +18,9 @@ const MOST_PAIRS: usize = 40;
 /// A value with its uncertainty and unit, as on every page.
 fn with_u(view: &View, value: f64, u: f64, unit: &str) -> String {
     let shift = view.shift(unit);
-    let (number, spread) = rounded(shift.value(value), shift.spread(u), None);
-    let unit = shift.unit.as_str();
-    let spread = spread.map(|spread| format!(" {spread}")).unwrap_or_default();
-    let gap = if unit.is_empty() { "" } else { "\u{a0}" };
-    format!("{number}{spread}{gap}{unit}")
+    let number = with_spread(shift.value(value), shift.spread(u));
+    let gap = if shift.unit.is_empty() { "" } else { "\u{a0}" };
+    format!("{number}{gap}{}", shift.unit)
 }
 
 fn figure_run(view: &View, text: String, key: &str) -> Run {
@@ -30,6 +28,13 @@ fn figure_run(view: &View, text: String, key: &str) -> Run {
         Some(figure) => Run::link(text, format!("#{}", anchor(&figure.key))),
         None => Run::text(text),
     }
+}
+
+/// With its sign, and without one where nothing is left after rounding.
+fn signed(value: f64, decimals: usize) -> String {
+    let text = fixed(value, decimals);
+    let is_nothing = text.chars().all(|c| matches!(c, '0' | '.'));
+    if value > 0.0 && !is_nothing { format!("+{text}") } else { text }
 }
 
 /// Digits that show a tenth of the kit's own error.
@@ -111,7 +116,7 @@ fn offset_words(view: &View, parameter: Parameter, lot: usize, offset: f64, u: f
 
 /// Whether the uptake changed over the tank's life.
 fn course_words(view: &View, uptake: &Uptake) -> Option<String> {
-    let apart: Vec<_> = uptake.course.iter().rev().step_by(4).collect();
+    let apart: Vec<_> = uptake.course.stretches.iter().rev().step_by(4).collect();
     let (now, before) = (apart.first()?, apart.get(1)?);
     let parameter = uptake.parameter;
     let u = now.u.hypot(before.u);
@@ -132,13 +137,9 @@ fn ledger(view: &View, uptake: &Uptake) -> Table {
         .iter()
         .map(|line| {
             let level = matches!(line.kind, LedgerKind::There | LedgerKind::Left);
-            let sign = if level || line.amount < 0.0 { "" } else { "+" };
-            let a_day = if level { String::new() } else { format!("{sign}{}", fixed(line.amount / days, digits + 1)) };
-            vec![
-                Cell::header(sentence_case(&line.what)),
-                Cell::number(format!("{sign}{}", fixed(line.amount, digits))),
-                Cell::number(a_day),
-            ]
+            let a_day = if level { String::new() } else { signed(line.amount / days, digits + 1) };
+            let amount = if level { fixed(line.amount, digits) } else { signed(line.amount, digits) };
+            vec![Cell::header(sentence_case(&line.what)), Cell::number(amount), Cell::number(a_day)]
         })
         .collect();
     Table {
@@ -154,7 +155,7 @@ fn ledger(view: &View, uptake: &Uptake) -> Table {
 }
 
 fn course(view: &View, uptake: &Uptake) -> Option<ChartBlock> {
-    if uptake.course.len() < 3 {
+    if uptake.course.stretches.len() < 3 {
         return None;
     }
     let parameter = uptake.parameter;
@@ -163,6 +164,7 @@ fn course(view: &View, uptake: &Uptake) -> Option<ChartBlock> {
     let unit = format!("{} a day", unit(view, parameter));
     let points: Vec<chart::LinePoint> = uptake
         .course
+        .stretches
         .iter()
         .map(|stretch| chart::LinePoint {
             date: middle(stretch.from, stretch.to),
@@ -171,14 +173,14 @@ fn course(view: &View, uptake: &Uptake) -> Option<ChartBlock> {
             high: stretch.uptake + 1.96 * stretch.u,
         })
         .collect();
-    let (first, last) = (uptake.course.first()?, uptake.course.last()?);
-    let trend = match &uptake.course_trend {
+    let (first, last) = (uptake.course.stretches.first()?, uptake.course.stretches.last()?);
+    let trend = match &uptake.course.trend {
         Some(trend) if trend.is_distinguishable() && trend.slope > 0.0 => "It has grown.",
         Some(trend) if trend.is_distinguishable() => "It has fallen.",
         Some(_) => "Stretches that share no readings show no trend beyond chance.",
         None => "There are too few stretches that share no readings for a trend.",
     };
-    let weeks = uptake.course_days / 7;
+    let weeks = uptake.course.days / 7;
     let drawn = TimeChart {
         id: format!("{}-uptake", parameter.key()),
         title: format!("Uptake of {name}, {} to {}", month_text(first.from), month_text(last.to)),
@@ -193,6 +195,7 @@ fn course(view: &View, uptake: &Uptake) -> Option<ChartBlock> {
     let drawing = draw(&drawn);
     let rows = uptake
         .course
+        .stretches
         .iter()
         .rev()
         .map(|stretch| {
@@ -214,7 +217,7 @@ fn course(view: &View, uptake: &Uptake) -> Option<ChartBlock> {
         key: format!(
             "Line: uptake over {weeks} weeks, drawn at their middle; neighbours share readings. Ribbon: 95 in 100."
         ),
-        table_summary: format!("The {} stretches as a table", uptake.course.len()),
+        table_summary: format!("The {} stretches as a table", uptake.course.stretches.len()),
         table: Table {
             caption: format!("Uptake of {name}, {unit}"),
             head: vec![
@@ -238,7 +241,7 @@ fn pairs(view: &View, uptake: &Uptake) -> Option<Table> {
         return None;
     }
     let digits = usize::from(uptake.parameter.decimals());
-    let signed = |value: f64| format!("{}{}", if value < 0.0 { "" } else { "+" }, fixed(value, digits + 1));
+    let signed = |value: f64| signed(value, digits + 1);
     let rows = uptake
         .pairs
         .iter()

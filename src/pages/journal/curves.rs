@@ -145,9 +145,8 @@ pub fn time_chart(view: &View, state: &WaterState, from: Date, to: Date, suffix:
 fn reads(view: &View, parameter: Parameter, date: Date, lot: String) -> String {
     match step_at(view, parameter, date) {
         Some(step) if step.reads_more.abs() > 1.96 * step.u => {
-            let (number, spread) = rounded(step.reads_more.abs(), step.u, None);
             let word = if step.reads_more > 0.0 { "higher" } else { "lower" };
-            format!("{lot}, reads {number}{} {word}", spread.map(|spread| format!(" {spread}")).unwrap_or_default())
+            format!("{lot}, reads {} {word}", with_spread(step.reads_more.abs(), step.u))
         }
         _ => lot,
     }

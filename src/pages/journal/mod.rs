@@ -26,6 +26,7 @@ mod survival;
 mod upkeep;
 pub(in crate::pages) mod view;
 mod water;
+pub(in crate::pages) mod wording;
 
 pub use fragment::cards;
 pub use view::{WIDTHS, published_sizes, published_stem, rounded, upright};
@@ -97,7 +98,6 @@ fn view_of<'a>(
     folder: &'a Folder,
     tank: &'a Tank,
 ) -> View<'a> {
-    let home = home_of(record, &tank.key);
     View {
         record,
         findings,
@@ -105,7 +105,7 @@ fn view_of<'a>(
         sources: &folder.sources,
         tank,
         of: &findings.tanks[&tank.key],
-        prefix: home.trim_end_matches("index.html").to_string(),
+        prefix: prefix_of(record, &tank.key),
         slugs: slugs(tank),
     }
 }
@@ -117,6 +117,11 @@ fn home_of(record: &Record, key: &str) -> String {
     } else {
         format!("{key}/index.html")
     }
+}
+
+/// What the paths of a tank's pages begin with: nothing for the main one, `jar/` for another.
+fn prefix_of(record: &Record, key: &str) -> String {
+    home_of(record, key).trim_end_matches("index.html").to_string()
 }
 
 /// One page stem an entry; two entries of one moment get `-2`, `-3`.

@@ -6,6 +6,7 @@ use jiff::civil::Date;
 
 use super::view::*;
 use super::water::{scale, unit};
+use crate::figures::energy::MONTH;
 use crate::pages::chart;
 use crate::pages::model::*;
 use crate::record::Parameter;
@@ -160,10 +161,7 @@ fn value_run(view: &View, key: &str) -> Option<Run> {
             let (number, _) = rounded(value, shift.spread(figure.uncertainty).min(value.abs() / 3.0), None);
             format!("{number} (95 in 100 between {} and {})", about(shift.value(low)), about(shift.value(high)))
         }
-        None => {
-            let (number, spread) = rounded(shift.value(figure.value), shift.spread(figure.uncertainty), None);
-            format!("{number}{}", spread.map(|spread| format!(" {spread}")).unwrap_or_default())
-        }
+        None => with_spread(shift.value(figure.value), shift.spread(figure.uncertainty)),
     };
     Some(Run::link(text, format!("#{}", anchor(key))))
 }
@@ -280,7 +278,7 @@ pub fn slow(view: &View) -> Vec<Vec<Run>> {
         }
         runs.push(Run::text(match (&probe.trend, probe.drifts) {
             (Some(trend), true) => {
-                let slope = scale(view, probe.parameter).spread(trend.slope.abs() * 30.44);
+                let slope = scale(view, probe.parameter).spread(trend.slope.abs() * MONTH);
                 let direction = if trend.slope < 0.0 { "down" } else { "up" };
                 format!(
                     "; it drifts {direction} by {} {unit} a month, more than the hand’s error: calibrate.",

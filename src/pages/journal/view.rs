@@ -1,12 +1,13 @@
 //! What every page of the journal needs: the record seen from one tank, and how its values look.
 
-use jiff::civil::{Date, DateTime};
+use jiff::civil::Date;
 
+pub use super::wording::*;
 use crate::cautions::Caution;
 use crate::diagnostic::{Place, Sources};
 use crate::figures::{self, Figure, Findings, Input, TankFindings};
 use crate::pages::model::*;
-use crate::record::{Entry, Record, Tank, days_between, story};
+use crate::record::{Entry, Record, Tank, story};
 use crate::science::sources as bibliography;
 use crate::units::{Quantity, Shift, System};
 
@@ -34,15 +35,9 @@ impl<'a> View<'a> {
         if let Some(colony) = key.strip_prefix("growth.").and_then(|rest| rest.split('.').next()) {
             return format!("colony/{colony}.html#{}", anchor(key));
         }
-        let is_main = self.record.main_tank().is_some_and(|main| main.key == tank);
-        let path = figure_href(key);
-        if tank == self.tank.key {
-            self.href(&path)
-        } else if is_main || tank.is_empty() {
-            path
-        } else {
-            format!("{tank}/{path}")
-        }
+        // What belongs to no tank stands with the main one.
+        let prefix = if tank.is_empty() { String::new() } else { super::prefix_of(self.record, tank) };
+        format!("{prefix}{}", figure_href(key))
     }
 
     pub fn figure(&self, key: &str) -> Option<&'a Figure> {
@@ -355,48 +350,6 @@ pub fn heading(entry: &Entry) -> String {
     if parts.is_empty() { "Note".into() } else { sentence_case(&parts.join(", ")) }
 }
 
-pub fn lower(shown: &str) -> String {
-    if shown == "pH" { shown.into() } else { shown.to_lowercase() }
-}
-
-/// `a, b and c`; beyond `most` the rest is counted.
-pub fn list(words: &[String], most: usize) -> String {
-    let mut shown: Vec<String> = words.iter().take(most).cloned().collect();
-    if words.len() > most {
-        shown.push(format!("{} more", words.len() - most));
-    }
-    match shown.split_last() {
-        Some((last, [])) => last.clone(),
-        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
-        None => String::new(),
-    }
-}
-
-pub fn sentence_case(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
-}
-
-/// A note as a sentence: a capital and a full stop. `pH` keeps its small letter.
-pub fn sentence(text: &str) -> String {
-    let text = if text.starts_with("pH") { text.to_string() } else { sentence_case(text) };
-    if text.ends_with(['.', '?', '!']) { text } else { format!("{text}.") }
-}
-
-/// Back-quoted keys are for a terminal; on a page they stand in quotation marks.
-fn prose(text: &str) -> String {
-    let mut open = false;
-    text.chars()
-        .map(|c| {
-            if c != '`' {
-                return c;
-            }
-            open = !open;
-            if open { '‘' } else { '’' }
-        })
-        .collect()
-}
-
 /// Where a figure stands in a band: one-sided 95 in 100, as for the water.
 pub fn stands(figure: &Figure, low: f64, high: f64) -> &'static str {
     let margin = 1.645 * figure.uncertainty;
@@ -469,73 +422,6 @@ pub fn basis_of(basis: figures::Basis) -> Basis {
     }
 }
 
-/// Digits after the point where an uncertainty begins: two digits if it starts with 1 or 2, else one (GUM 7.2.6).
-fn decimals_for(u: f64) -> i32 {
-    let exponent = u.abs().log10().floor() as i32;
-    let lead = u.abs() / 10f64.powi(exponent);
-    let digits = if lead < 2.95 { 2 } else { 1 };
-    digits - 1 - exponent
-}
-
-/// A value and its spread, rounded to where the uncertainty begins; without one, to four digits or the given decimals.
-pub fn rounded(value: f64, u: f64, decimals: Option<u8>) -> (String, Option<String>) {
-    if u > 0.0 && u.is_finite() && u > value.abs() * 1e-6 {
-        let places = decimals_for(u);
-        let scale = 10f64.powi(places.min(0));
-        let round = |number: f64| {
-            if places < 0 { (number * scale).round() / scale } else { number }
-        };
-        let shown = places.max(0) as usize;
-        (fixed(round(value), shown), Some(format!("±\u{a0}{}", fixed(round(u), shown))))
-    } else {
-        match decimals {
-            Some(decimals) => (fixed(value, usize::from(decimals)), None),
-            None => (figures::number(value), None),
-        }
-    }
-}
-
-/// With a true minus, and no minus before a zero.
-pub fn fixed(value: f64, decimals: usize) -> String {
-    let text = format!("{value:.decimals$}");
-    if text.chars().all(|c| matches!(c, '-' | '0' | '.')) { text.replace('-', "") } else { text.replace('-', "−") }
-}
-
-fn percent(share: f64) -> Option<String> {
-    (share > 0.0 && share.is_finite())
-        .then(|| if share < 0.005 { "under 1\u{a0}%".into() } else { format!("{:.0}\u{a0}%", share * 100.0) })
-}
-
-pub fn date_text(date: Date) -> DateText {
-    DateText { iso: date.to_string(), text: date.strftime("%-d %B %Y").to_string() }
-}
-
-pub fn month_text(date: Date) -> String {
-    date.strftime("%B %Y").to_string()
-}
-
-pub fn moment_text(when: DateTime, has_time: bool) -> DateText {
-    if has_time {
-        DateText { iso: when.strftime("%Y-%m-%dT%H:%M").to_string(), text: when.strftime("%-d %B %Y").to_string() }
-    } else {
-        date_text(when.date())
-    }
-}
-
-pub fn time_text(when: DateTime) -> String {
-    when.strftime("%H:%M").to_string()
-}
-
-pub fn ago(from: Date, as_of: Date) -> String {
-    match days_between(from, as_of) {
-        0 => "that day".into(),
-        1 => "a day ago".into(),
-        days if days > 0 => format!("{days} days ago"),
-        -1 => "in a day".into(),
-        days => format!("in {} days", -days),
-    }
-}
-
 /// Widths a photo is published in; one narrower than a width stops at its own.
 pub const WIDTHS: [u32; 3] = [1600, 800, 400];
 
@@ -603,31 +489,10 @@ mod tests {
     use super::*;
 
     #[test]
-    fn values_are_rounded_to_their_uncertainty() {
-        for (value, u, number, spread) in [
-            (114.0, 2.0, "114.0", "±\u{a0}2.0"),
-            (7.94, 0.2, "7.94", "±\u{a0}0.20"),
-            (2311.4, 497.0, "2300", "±\u{a0}500"),
-            (-0.266, 0.08, "−0.27", "±\u{a0}0.08"),
-            (0.004, 0.6, "0.0", "±\u{a0}0.6"),
-        ] {
-            assert_eq!(rounded(value, u, None), (number.into(), Some(spread.into())), "{value} {u}");
-        }
-    }
-
-    #[test]
     fn photos_are_never_enlarged() {
         assert_eq!(published_sizes(4000, 3000), vec![(1600, 1200), (800, 600), (400, 300)]);
         assert_eq!(published_sizes(500, 1000), vec![(500, 1000), (400, 800)]);
         assert_eq!(published_sizes(300, 100), vec![(300, 100)]);
         assert_eq!(upright(1600, 1200, 6), (1200, 1600));
-    }
-
-    #[test]
-    fn lists_read_as_speech() {
-        let words = |n: usize| ["a", "b", "c", "d"][..n].iter().map(|w| w.to_string()).collect::<Vec<_>>();
-        assert_eq!(list(&words(1), 3), "a");
-        assert_eq!(list(&words(3), 3), "a, b and c");
-        assert_eq!(list(&words(4), 2), "a, b and 2 more");
     }
 }

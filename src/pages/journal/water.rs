@@ -228,12 +228,11 @@ pub fn slope_words(view: &View, state: &WaterState) -> Option<String> {
         return None;
     };
     let scale = scale(view, state.parameter);
-    let (number, spread) =
-        rounded(scale.spread(found.slope.abs() * 7.0), scale.spread((found.high - found.low) / 3.92 * 7.0), None);
-    let spread = spread.map(|spread| format!(" {spread}")).unwrap_or_default();
+    let number =
+        with_spread(scale.spread(found.slope.abs() * 7.0), scale.spread((found.high - found.low) / 3.92 * 7.0));
     let unit = unit(view, state.parameter);
     let gap = if unit.is_empty() { "" } else { "\u{a0}" };
-    Some(format!("{number}{spread}{gap}{unit} a week"))
+    Some(format!("{number}{gap}{unit} a week"))
 }
 
 /// One sentence on the trend, for small places.
