@@ -187,7 +187,7 @@ fn every_trap_is_caught_and_said() {
     assert!(told.contains("The jug holds 1.6 qt, but "), "{told}");
     // Its own dial stands below the controller: 76 against 77 °F.
     assert!(told.contains("Heater one: its own dial (76.0 °F) is not above the controller (77.0 °F)"), "{told}");
-    assert!(!told.contains("Heater two"), "{told}");
+    assert!(!told.contains("Heater two: "), "{told}");
     assert!(told.contains("Lime in the top-off"), "{told}");
     assert!(told.contains("Lamp is 9 days old when you leave"), "{told}");
     assert!(told.contains("New goby is here for 11 days when you leave"), "{told}");
@@ -197,7 +197,7 @@ fn every_trap_is_caught_and_said() {
     // Five feeds of 0.2 g from 0.7 g: the fourth finds only 0.1 g.
     assert!(told.contains("Flake: 0.7 g left, 1.2 g needed: gone at feed 4"), "{told}");
     assert!(told.contains("Pure water: 1.6 gal are there"), "{told}");
-    for settled in ["rehearsed", "phone", "photo", "mark for the water", "earth-leakage", "never made a visit"] {
+    for settled in ["rehearsed", "phone", "photo of how", "mark for the water", "earth-leakage", "never made a visit"] {
         assert!(!told.contains(settled), "{settled}: {told}");
     }
     assert_eq!(
@@ -220,7 +220,60 @@ fn every_trap_is_caught_and_said() {
     assert!(sheet.contains("prune the weed: due again Sun 25 Oct. Not given to the sitter"), "{sheet}");
     assert!(sheet.contains("test the water: due again Thu 29 Oct, 4 days late when you are back"), "{sheet}");
     assert!(!sheet.contains("clean the pump"), "not due before 28 November");
-    assert!(sheet.contains("From Sun 25 Oct the clocks go back and the lamp doesn’t: lit 09:00 to 18:30 ."), "{sheet}");
+    // What is said where the lamp is dark follows it.
+    assert!(
+        sheet.contains("Its hours: 10:00 am to 7:30 pm; from Sun 25 Oct 9:00 am to 6:30 pm. Plugged in?"),
+        "{sheet}"
+    );
+    assert!(
+        sheet.contains("From Sun 25 Oct the clocks go back and the lamp doesn’t: lit 9:00 am to 6:30 pm ."),
+        "{sheet}"
+    );
+}
+
+/// The traps the other way round: nothing rehearsed, a jug that dilutes the tank, a dial far too high, and clocks that go
+/// forward.
+#[test]
+fn a_second_set_of_traps_is_caught_and_said() {
+    let folder = traps();
+    let mend = |path: &str, from: &str, to: &str| {
+        let text = fs::read_to_string(folder.path().join(path)).unwrap();
+        assert!(text.contains(from), "{path}: {from}");
+        put(folder.path(), path, text.replace(from, to));
+    };
+    mend("upkeep/sitter.yaml", ", alarm: 2026-10-01, power-cut: 2026-09-12}", "}");
+    mend("equipment/top-off.yaml", "reservoir: 1.5 L", "reservoir: 20 L");
+    mend("equipment/heater-one.yaml", "thermostat: 76 °F", "thermostat: 84 °F");
+    mend(
+        "upkeep/sitter.yaml",
+        "what: change the filter sock",
+        "what: change the filter sock, how: lift it by its ring",
+    );
+    mend("tank.yaml", "electricity: {voltage: 230 V, ground-fault: yes}", "electricity: {voltage: 230 V}");
+    let spring = Period { from: date(2027, 3, 26), to: date(2027, 4, 2) };
+    let outcome = write(folder.path(), &wanted(spring));
+    let told = outcome.readiness.join("\n").replace('\u{a0}', " ");
+    for line in [
+        "7 days before: A power cut was never rehearsed",
+        "7 days before: The alarm was never rehearsed",
+        "14 days before: Nobody has noted whether earth-leakage protection is there",
+        "Heater one: its own dial (84.0 °F) is far above the controller (77.0 °F)",
+        // 35 ppt × 75 L in 95 L is 27.6 ppt.
+        "The jug holds 5.3 gal: pumped in at once it thins the water to 27.6 ppt",
+        // 75 L × 2 ∕ 33 is 4.5 L, 1.2 gal.
+        "anything over 1.2 gal harms. Mark a line at 1.2 gal",
+        "No photo of: Controller; Doser; Heater one; Heater two; Lamp; Top-off",
+        "Hand over the keys",
+    ] {
+        assert!(told.contains(line), "{line}: {told}");
+    }
+    let sheet = sheet_text(&outcome);
+    // Clocks go forward on 28 March 2027; a lamp left behind is lit an hour later by the wall.
+    assert!(sheet.contains("From Sun 28 Mar the clocks go forward and the lamp doesn’t: lit 11:00 am to 8:30 pm ."));
+    assert!(sheet.contains("Change the filter sock. on Thu 1 Apr. Lift it by its ring."), "{sheet}");
+    // 4.5 L at 1 L a day; 35 × 75 ∕ 74 − 35 is 0.47 ppt.
+    assert!(sheet.contains("lasts at least 4 days"), "{sheet}");
+    assert!(sheet.contains("gains about 0.5 ppt of salt a day"), "{sheet}");
 }
 
 #[test]

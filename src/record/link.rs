@@ -178,6 +178,9 @@ fn tank_links(tank: &Tank, record: &Record, names: &Names, context: &mut Context
         if let Some(device) = &task.device {
             check("device", &device.value, &device.place, &devices, context);
         }
+        if let Some(photo) = &task.photo {
+            photo_link(record, &photo.value, &photo.place, context);
+        }
     }
     sitter_links(tank, record, names, context);
 }

@@ -36,6 +36,9 @@ pub struct Task {
     pub until: Option<Located<Date>>,
     pub device: Option<Located<String>>,
     pub why: Option<String>,
+    /// Step by step, for who has never done it.
+    pub how: Option<String>,
+    pub photo: Option<Located<String>>,
     pub place: Place,
 }
 

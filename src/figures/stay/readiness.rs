@@ -6,6 +6,7 @@ use super::water::TopUp;
 use super::{Stay, after};
 use crate::diagnostic::Place;
 use crate::figures::Findings;
+use crate::record::colony::Group;
 use crate::record::{Device, Record, Role, Tank, YesNo, days_between};
 
 /// One thing to settle. Its words are the sheet's, by `key`.
@@ -27,6 +28,8 @@ pub enum Fact {
     Date(Date),
     Number(i32),
     Litres(f64),
+    /// Parts per thousand
+    Salinity(f64),
     /// °C
     Temperature(f64),
     /// From so many °C to so many
@@ -83,10 +86,13 @@ pub fn needs(record: &Record, tank: &Tank, findings: &Findings, stay: &Stay) -> 
     rehearsals(tank, findings, &mut list);
     heaters(tank, &mut list);
     cards(tank, &mut list);
-    water(record, tank, &mut list);
+    water(record, tank, findings, &mut list);
     supplies(record, &mut list);
     normal(tank, &mut list);
+    pictures(record, tank, &mut list);
     people(tank, &mut list);
+    heat(tank, findings, &mut list);
+    habits(record, tank, &mut list);
     list.add(14, false, "freeze", vec![("date", Fact::Date(after(stay.period.from, -SETTLED_DAYS)))], None);
     list.add(0, false, "last-round", Vec::new(), None);
     let mut needs = list.needs;
@@ -222,7 +228,7 @@ fn names_lime(words: &str) -> bool {
     ["lime", "kalk", "calcium hydroxide", "hydroxide"].iter().any(|word| words.contains(word))
 }
 
-fn water(record: &Record, tank: &Tank, list: &mut List) {
+fn water(record: &Record, tank: &Tank, findings: &Findings, list: &mut List) {
     let need = &list.stay.water;
     let from = list.stay.period.from;
     if let TopUp::Device { device, reservoir } = &need.by {
@@ -243,8 +249,15 @@ fn water(record: &Record, tank: &Tank, list: &mut List) {
                 list.add(3, true, "jug-unknown", vec![("what", text(&device.name.value))], Some(&device.place))
             }
             (Some(jug), Some(most)) if *jug > most * 1.005 => {
-                let facts = vec![("jug", Fact::Litres(*jug)), ("most", Fact::Litres(most))];
-                list.add(3, true, "jug-too-large", facts, device.reservoir.as_ref().map(|jug| &jug.place));
+                let line = need.jug_line().unwrap_or(most);
+                let mut facts =
+                    vec![("jug", Fact::Litres(*jug)), ("most", Fact::Litres(most)), ("line", Fact::Litres(line))];
+                let mut key = "jug-too-large";
+                if let Some(dumped) = findings.figures.get(&tank.key, "topup.full-dump-salinity") {
+                    facts.push(("salinity", Fact::Salinity(dumped.value)));
+                    key = "jug-dilutes";
+                }
+                list.add(3, true, key, facts, device.reservoir.as_ref().map(|jug| &jug.place));
             }
             _ => {}
         }
@@ -330,6 +343,48 @@ fn normal(tank: &Tank, list: &mut List) {
         let bags = list.stay.feeds.len() as i32 + plan.feed.spare as i32;
         list.add(3, false, "portions", vec![("number", Fact::Number(bags))], None);
     }
+}
+
+/// Who has never seen a reef tank knows no device and no animal by its name.
+fn pictures(record: &Record, tank: &Tank, list: &mut List) {
+    let mut unseen: Vec<&str> = Vec::new();
+    for count in &tank.upkeep.sitter.count {
+        let colony = record.colonies.get(&count.colony.value).filter(|colony| colony.photo.is_none());
+        unseen.extend(colony.map(|colony| colony.name.value.as_str()));
+    }
+    let cards = tank.devices_at(list.stay.period.from).filter(|device| can_forget(device) && device.photo.is_none());
+    unseen.extend(cards.map(|device| device.name.value.as_str()));
+    if !unseen.is_empty() {
+        list.add(3, false, "no-picture", vec![("what", Fact::Text(unseen.join("; ")))], None);
+    }
+}
+
+/// Whether the hottest day that the room has would be too hot for the tank.
+fn heat(tank: &Tank, findings: &Findings, list: &mut List) {
+    let hottest = findings.figures.get(&tank.key, "heat.hottest-day").map(|figure| figure.value);
+    let limit = list.stay.limits.hot;
+    if let Some(hottest) = hottest.filter(|hottest| *hottest > limit) {
+        let facts = vec![("hottest", Fact::Temperature(hottest)), ("hot", Fact::Temperature(limit))];
+        list.add(7, false, "hottest-day", facts, None);
+    }
+}
+
+/// What every keeper does before leaving, as far as this tank has it (common practice, no source).
+fn habits(record: &Record, tank: &Tank, list: &mut List) {
+    let from = list.stay.period.from;
+    let has = |role: Role| tank.devices_at(from).any(|device| device.role.value == role);
+    if has(Role::ReturnPump) || has(Role::CirculationPump) {
+        list.add(7, false, "listen", Vec::new(), None);
+    }
+    if has(Role::Skimmer) {
+        list.add(3, false, "cup", Vec::new(), None);
+    }
+    let weeds = record.colonies_in(&tank.key, from).any(|colony| colony.group.value == Group::Macroalga);
+    if weeds && (tank.overflow.is_some() || tank.sump_size.is_some()) {
+        list.add(3, false, "strainer", Vec::new(), None);
+    }
+    list.add(3, false, "labels", Vec::new(), None);
+    list.add(1, false, "keys", Vec::new(), None);
 }
 
 fn people(tank: &Tank, list: &mut List) {

@@ -47,6 +47,19 @@ pub struct WaterNeed {
     pub stock_short: Option<f64>,
 }
 
+impl WaterNeed {
+    /// The line that a jug is filled to: all of it, or as much as does no harm when it is pumped in at once, rounded down
+    /// to half a litre, so that the mark is on the safe side.
+    pub fn jug_line(&self) -> Option<f64> {
+        match self.by {
+            TopUp::Device { reservoir: Some(jug), .. } => {
+                Some(jug.min(self.largest_harmless.map_or(f64::INFINITY, |most| (most * 2.0).floor() / 2.0)))
+            }
+            _ => None,
+        }
+    }
+}
+
 /// So much may the salinity fall in a day by topping up: 1 ppt (common practice, no source).
 const FALL_A_DAY: f64 = 1.0;
 

@@ -3,6 +3,7 @@
 
 use jiff::civil::Date;
 
+use super::places::Of;
 use super::words::{Html, escape};
 use super::{Desk, drawings, trouble, visit};
 use crate::figures::stay::{Dose, Longer, Stay};
@@ -24,11 +25,13 @@ pub fn fill(desk: &Desk, sheet: &mut SitterSheet) {
         .map(|shot| desk.shot(shot.photo.as_ref().map(|photo| photo.value.as_str()), &desk.said(&shot.what.value)))
         .collect();
     sheet.animals = animals(desk);
+    sheet.looks = looks(desk);
     sheet.tasks = tasks(desk);
     sheet.doses = desk.stay.doses.iter().map(|dose| dose_row(desk, dose)).collect();
     sheet.cards = carded(desk.tank, desk.stay).into_iter().map(|device| card(desk, device)).collect();
     sheet.longer_note = desk.words().fill("longer_note", &[("date", &desk.reader.date(desk.stay.period.to))]);
     sheet.longer = desk.stay.longer.iter().map(|longer| longer_block(desk, longer)).collect();
+    sheet.nobody = nobody(desk);
     sheet.slip = slip(desk);
 }
 
@@ -50,6 +53,19 @@ fn animals(desk: &Desk) -> Vec<SitterShot> {
         .collect()
 }
 
+/// What the numbered devices look like, of which there is a photo.
+fn looks(desk: &Desk) -> Vec<SitterShot> {
+    let devices = desk.places.list.iter().filter_map(|spot| match &spot.of {
+        Of::Device(key) => desk.tank.device(key),
+        Of::Level | Of::Thing => None,
+    });
+    let shots = devices.filter_map(|device| {
+        let photo = device.photo.as_ref()?;
+        Some(desk.shot_with(Some(&photo.value), desk.places.named(device).0))
+    });
+    shots.filter(|shot| !shot.picture.is_empty()).collect()
+}
+
 fn tasks(desk: &Desk) -> Vec<SitterTask> {
     let visits = &desk.stay.tasks.visits;
     let mut keys: Vec<&String> = visits.values().flatten().filter(|key| !visit::is_the_jug(desk, key)).collect();
@@ -62,6 +78,12 @@ fn tasks(desk: &Desk) -> Vec<SitterTask> {
                 visits.iter().filter(|(_, keys)| keys.contains(key)).map(|(date, _)| *date).collect();
             SitterTask {
                 what: trouble::sentence(&desk.said(&task.what)),
+                how: task.how.as_ref().map(|how| trouble::sentence(&desk.said(how))),
+                shot: task
+                    .photo
+                    .as_ref()
+                    .map(|photo| desk.shot(Some(&photo.value), &desk.said(&task.what)))
+                    .filter(|shot| !shot.picture.is_empty()),
                 why: task.why.as_ref().map(|why| trouble::sentence(&desk.said(why))),
                 dates: desk.words().fill("task_on", &[("dates", &desk.reader.dates(&dates))]),
             }
@@ -125,7 +147,7 @@ fn card(desk: &Desk, device: &Device) -> SitterCard {
     let stretch = device.settings.at(desk.stay.period.from);
     let mut settings = stretch.map(|stretch| setting_rows(desk, &stretch.value)).unwrap_or_default();
     if settings.is_empty() {
-        settings.push(row("card_level", words.get("card_unset").into()));
+        settings.push(row("card_set", words.get("card_unset").into()));
     }
     if let Some(plugged) = &device.plugged {
         let strip = desk.tank.device(&plugged.value);
@@ -152,7 +174,13 @@ fn card(desk: &Desk, device: &Device) -> SitterCard {
             None => words.get("card_never").into(),
         };
         forgets.push(row("card_rehearsed", rehearsed));
-        press = known.needs_hand.as_ref().map_or(press, |press| escape(&trouble::sentence(&desk.said(press))));
+        press = match &known.needs_hand {
+            Some(press) => escape(&trouble::sentence(&desk.said(press))),
+            None if known.keeps_settings == YesNo::Yes && known.restarts_itself == YesNo::Yes => {
+                words.get("card_press_nothing").into()
+            }
+            None => press,
+        };
     }
     let photo = device.photo.as_ref().map(|photo| photo.value.as_str());
     let shot = desk.shot(photo, &desk.said(&device.name.value));
@@ -252,6 +280,23 @@ fn longer_block(desk: &Desk, longer: &Longer) -> SitterLonger {
     }
 }
 
+/// What happens when nobody can come at all.
+fn nobody(desk: &Desk) -> Vec<String> {
+    let (words, reader) = (desk.words(), &desk.reader);
+    let mut lines = Vec::new();
+    if let (Some(line), Some((_, _, high))) = (desk.stay.water.jug_line(), desk.stay.water.per_day) {
+        let days = (line / high).floor() as i32;
+        lines.push(words.fill("nobody_jug", &[("line", &reader.water(line)), ("days", &reader.days(days))]));
+    }
+    if let Some(rise) = desk.figure("topup.salinity-per-day") {
+        lines.push(words.fill("nobody_salinity", &[("rise", &reader.salinity(rise.value))]));
+    }
+    if !desk.stay.feeds.is_empty() {
+        lines.push(words.get("nobody_food").into());
+    }
+    lines
+}
+
 /// One line of the slip for each thing that `enter` takes from a sitter.
 fn slip(desk: &Desk) -> Vec<SitterSlip> {
     let words = desk.words();
@@ -272,7 +317,8 @@ fn slip(desk: &Desk) -> Vec<SitterSlip> {
     .map(|(key, flag)| {
         let flag = match key {
             "slip_at" => format!("--at \"{} …\"", desk.stay.period.from),
-            "slip_top_off" if desk.reader.system == crate::units::System::Us => "--top-off \"… gal\"".into(),
+            // In the unit of the table of days.
+            "slip_top_off" if desk.reader.system == crate::units::System::Us => "--top-off \"… qt\"".into(),
             _ => flag,
         };
         SitterSlip { label: words.get(key).into(), flag }

@@ -99,7 +99,12 @@ fn apart(places: &Places) -> Vec<(f64, f64)> {
 }
 
 /// A day from midnight to midnight with the lit hours black; dashed where the clocks leave the lamp behind.
-pub fn lamp_day(lamp: &LampHours, behind: Option<(jiff::civil::Time, jiff::civil::Time)>, label: &str) -> String {
+pub fn lamp_day(
+    lamp: &LampHours,
+    behind: Option<(jiff::civil::Time, jiff::civil::Time)>,
+    label: &str,
+    quarters: &[&str],
+) -> String {
     let mm = |hour: f64| hour * 10.0;
     let mut svg = format!("<svg class=\"lamp\" viewBox=\"0 0 240 22\" role=\"img\" aria-label=\"{}\">", escape(label));
     svg.push_str("<rect class=\"frame\" x=\"0.5\" y=\"0.5\" width=\"239\" height=\"8\"/>");
@@ -117,13 +122,14 @@ pub fn lamp_day(lamp: &LampHours, behind: Option<(jiff::civil::Time, jiff::civil
             );
         }
     }
-    for hour in [0, 6, 12, 18, 24] {
-        let anchor = match hour {
+    for (quarter, hour) in quarters.iter().enumerate() {
+        let anchor = match quarter {
             0 => "start",
-            24 => "end",
+            4 => "end",
             _ => "middle",
         };
-        let _ = write!(svg, "<text x=\"{:.1}\" y=\"21\" text-anchor=\"{anchor}\">{hour}</text>", mm(f64::from(hour)));
+        let x = mm(quarter as f64 * 6.0);
+        let _ = write!(svg, "<text x=\"{x:.1}\" y=\"21\" text-anchor=\"{anchor}\">{}</text>", escape(hour));
     }
     svg.push_str("</svg>");
     svg

@@ -1,11 +1,13 @@
 //! The keeper's own part: what stands against leaving, what is done before, what waits, and where the numbers come from.
 
 use super::Desk;
+use super::visit;
 use super::words::{escape, without_tags};
 use crate::diagnostic::Place;
 use crate::figures::stay::{Fact, MARGIN, NORMAL_DAYS, Need};
 use crate::figures::{Figure, Input};
 use crate::pages::sitter::model::*;
+use crate::record::Parameter;
 
 pub fn fill(desk: &Desk, sheet: &mut SitterSheet) {
     let words = desk.words();
@@ -48,6 +50,7 @@ fn need_line(desk: &Desk, need: &Need) -> String {
                 Fact::Date(date) => reader.date(*date),
                 Fact::Number(number) => number.to_string(),
                 Fact::Litres(litres) => reader.water(*litres),
+                Fact::Salinity(ppt) => reader.salinity(*ppt),
                 Fact::Temperature(celsius) => reader.temperature(*celsius),
                 Fact::Differences(low, high) => reader.difference_range(*low, *high),
                 Fact::Amount(value, unit) => reader.amount(*value, unit),
@@ -93,7 +96,11 @@ fn before(desk: &Desk) -> Vec<String> {
                 _ => words.get("before_never").into(),
             };
             let then = words.get(if before.holds { "before_holds" } else { "before_again" });
-            format!("{}: {due}; {then}", escape(&what))
+            let what = match desk.stay.water.jug_line().filter(|_| visit::is_the_jug(desk, &before.task)) {
+                Some(line) => words.fill("before_jug", &[("task", &what), ("line", &reader.water(line))]),
+                None => escape(&what),
+            };
+            format!("{what}: {due}; {then}")
         })
         .collect()
 }
@@ -130,12 +137,18 @@ fn workings(desk: &Desk) -> Vec<SitterWorking> {
         ("stay.most-fresh-water", "fig_most"),
         ("stay.largest-harmless", "fig_harmless"),
         ("topup.largest-harmless", "fig_harmless"),
+        ("topup.full-dump-salinity", "fig_dump"),
+        ("topup.salinity-per-day", "fig_rise"),
         ("heat.power-cut-hours", "fig_power_hours"),
-        ("power.battery-hours", "fig_battery_hours"),
         ("heat.stuck-heater-temperature", "fig_stuck"),
         ("heat.stuck-heater-hours", "fig_stuck_hours"),
+        ("heat.hottest-day", "fig_hottest"),
     ] {
         rows.extend(row(desk, key, words.get(label).to_string()));
+    }
+    for device in desk.devices() {
+        let label = words.fill("fig_battery_hours", &[("device", &desk.said(&device.name.value))]);
+        rows.extend(row(desk, &format!("power.battery-hours.{}", device.key), label));
     }
     let supplies = desk.stay.food.iter().map(|food| &food.supply);
     for supply in supplies.chain(desk.stay.doses.iter().map(|dose| &dose.supply)) {
@@ -155,8 +168,11 @@ fn normal_row(desk: &Desk) -> SitterWorking {
         Some(range) => SitterWorking {
             what: words.fill("fig_normal", &[("readings", &range.readings), ("sensor", &range.sensor_days)]),
             value: reader.temperature_range(range.low, range.high),
-            how: String::new(),
-            from: reader.long_date(range.newest),
+            how: words.get("work_extremes").into(),
+            from: match from_sensor(desk) {
+                Some(files) => format!("{files}; {}", reader.long_date(range.newest)),
+                None => reader.long_date(range.newest),
+            },
         },
         None => SitterWorking {
             what: words.fill("fig_normal", &[("readings", &0usize), ("sensor", &0usize)]),
@@ -166,15 +182,22 @@ fn normal_row(desk: &Desk) -> SitterWorking {
     }
 }
 
+/// Files of sensors that read the temperature.
+fn from_sensor(desk: &Desk) -> Option<String> {
+    let files = desk.tank.readings.iter().filter(|file| file.days.contains_key(&Parameter::Temperature));
+    let files: Vec<String> = files.map(|file| escape(&file.csv)).collect();
+    (!files.is_empty()).then(|| files.join(", "))
+}
+
 fn limit_rows(desk: &Desk) -> Vec<SitterWorking> {
     let (words, reader, limits) = (desk.words(), &desk.reader, desk.stay.limits);
-    let band = desk.tank.bands.get(&crate::record::Parameter::Temperature);
+    let band = desk.tank.bands.get(&Parameter::Temperature);
     let from = band.and_then(|band| band.at(desk.stay.period.from)).map_or(String::new(), |band| line_of(&band.place));
     let margin = reader.difference(MARGIN);
     let one = |key: &str, value: f64| SitterWorking {
         what: words.fill(key, &[("days", &NORMAL_DAYS), ("margin", &margin)]),
         value: reader.temperature(value),
-        how: String::new(),
+        how: words.get("work_half").into(),
         from: from.clone(),
     };
     let mut rows = Vec::new();
@@ -187,7 +210,7 @@ fn limit_rows(desk: &Desk) -> Vec<SitterWorking> {
             "fig_alarm",
             &[("hot", &reader.temperature(limits.call_hot)), ("cold", &reader.temperature(limits.call_cold))],
         ),
-        from: match desk.tank.limits.get(&crate::record::Parameter::Temperature) {
+        from: match desk.tank.limits.get(&Parameter::Temperature) {
             Some(limit) => line_of(&limit.place),
             None => words.get("work_practice").into(),
         },
@@ -201,14 +224,22 @@ fn row(desk: &Desk, key: &str, what: String) -> Option<SitterWorking> {
         return Some(SitterWorking {
             what,
             value: value_of(desk, figure),
-            // What other pages explain in words of their own stands in figures.json.
-            how: if key.starts_with("stay.") { escape(&figure.method.substituted) } else { String::new() },
+            how: how(desk, figure),
             from: from(desk, figure),
         });
     }
     let missing = &desk.findings.figures.missing;
     missing.iter().find(|missing| missing.tank == desk.tank.key && missing.key == key)?;
     Some(SitterWorking { what, value: desk.words().get("work_missing").into(), ..SitterWorking::default() })
+}
+
+/// The formula with its numbers. Some of these have English words in them: in another language they stand in
+/// figures.json alone.
+fn how(desk: &Desk, figure: &Figure) -> String {
+    let text = figure.method.substituted.as_str();
+    let is_word = |part: &str| part.chars().count() > 2 && part != "max";
+    let speaks = text.split(|c: char| !c.is_alphabetic()).any(is_word);
+    if speaks && desk.words().language != "en" { desk.words().get("work_figures").into() } else { escape(text) }
 }
 
 /// In the units of the figures, which are those of the formula beside it.

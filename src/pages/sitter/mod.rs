@@ -65,6 +65,9 @@ pub fn photos(tank: &Tank, record: &Record, stay: &Stay) -> Vec<String> {
     wanted.extend(plan.level.iter().filter_map(|level| level.photo.as_ref()).map(|photo| photo.value.clone()));
     let counted = plan.count.iter().filter_map(|count| record.colonies.get(&count.colony.value)?.photo.as_ref());
     wanted.extend(counted.map(|photo| photo.value.clone()));
+    let visits = stay.tasks.visits.values().flatten();
+    let tasks = visits.filter_map(|key| tank.upkeep.tasks[key].photo.as_ref());
+    wanted.extend(tasks.map(|photo| photo.value.clone()));
     let cards = appendix::carded(tank, stay).into_iter().filter_map(|device| device.photo.as_ref());
     wanted.extend(cards.map(|photo| photo.value.clone()));
     wanted.sort();

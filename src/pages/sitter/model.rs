@@ -67,6 +67,8 @@ pub struct SitterSheet {
     pub places: Vec<SitterPlace>,
     /// What looks alarming but is normal.
     pub odd: Vec<SitterShot>,
+    /// What the devices of the plan look like.
+    pub looks: Vec<SitterShot>,
     /// Animals to count.
     pub animals: Vec<SitterShot>,
     /// Tasks in full.
@@ -79,6 +81,8 @@ pub struct SitterSheet {
     pub longer_note: String,
     /// What changes when the trip grows.
     pub longer: Vec<SitterLonger>,
+    /// What happens when nobody can come.
+    pub nobody: Vec<String>,
     /// Lines to fill in and send back.
     pub slip: Vec<SitterSlip>,
     /// What stands against leaving, blockers first.
@@ -198,6 +202,10 @@ pub struct SitterTask {
     pub what: String,
     /// Why, in the keeper's words.
     pub why: Option<String>,
+    /// Step by step, in the keeper's words.
+    pub how: Option<String>,
+    /// A photo of it.
+    pub shot: Option<SitterShot>,
     /// On which visits.
     pub dates: String,
 }

@@ -87,6 +87,11 @@ impl Reader {
         self.words.plain("range", &[("low", &low), ("high", &high)])
     }
 
+    /// In parts per thousand by mass, in every system.
+    pub fn salinity(&self, ppt: f64) -> String {
+        format!("{}\u{a0}ppt", self.number(ppt, 1))
+    }
+
     pub fn flow(&self, litres_an_hour: f64) -> String {
         let sign = self.words.get("decimal");
         units::show(litres_an_hour, Dimension::VolumeRate, None, self.system, 0).replace('.', sign)
@@ -155,8 +160,20 @@ impl Reader {
         self.list(&dates.iter().map(|date| self.date(*date)).collect::<Vec<_>>())
     }
 
+    /// `20:30`, or `8:30 pm` for who reads US units.
     pub fn clock(&self, time: Time) -> String {
-        time.strftime("%H:%M").to_string()
+        if self.system == System::Metric {
+            return time.strftime("%H:%M").to_string();
+        }
+        let half = self.words.get(if time.hour() < 12 { "clock_am" } else { "clock_pm" });
+        let hour = if time.hour() % 12 == 0 { 12 } else { time.hour() % 12 };
+        format!("{hour}:{:02}\u{a0}{half}", time.minute())
+    }
+
+    /// The hours 0, 6, 12, 18 and 24 at the ends and quarters of a day.
+    pub fn quarters(&self) -> Vec<&str> {
+        let key = if self.system == System::Us { "quarters_12" } else { "quarters_24" };
+        self.words.get(key).split(' ').collect()
     }
 
     pub fn days(&self, days: i32) -> String {

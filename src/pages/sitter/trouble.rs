@@ -119,6 +119,15 @@ fn named(desk: &Desk, devices: &[&Device]) -> Html {
     Html(desk.reader.list(&names))
 }
 
+/// By number where they have one, else by name.
+fn numbered(desk: &Desk, devices: &[&Device]) -> Html {
+    let named = devices.iter().map(|device| match desk.places.device(&device.key).0 {
+        mark if mark.is_empty() => desk.places.named(device).0,
+        mark => mark,
+    });
+    Html(desk.reader.list(&named.collect::<Vec<_>>()))
+}
+
 fn power(desk: &Desk) -> SitterCase {
     let words = desk.words();
     let mut case = SitterCase { title: words.get("case_power").into(), ..SitterCase::default() };
@@ -127,32 +136,33 @@ fn power(desk: &Desk) -> SitterCase {
     // Only one that is known to have a battery of its own runs on in a cut.
     let air: Vec<&Device> =
         of_roles(desk, &[Role::AirPump]).into_iter().filter(|pump| has_battery(desk, pump)).collect();
-    case.steps.push(match (batteries.first(), air.first()) {
-        (Some(battery), _) => {
+    if let Some(pump) = air.first() {
+        case.steps.push(words.fill("power_2_air", &[("device", &desk.places.named(pump))]));
+    }
+    if let Some(battery) = batteries.first() {
+        case.steps.push({
             let meant: Vec<&Device> = battery.runs.iter().filter_map(|run| desk.tank.device(&run.value)).collect();
             let order = match meant.is_empty() {
                 true => of_roles(desk, &[Role::AirPump, Role::CirculationPump, Role::ReturnPump]),
                 false => meant,
             };
-            words.fill(
-                "power_2_battery",
-                &[("place", &desk.places.device(&battery.key)), ("order", &named(desk, &order))],
-            )
-        }
-        (None, Some(pump)) => words.fill(
-            "power_2_air",
-            &[("device", &desk.said(&pump.name.value)), ("place", &desk.places.device(&pump.key))],
-        ),
-        (None, None) => words.get("power_2_none").into(),
-    });
+            words.fill("power_2_battery", &[("battery", &desk.places.named(battery)), ("order", &named(desk, &order))])
+        });
+    }
+    let stirred = batteries.is_empty() && air.is_empty();
+    case.steps.push(words.get(if stirred { "power_2_none" } else { "power_2_empty" }).into());
     case.steps.push(words.get("power_3").into());
     let hours = desk.at_least("heat.power-cut-hours").map(f64::floor).filter(|hours| *hours >= 1.0);
     match hours {
         Some(hours) => case.facts.push(words.fill("power_hours", &[("hours", &(hours as usize))])),
         None => case.facts.push(words.get("power_unknown").into()),
     }
-    if let Some(hours) = desk.at_least("power.battery-hours").map(f64::floor).filter(|hours| *hours >= 1.0) {
-        case.facts.push(words.fill("power_battery", &[("hours", &(hours as usize))]));
+    for device in air.iter().take(1).chain(batteries.iter().take(1)) {
+        let key = format!("power.battery-hours.{}", device.key);
+        if let Some(hours) = desk.at_least(&key).map(f64::floor).filter(|hours| *hours >= 1.0) {
+            let device = desk.places.named(device);
+            case.facts.push(words.fill("power_battery", &[("device", &device), ("hours", &(hours as usize))]));
+        }
     }
     let call = hours.map_or(1.0, |hours| (hours / 2.0).floor().clamp(1.0, CALL_AFTER));
     case.stop = words.fill("power_stop", &[("hours", &(call as usize))]);
@@ -315,7 +325,7 @@ fn floor(desk: &Desk) -> SitterCase {
     let pumps = of_roles(desk, &[Role::ReturnPump, Role::TopOff]);
     let second = match pumps.is_empty() {
         true => words.get("floor_2_none").into(),
-        false => words.fill("floor_2", &[("pumps", &named(desk, &pumps))]),
+        false => words.fill("floor_2", &[("pumps", &numbered(desk, &pumps))]),
     };
     SitterCase {
         title: words.get("case_floor").into(),
@@ -325,6 +335,7 @@ fn floor(desk: &Desk) -> SitterCase {
     }
 }
 
+/// Below the mark and above it.
 fn low(desk: &Desk) -> SitterCase {
     let (words, reader) = (desk.words(), &desk.reader);
     let low = desk.plan.level.as_ref().and_then(|level| level.low.as_ref());
@@ -333,13 +344,17 @@ fn low(desk: &Desk) -> SitterCase {
         (TopUp::ByHand, Some(most)) => words.fill("low_1_hand", &[("low", &low), ("most", &reader.water(most))]),
         _ => words.fill("low_1", &[("low", &low)]),
     };
-    let mut steps = vec![first, words.get("low_2").into()];
-    if !heaters(desk).is_empty() {
-        steps.push(words.get("low_3").into());
-    }
+    let second = if heaters(desk).is_empty() { "low_2" } else { "low_2_heater" };
+    let third = match &desk.stay.water.by {
+        TopUp::Device { device, .. } => {
+            let device = desk.tank.device(device).map_or(Html::default(), |device| numbered(desk, &[device]));
+            words.fill("low_3", &[("device", &device)])
+        }
+        TopUp::ByHand => words.get("low_3_hand").into(),
+    };
     SitterCase {
         title: words.get("case_low").into(),
-        steps,
+        steps: vec![first, words.get(second).into(), third],
         stop: words.fill("low_stop", &[("low", &low)]),
         ..SitterCase::default()
     }
@@ -382,8 +397,17 @@ fn lamp(desk: &Desk) -> SitterCase {
         .lamps
         .iter()
         .map(|lamp| {
-            let (on, off) = (desk.reader.clock(lamp.on), desk.reader.clock(lamp.off));
-            words.fill("lamp_hours", &[("on", &on), ("off", &off)])
+            let span = |(on, off)| {
+                words.fill("lamp_hours", &[("on", &desk.reader.clock(on)), ("off", &desk.reader.clock(off))])
+            };
+            let hours = span((lamp.on, lamp.off));
+            match visit::left_behind(desk, lamp) {
+                Some((on, behind)) => words.fill(
+                    "lamp_hours_behind",
+                    &[("hours", &Html(hours)), ("date", &desk.reader.date(on)), ("then", &Html(span(behind)))],
+                ),
+                None => hours,
+            }
         })
         .collect();
     let first = match hours.is_empty() {

@@ -1,6 +1,6 @@
 //! Page 1: whom to call, what normal looks like, the ticks, the days, food, water, and what never to do.
 
-use jiff::civil::Date;
+use jiff::civil::{Date, Time};
 
 use super::Desk;
 use super::drawings;
@@ -133,13 +133,8 @@ fn lamp_line(desk: &Desk, lamp: &LampHours) -> SitterLamp {
     let (words, reader) = (desk.words(), &desk.reader);
     let name = desk.tank.device(&lamp.device).map_or(Html::default(), |device| desk.places.named(device));
     let text = lamp_hours(desk, lamp, &name);
-    // Only a change that the sitter sees: one on a visit's day or between two.
-    let change = desk
-        .stay
-        .clock
-        .iter()
-        .find(|change| change.on > desk.stay.period.from.saturating_sub(jiff::Span::new().days(1)));
-    let behind = change.filter(|_| lamp.follows_clock == YesNo::No).map(|change| lamp.left_behind(change.forward));
+    let change = clock_seen(desk);
+    let behind = left_behind(desk, lamp).map(|(_, hours)| hours);
     let clock = change.map(|change| {
         let (date, way) = (reader.date(change.on), way(desk, change));
         match (lamp.follows_clock, behind) {
@@ -152,7 +147,19 @@ fn lamp_line(desk: &Desk, lamp: &LampHours) -> SitterLamp {
         }
     });
     let label = super::words::without_tags(&text);
-    SitterLamp { bar: drawings::lamp_day(lamp, behind, &label), text, clock }
+    SitterLamp { bar: drawings::lamp_day(lamp, behind, &label, &reader.quarters()), text, clock }
+}
+
+/// The change of the clocks that the sitter sees: one on a visit's day or between two.
+fn clock_seen<'a>(desk: &'a Desk) -> Option<&'a ClockChange> {
+    let eve = desk.stay.period.from.saturating_sub(jiff::Span::new().days(1));
+    desk.stay.clock.iter().find(|change| change.on > eve)
+}
+
+/// From which day on a lamp that doesn't follow the clocks is lit when, by the wall.
+pub fn left_behind(desk: &Desk, lamp: &LampHours) -> Option<(Date, (Time, Time))> {
+    let change = clock_seen(desk).filter(|_| lamp.follows_clock == YesNo::No)?;
+    Some((change.on, lamp.left_behind(change.forward)))
 }
 
 fn lamp_hours(desk: &Desk, lamp: &LampHours, name: &Html) -> String {
@@ -386,18 +393,6 @@ fn feeding(desk: &Desk, sheet: &mut SitterSheet) {
     }
 }
 
-/// The line that a jug is filled to: all of it, or as much as does no harm when it is pumped in at once.
-pub fn jug_line(desk: &Desk) -> Option<f64> {
-    match desk.stay.water.by {
-        TopUp::Device { reservoir: Some(jug), .. } => {
-            // Rounded down to half a litre, so that the mark is on the safe side.
-            let harmless = desk.stay.water.largest_harmless.map_or(f64::INFINITY, |most| (most * 2.0).floor() / 2.0);
-            Some(jug.min(harmless))
-        }
-        _ => None,
-    }
-}
-
 fn topping(desk: &Desk) -> Vec<String> {
     let (words, reader, water) = (desk.words(), &desk.reader, &desk.stay.water);
     let mut lines = Vec::new();
@@ -408,7 +403,7 @@ fn topping(desk: &Desk) -> Vec<String> {
         _ => lines.push(words.get("topping_unknown").into()),
     }
     let usual = water.per_visit.map(|(usual, _)| reader.water(usual));
-    match (&water.by, jug_line(desk), usual) {
+    match (&water.by, water.jug_line(), usual) {
         (TopUp::Device { .. }, Some(line), Some(visit)) => lines.push(
             words.fill("topping_jug", &[("place", &jug(desk)), ("line", &reader.water(line)), ("visit", &visit)]),
         ),

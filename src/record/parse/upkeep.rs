@@ -80,6 +80,8 @@ fn task(name: &str, node: &Node, context: &mut Context) -> Option<Task> {
             until: None,
             device: None,
             why: None,
+            how: None,
+            photo: None,
             place: every.place,
         });
     }
@@ -96,6 +98,8 @@ fn task(name: &str, node: &Node, context: &mut Context) -> Option<Task> {
         until: map.date("until", context),
         device: map.take("device").and_then(|node| fields::name(node, context)),
         why: map.plain("why", context),
+        how: map.plain("how", context),
+        photo: map.text("photo", context),
         place: map.place().clone(),
         every: Located::new(0.0, map.place().clone()),
     };

@@ -26,6 +26,8 @@ fn tasks(tanks: &[&Tank]) -> TidyTable {
         .column("until", Day, "", "Until when", |row| row.1.until.as_ref())
         .column("device", Text, "", "Key of the device it is about", |row| row.1.device.as_ref())
         .column("why", Text, "", "Why, and what skipping it costs", |row| row.1.why.as_ref())
+        .column("how", Text, "", "Step by step", |row| row.1.how.as_ref())
+        .column("photo", Text, "", "Photo that shows it", |row| row.1.photo.as_ref())
         .source(|row| &row.1.place)
         .refers(&["tank"], "tanks", &["tank"])
         .done()
