@@ -124,6 +124,67 @@ fn what_comes_in_goes_out() {
     assert_eq!(heat.gains.len(), 2);
 }
 
+/// A sump of 5 mm panes in a room of 20 °C, by hand: walls 2 × 0.6 × 0.2/(0.13 + 0.005) = 1.7778, bottom 0.08/(0.17 +
+/// 0.005) = 0.4571, surface 0.39 × 0.19/0.10 = 0.741 W/K; in a cabinet 0.65 of it (the middle of 0.3 to 1): 1.9344 W/K.
+#[test]
+fn a_sump_loses_by_its_own_panes() {
+    let with = |sump: &str| {
+        let tank = TANK.replace("18 to 28", "20 to 20") + sump;
+        let mut files = by_hand();
+        files[0].1 = &tank;
+        let (_, findings, told) = worked(&files);
+        assert_eq!(told, "");
+        let heat = &findings.tanks["."].heat;
+        let watts = |label: &str| heat.losses.iter().find(|flow| flow.label == label).map(|flow| (flow.watts, flow.u));
+        let (sump, u) = watts("Sump").unwrap();
+        (sump / (heat.working_temperature.unwrap() - 20.0), u)
+    };
+    let (thin, u) = with("sump: {size: 40 x 20 x 30 cm, glass: 5 mm, water-depth: 20 cm}\n");
+    assert!((thin - 1.9344).abs() < 1e-3, "{thin}");
+    let (thick, _) = with("sump: {size: 40 x 20 x 30 cm, glass: 20 mm, water-depth: 20 cm}\n");
+    assert!(thick < 0.95 * thin, "{thick} {thin}");
+    // A depth that nobody wrote makes it no smaller than it is: it is counted, and wide.
+    let (unknown, wide) = with("sump: {size: 40 x 20 x 30 cm}\n");
+    assert!(unknown > 0.7 * thin && wide / unknown > 1.1 * u / thin, "{unknown} {wide} {u}");
+}
+
+/// The hottest day with a chiller: 17.75 W are given (above), and at 25.5 °C in a room of 28 °C the tank takes 8.6484 × 2.5 −
+/// 14.969 × (3.2654 − 1.8916) = 21.62 − 20.56 W more from the room, so a chiller that holds 25.5 °C must take 18.81 W; 3.2654
+/// kPa is the mean of the table's 25 and 26 °C, less 0.0013 for the bend of the curve. With 200 W printed it is held; with
+/// 10 W, of which 8 are counted in the mean (0.6 to 1), the water stands where 9.75 W are given: between 26.4 and 26.5 °C.
+#[test]
+fn a_chiller_holds_the_hottest_day_as_far_as_it_can() {
+    let with = |watts: u32, holds: &str| {
+        let chiller = format!(
+            "name: Cold box\nrole: chiller\nin-service: 2023-01-10\nspec: box\nsettings: {{temperature: {holds}}}\n"
+        );
+        let sheet = format!("---\nname: Box\nkind: chiller\ncooling: {watts} W\n---\n");
+        let mut files = by_hand();
+        files.extend([("equipment/box.yaml", chiller.as_str()), ("specs/box.md", sheet.as_str())]);
+        worked(&files).1
+    };
+    near(&with(200, "25.5 °C"), "heat.hottest-day-chiller", 25.5, 1e-9);
+    near(&with(24, "25.5 °C"), "heat.hottest-day-chiller", 25.5, 0.01);
+    // 22 W printed, 17.6 W in the mean, are 1.2 W too few: 1.2/11.7 °C above.
+    near(&with(22, "25.5 °C"), "heat.hottest-day-chiller", 25.6, 0.02);
+    let weak = figure(&with(10, "25.5 °C"), "heat.hottest-day-chiller").value;
+    assert!((26.4..26.5).contains(&weak), "{weak}");
+    near(&with(200, "30 °C"), "heat.hottest-day-chiller", 27.11, 0.01);
+    // In a room so warm that it runs, what comes in still goes out, the chiller's part among it.
+    let warm = TANK.replace("18 to 28", "27 to 28");
+    let box_file =
+        "name: Cold box\nrole: chiller\nin-service: 2023-01-10\nspec: box\nsettings: {temperature: 25.2 °C}\n";
+    let mut files = by_hand();
+    files[0].1 = &warm;
+    files.extend([("equipment/box.yaml", box_file), ("specs/box.md", "---\nname: Box\ncooling: 100 W\n---\n")]);
+    let (_, findings, _) = worked(&files);
+    let heat = &findings.tanks["."].heat;
+    let sum = |flows: &[polypary::figures::heat::Flow]| flows.iter().map(|flow| flow.watts).sum::<f64>();
+    assert!(heat.losses.iter().any(|flow| flow.label == "Chiller" && flow.watts > 5.0), "{:?}", heat.losses);
+    assert!((sum(&heat.gains) - sum(&heat.losses)).abs() < 1e-6, "{:?} {:?}", heat.gains, heat.losses);
+    assert!((heat.working_temperature.unwrap() - 25.2).abs() < 1e-9);
+}
+
 /// Ten lines and the watts of a heater: figures, each with the width that so little deserves.
 #[test]
 fn a_short_record_gets_wide_figures() {

@@ -245,10 +245,14 @@ fn top_off_failures_follow_the_jug_and_the_evaporation() {
     with.extend([("equipment/jug.yaml", jug), ("specs/drip.md", spec)]);
     let (_, findings, _) = worked(&with);
     let on = row(&findings, "jug.stuck-on");
-    // 75 × (35/33 − 1) = 4.545 L are harmless; at 60 L/h that is 4.5 min, and the whole jug 20 min.
+    // 75 × (35/33 − 1) = 4.545 L are harmless, two standard uncertainties less at the worse end: 5 % of the volume, and
+    // 0.5 ppt of salinity, of which d(R)/dS = −75 × 2/33² = −0.1377 L; √(0.2273² + 0.0689²) = 0.2375 L. At 60 L/h and a
+    // quarter more that is 3.3 min, and the whole jug at a quarter less 26.7 min.
     let harm = on.harm.unwrap();
     assert_eq!(harm.by, HarmBy::Salinity);
-    assert!((harm.at_least.unwrap() - 75.0 * 2.0 / 33.0 / 60.0).abs() < 1e-9 && harm.at_most == Some(20.0 / 60.0));
+    let by_hand = (4.5455 - 2.0 * 0.2375) / 75.0;
+    assert!((harm.at_least.unwrap() / by_hand - 1.0).abs() < 0.02, "{harm:?} {by_hand}");
+    assert!((harm.at_most.unwrap() - 20.0 / 45.0).abs() < 1e-9);
     assert_eq!(on.catches, ["its longest run of 40 s"]);
     let off = row(&findings, "jug.stuck-off").harm.unwrap();
     // From 35 to 38 ppt a little over 1/13 of the water must go: days, not hours.
@@ -271,4 +275,108 @@ fn the_meter_tells_what_nobody_wrote_down() {
     assert!((value(&more, "power.unexplained") - (2.0 - 0.948)).abs() < 0.02);
     let note = &more.figures.get(".", "power.unexplained").unwrap().notes[0];
     assert!(note.contains("a device that is not recorded"), "{note}");
+}
+
+const DOSER: &str = "name: Heads\nrole: dosing-pump\nin-service: 2023-01-10\nspec: heads\n";
+const HEADS: &str = "---\nname: Heads\nkind: dosing-pump\nflow: 3 L/h\n---\n";
+const SODA: &str = "name: Soda\nkind: stock\nstrength: {alkalinity: 1000 meq/L}\nbottle: 1 L\n";
+const PLAN: &str = "dosing:\n  - {since: 2026-01-01, supply: soda, amount: 4 mL, every: 1 day, by: doser}\n";
+
+/// A head that sticks: 3 L/h of a stock of 1 mol of bicarbonate a litre into 75 L. 1 meq/L is 2.804 dKH (1 °dH = 0.3566
+/// mmol/L of charge: DIN 38409-6, from memory), so 3000 × 2.804/75 = 112.2 dKH an hour, and the bottle 37.4 dKH.
+#[test]
+fn a_dosing_head_that_sticks_has_hours() {
+    let read = ("log/2026.yaml", "2026-05-30: {alkalinity: 8.0 dKH ± 0.2, salinity: 35 ppt}\n");
+    let with = |tank: &str, sheet: &str, bottle: &str| {
+        let soda = SODA.replace("1 L\n", bottle);
+        let mut with = files();
+        with[0].1 = tank;
+        with.retain(|(path, _)| *path != "log/2026.yaml");
+        with.extend([
+            ("equipment/doser.yaml", DOSER),
+            ("specs/heads.md", sheet),
+            ("supplies/soda.yaml", &soda),
+            ("upkeep/plans.yaml", PLAN),
+            read,
+        ]);
+        let (_, findings, told) = worked(&with);
+        assert_eq!(told, "");
+        let failure = row(&findings, "doser.stuck-on");
+        (failure.harm, failure.follows.join(" "))
+    };
+    let limited = format!("{TANK}limits: {{alkalinity: 6 to 12 dKH}}\n");
+    let (harm, follows) = with(&limited, HEADS, "1 L\n");
+    let harm = harm.unwrap();
+    // From 8.0 to 12 dKH in 4/112.2 h at the likely rate; the worse end is sooner, the better one later.
+    let likely = 4.0 / (3000.0 * 2.804 / 75.0);
+    let (worse, better) = (harm.at_least.unwrap(), harm.at_most.unwrap());
+    assert!(worse < likely && likely < better && worse > 0.6 * likely && better < 2.2 * likely, "{harm:?} {likely}");
+    assert_eq!((harm.by, harm.assumed), (HarmBy::Chemistry, false));
+    assert!(follows.contains("rises by 110 dKH an hour") && follows.contains("add 37 dKH"), "{follows}");
+    // A bottle of 20 mL adds 0.75 dKH: it never comes to the limit.
+    let (harm, follows) = with(&limited, HEADS, "20 mL\n");
+    assert_eq!(harm, None);
+    assert!(follows.contains("stays below it"), "{follows}");
+    // Without a limit the band's top is what it leaves, and that is no harm of which anybody knows.
+    let banded = format!("{TANK}bands: {{alkalinity: 7 to 9 dKH}}\n");
+    let (harm, follows) = with(&banded, HEADS, "1 L\n");
+    assert!(harm.unwrap().assumed && follows.contains("no limit of harm is recorded"), "{follows}");
+    // Without the pump's flow nobody knows how fast, and it says what to write.
+    let (harm, follows) = with(&limited, "---\nname: Heads\nkind: dosing-pump\n---\n", "1 L\n");
+    assert_eq!(harm.unwrap().at_least, None);
+    assert!(follows.contains("`flow: 3 L/h`"), "{follows}");
+}
+
+/// The return stops: a heater in the sump is lost with it, one in the display is not, and of one that nobody placed both
+/// ends are counted.
+#[test]
+fn where_a_heater_stands_decides_what_a_stopped_return_does() {
+    let with = |more: &str| {
+        let tank = format!(
+            "{TANK}sump: {{size: 40 x 20 x 30 cm, glass: 5 mm, water-depth: 20 cm}}\nstand: {{height: 70 cm}}\n"
+        );
+        let heater = format!("{HEATER}{more}");
+        let mut with = files();
+        with[0].1 = &tank;
+        with[3].1 = &heater;
+        with.push((
+            "equipment/return.yaml",
+            "name: Lift\nrole: return-pump\nin-service: 2023-01-10\nwatts: 10 W\nposition: in-water\n",
+        ));
+        let (_, findings, told) = worked(&with);
+        assert_eq!(told, "");
+        let failure = row(&findings, "return.stuck-off");
+        (failure.harm, failure.follows.join(" "))
+    };
+    let (sump, _) = with("stands-in: sump\n");
+    let sump = sump.expect("without heat it cools");
+    assert_eq!(sump.by, HarmBy::Cold);
+    assert_eq!(with("stands-in: display\n").0, None, "100 W hold 75 L");
+    assert_eq!(with("place: {x: 5 cm, y: 5 cm}\n").0, None);
+    assert_eq!(with("front: {x: 5 cm, up: 20 cm}\n").0, Some(sump));
+    assert_eq!(with("front: {x: 5 cm, up: 90 cm}\n").0, None);
+    let (unknown, follows) = with("");
+    let unknown = unknown.unwrap();
+    assert_eq!((unknown.at_least, unknown.at_most), (sump.at_least, None));
+    assert!(follows.contains("`stands-in: display`") && follows.contains("Rod"), "{follows}");
+}
+
+/// A chiller that does not stop, against a heater of 100 W and 9 + 8.75 W of pump and lamp.
+#[test]
+fn a_chiller_that_sticks_is_timed_where_its_cooling_is_known() {
+    let chiller = "name: Cold box\nrole: chiller\nin-service: 2023-01-10\nspec: box\nsettings: {temperature: 27 °C}\n";
+    let with = |sheet: &str| {
+        let mut with = files();
+        with.extend([("equipment/box.yaml", chiller), ("specs/box.md", sheet)]);
+        let (_, findings, _) = worked(&with);
+        row(&findings, "box.stuck-on").clone()
+    };
+    let strong = with("---\nname: Box\ncooling: 500 W\n---\n").harm.unwrap();
+    // At most 500 W net of at least 100 + 8 + 5 W: 75 L hold 85.1 Wh/K, 3 °C take no less than 255 Wh/(500 − 113 + losses).
+    assert_eq!(strong.by, HarmBy::Cold);
+    let least = strong.at_least.unwrap();
+    assert!(least < 3.0 * 85.1 / (500.0 - 115.0) && least > 3.0 * 85.1 / (500.0 - 113.0 + 125.0), "{strong:?}");
+    let unknown = with("---\nname: Box\n---\n");
+    assert_eq!(unknown.harm.map(|harm| harm.at_least), Some(None));
+    assert!(unknown.follows.join(" ").contains("`cooling: 250 W`"));
 }

@@ -19,7 +19,9 @@ const ONE_SIDED_95: f64 = 1.645;
 pub(super) fn raise(record: &Record, tank: &Tank, findings: &Findings, out: &mut Vec<Caution>) {
     let Some(of) = findings.tanks.get(&tank.key) else { return };
     let figure = |key: &str| findings.figures.get(&tank.key, key);
-    hottest_day(record, of, figure("heat.hottest-day"), figure("heat.hottest-day-fan"), out);
+    let days = ["heat.hottest-day", "heat.hottest-day-fan", "heat.hottest-day-chiller"].map(figure);
+    hottest_day(record, of, days, out);
+    chiller_fights(record, of, out);
     coldest_day(record, tank, of, figure("heat.heater-needed"), out);
     top_off(figure("topup.largest-harmless"), figure("topup.full-dump-salinity"), (record, tank), out);
     power_cut(record, tank, figure("heat.power-cut-hours"), of, out);
@@ -44,14 +46,14 @@ fn three(value: f64) -> String {
 fn hottest_day(
     record: &Record,
     of: &TankFindings,
-    still: Option<&Figure>,
-    fan: Option<&Figure>,
+    [still, fan, chiller]: [Option<&Figure>; 3],
     out: &mut Vec<Caution>,
 ) {
     let (Some(still), Some(limit)) = (still, &of.heat.hot_limit) else {
         return;
     };
-    let used = if of.heat.has_fan { fan.unwrap_or(still) } else { still };
+    let fan_used = fan.filter(|_| of.heat.has_fan).unwrap_or(still);
+    let used = chiller.filter(|chiller| chiller.value < fan_used.value).unwrap_or(fan_used);
     let (danger, title) = if used.value > limit.celsius {
         (Danger::Animals, "The hottest day takes the water past its upper limit")
     } else if used.value + ONE_SIDED_95 * used.uncertainty > limit.celsius {
@@ -67,10 +69,31 @@ fn hottest_day(
     ]);
     raised.why.push(because_of_figure(record, still));
     raised.why.extend(fan.map(|fan| because_of_figure(record, fan)));
+    raised.why.extend(chiller.map(|chiller| because_of_figure(record, chiller)));
     let upper = show(limit.celsius, Dimension::Temperature, None, record.units, 0);
     raised.why.push((format!("upper limit: {upper}, {}", limit.basis.word()), None));
     raised.sources = vec!["common practice, no source; the figures state their own sources"];
     raised.topics = vec!["heat", "water"];
+    out.push(raised);
+}
+
+/// A chiller that begins where the heaters have not yet ended: both run, and each hides that the other fails.
+fn chiller_fights(record: &Record, of: &TankFindings, out: &mut Vec<Caution>) {
+    let (Some(chiller), Some((heated, _))) = (&of.heat.chiller, of.heat.target) else { return };
+    if !chiller.fights {
+        return;
+    }
+    let title = "The chiller begins too close to where the heaters end";
+    let mut raised = caution("heat.chiller-fights", Danger::Animals, title, KEEPER);
+    raised.text = paragraphs(&[
+        "A chiller and a heater that hold nearly the same temperature run against each other, cost twice, and hide that one \
+         of them no longer obeys. Leave at least 1 °C (2 °F) between them.",
+    ]);
+    let shown = |celsius: f64| show(celsius, Dimension::Temperature, None, record.units, 1);
+    let why = format!("{} holds {}; the heaters hold {}", chiller.name, shown(chiller.holds), shown(heated));
+    raised.why.push((why, Some(chiller.place.clone())));
+    raised.sources = vec!["common practice, no source (a dead band of 1 °C)"];
+    raised.topics = vec!["heat", "power", "equipment"];
     out.push(raised);
 }
 

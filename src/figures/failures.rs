@@ -4,13 +4,14 @@
 //! light) they are limits of practice and marked as assumed. They say what may happen, never what will.
 
 mod devices;
+mod dosing;
 mod supplies;
 
 use super::TankFindings;
 use super::figure::Figures;
 use super::heat::model::{LONGEST_HOURS, Numbers, hours_between, settles_at};
 use super::heat::spread::Side;
-use crate::record::equipment::Position;
+use crate::record::equipment::StandsIn;
 use crate::record::{Device, Record, Role, Tank};
 
 /// How a part fails.
@@ -136,17 +137,27 @@ impl<'a> Desk<'a> {
 
     /// Hours until the lower limit with some devices dead and every heater left at full.
     fn cold(&self, dead: &dyn Fn(&str) -> bool) -> Option<Harm> {
+        self.cold_between(dead, dead, &|_| 0.0)
+    }
+
+    /// The same with what is dead for certain, what may be dead, and so many watts taken out of the water.
+    fn cold_between(
+        &self,
+        dead: &dyn Fn(&str) -> bool,
+        may_be_dead: &dyn Fn(&str) -> bool,
+        taken: &dyn Fn(&Numbers) -> f64,
+    ) -> Option<Harm> {
         let [warm, _, cold] = self.sides()?;
         let target = self.of.heat.target.as_ref()?.0;
         let limit = self.of.heat.cold_limit.as_ref()?.celsius;
-        let hours = |side: &Numbers| {
+        let hours = |side: &Numbers, dead: &dyn Fn(&str) -> bool| {
             if target <= limit {
                 return 0.0;
             }
-            let watts = side.gain_without(dead) + side.heating_without(dead);
+            let watts = side.gain_without(dead) + side.heating_without(dead) - taken(side);
             hours_between(&side.inputs(side.cold_room, 0.0), watts, side.store, target, limit)
         };
-        harm(HarmBy::Cold, hours(cold), hours(warm))
+        harm(HarmBy::Cold, hours(cold, may_be_dead), hours(warm, dead))
     }
 
     /// Hours until the upper limit with so many watts of heating, beside pumps and lamps.
@@ -200,11 +211,20 @@ impl<'a> Desk<'a> {
         (!moved).then_some(Harm { by: HarmBy::Oxygen, at_least: Some(low), at_most: Some(high), assumed: true })
     }
 
-    /// Heaters that stand in the sump, as far as the record tells: without a place in a tank that has a sump.
-    fn in_sump(&self, device: &Device) -> bool {
-        self.tank.sump_size.is_some()
-            && device.place_in_tank.is_none()
-            && device.position.as_ref().is_none_or(|position| position.value == Position::InWater)
+    /// Whether a device stands in the sump: as it is written (`stands-in:`), else by its place in the display, else by its
+    /// height in front of the stand. None where the record does not tell.
+    fn in_sump(&self, device: &Device) -> Option<bool> {
+        if self.tank.sump_size.is_none() {
+            return Some(false);
+        }
+        if let Some(stands_in) = &device.stands_in {
+            return Some(stands_in.value == StandsIn::Sump);
+        }
+        if device.place_in_tank.is_some() {
+            return Some(false);
+        }
+        let top_of_stand = self.tank.stand.as_ref()?.height.as_ref()?.value.value;
+        Some(device.front.as_ref()?.up < top_of_stand)
     }
 
     /// Names of devices, for a sentence.

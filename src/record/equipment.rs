@@ -36,6 +36,8 @@ pub struct Device {
     pub dimming: Option<Located<DimmingCurve>>,
     pub position: Option<Located<Position>>,
     pub mains: YesNo,
+    /// Which water it stands in, where a tank has a sump.
+    pub stands_in: Option<Located<StandsIn>>,
     pub place_in_tank: Option<Spot>,
     /// As seen from in front.
     pub front: Option<Front>,
@@ -135,6 +137,14 @@ impl Role {
 
     pub fn moves_water(self) -> bool {
         matches!(self, Role::CirculationPump | Role::ReturnPump)
+    }
+}
+
+words! {
+    /// The water that a device stands in.
+    StandsIn {
+        Display = "display",
+        Sump = "sump",
     }
 }
 
@@ -300,6 +310,8 @@ pub struct SpecSheet {
     /// Of a lamp: from the table beside the sheet, or a published light by its name.
     pub spectrum: Option<Spectrum>,
     pub luminous_flux: Option<Located<Quantity>>,
+    /// Heat that a chiller takes out of the water.
+    pub cooling: Option<Located<Quantity>>,
     pub volume: Option<Located<Quantity>>,
     pub rating: Option<Located<Quantity>>,
     pub capacity: Option<Located<Quantity>>,

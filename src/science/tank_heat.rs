@@ -78,12 +78,13 @@ pub fn given_off(exchange: &Exchange, room: RoomAir, water: Temperature) -> Resu
 /// Warmest water for which evaporation is known here; see [`given_off`].
 const WARMEST: f64 = 40.0;
 
-/// Temperature at which a tank gives off as much heat as it is given.
+/// Temperature at which a tank gives off as much heat as it is given; the gain is negative where a chiller takes more
+/// than pumps and lamps give.
 ///
 /// K·(T − T_a) + evaporation(T) = gain
 ///
 /// Above 40 °C evaporation is held at its value there, so the result is then an upper bound.
-/// Valid: conductance greater than zero, gain zero or more, the rest as [`given_off`]; refused where the water would
+/// Valid: conductance greater than zero, gain any number, the rest as [`given_off`]; refused where the water would
 /// settle below 0.01 °C or above 100 °C.
 /// Source: the balance of heat; [`ashrae_applications_2019`](crate::science::sources).
 ///
@@ -100,7 +101,7 @@ const WARMEST: f64 = 40.0;
 /// # Ok::<(), OutOfRange>(())
 /// ```
 pub fn balance(exchange: &Exchange, room: RoomAir, gain: Power) -> Result<Temperature, OutOfRange> {
-    let gain = not_negative("heat given", gain.as_watts(), "W")?;
+    let gain = within("heat given", gain.as_watts(), -1e6, 1e6, "W")?;
     let conductance = positive("conductance", exchange.sensible_w_per_k, "W/K")?;
     let surplus = |celsius: f64| -> Result<f64, OutOfRange> {
         Ok(given_off(exchange, room, Temperature::celsius(celsius))?.total.as_watts() - gain)
@@ -197,10 +198,10 @@ mod tests {
     #[test]
     fn the_balance_closes() {
         for celsius in [5.0, 18.0, 24.0, 30.0] {
-            for watts in [0.0, 20.0, 80.0, 200.0] {
+            for watts in [-40.0, 0.0, 20.0, 80.0, 200.0] {
                 let Ok(settled) = balance(&tank(), room(celsius), Power::watts(watts)) else {
                     // A cold dry room with no heat cools the water below what is known.
-                    assert!(celsius < 10.0 && watts == 0.0, "{celsius} {watts}");
+                    assert!(celsius < 10.0 && watts <= 0.0, "{celsius} {watts}");
                     continue;
                 };
                 if settled.as_celsius() <= WARMEST {
@@ -256,7 +257,9 @@ mod tests {
     fn nonsense_is_refused() {
         let none = Exchange { sensible_w_per_k: 0.0, ..tank() };
         assert!(balance(&none, room(20.0), Power::watts(10.0)).is_err());
-        assert!(balance(&tank(), room(20.0), Power::watts(-1.0)).is_err());
+        assert!(balance(&tank(), room(20.0), Power::watts(f64::NAN)).is_err());
+        // So much taken away that the water would freeze.
+        assert!(balance(&tank(), room(20.0), Power::watts(-2000.0)).is_err());
         let percent = RoomAir { relative_humidity: 50.0, ..room(20.0) };
         assert!(given_off(&tank(), percent, Temperature::celsius(25.0)).is_err());
         assert!(time_between(0.0, Temperature::celsius(25.0), Temperature::celsius(20.0), |_| Ok(-1.0)).is_err());

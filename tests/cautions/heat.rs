@@ -66,3 +66,19 @@ fn a_stuck_heater_is_told_with_its_temperature_and_hours() {
     assert!(why.contains("stands below the controller's 25.0\u{a0}°C"), "{why}");
     assert!(why.contains("Temperature if the heaters stick on, at most: ") && why.contains(" h"), "{why}");
 }
+
+#[test]
+fn a_chiller_keeps_its_distance_from_the_heaters() {
+    let with = |holds: &str| {
+        let rod = heater("watts: 300 W\nsettings: {temperature: 25 °C, thermostat: 26 °C}\n");
+        let chiller = format!("name: Cold box\nrole: chiller\nin-service: 2023-01-10\nwatts: 60 W\n{holds}");
+        let files = [("equipment/rod.yaml", rod.as_str()), ("equipment/box.yaml", chiller.as_str())];
+        raised(&format!("chiller-{}", holds.len()), ROOM, &files)
+    };
+    let close = with("settings: {temperature: 25.4 °C}\n");
+    assert_eq!(level(&close, "heat.chiller-fights"), Some(Danger::Animals));
+    assert!(why(&close, "heat.chiller-fights").contains("holds 25.4"), "{}", why(&close, "heat.chiller-fights"));
+    assert_eq!(level(&with("settings: {temperature: 26.0 °C, why: apart}\n"), "heat.chiller-fights"), None);
+    // A setting that nobody wrote down is no fight that anybody saw.
+    assert_eq!(level(&with(""), "heat.chiller-fights"), None);
+}

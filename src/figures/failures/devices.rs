@@ -17,8 +17,8 @@ pub fn failures(desk: &Desk) -> Vec<Failure> {
             Role::Lamp => vec![lamp_on(device), lamp_off(device)],
             Role::TopOff => vec![top_off_on(desk, device), top_off_off(desk, device)],
             Role::Fan if !desk.is_off(device) => vec![fan_off(desk, device)],
-            Role::Chiller => vec![chiller_off(desk, device)],
-            Role::DosingPump => vec![dosing_on(desk, device)],
+            Role::Chiller => vec![chiller_on(desk, device), chiller_off(desk, device)],
+            Role::DosingPump => vec![super::dosing::stuck_on(desk, device)],
             Role::Probe => vec![probe(desk, device)],
             Role::Co2Cylinder => vec![co2(device)],
             _ => Vec::new(),
@@ -26,7 +26,7 @@ pub fn failures(desk: &Desk) -> Vec<Failure> {
         .collect()
 }
 
-fn row(device: &Device, mode: Mode) -> Failure {
+pub(super) fn row(device: &Device, mode: Mode) -> Failure {
     Failure {
         key: format!("{}.{}", device.key, mode.words().replace(' ', "-")),
         device: Some(device.key.clone()),
@@ -122,13 +122,15 @@ fn controller(desk: &Desk, device: &Device) -> Vec<Failure> {
 fn pump(desk: &Desk, device: &Device) -> Failure {
     let mut failure = row(device, Mode::StuckOff);
     let is_return = device.role.value == Role::ReturnPump;
-    let dead = |key: &str| {
-        key == device.key
-            || (is_return
-                && desk.tank.device(key).is_some_and(|other| other.role.value == Role::Heater && desk.in_sump(other)))
+    // Heaters in the sump no longer warm the tank; one that stands nobody knows where is counted on neither way.
+    let stranded = |key: &str, unknown: bool| {
+        let heater = desk.tank.device(key).filter(|other| is_return && other.role.value == Role::Heater);
+        heater.is_some_and(|other| desk.in_sump(other).unwrap_or(unknown))
     };
+    let dead = |key: &str| key == device.key || stranded(key, false);
+    let may_be_dead = |key: &str| key == device.key || stranded(key, true);
     let left = desk.names(desk.devices().filter(|other| desk.moves_water(other) && other.key != device.key));
-    failure.harm = first([desk.oxygen(&dead), desk.cold(&dead)]);
+    failure.harm = first([desk.oxygen(&dead), desk.cold_between(&dead, &may_be_dead, &|_| 0.0)]);
     if left.is_empty() {
         failure.follows.push("Nothing else moves the water: oxygen falls within hours.".into());
     } else {
@@ -139,6 +141,13 @@ fn pump(desk: &Desk, device: &Device) -> Failure {
         failure
             .follows
             .push("Water runs back into the sump, and what heats or skims there no longer reaches the tank.".into());
+        let untold = desk.devices().filter(|other| other.role.value == Role::Heater && desk.in_sump(other).is_none());
+        let untold = desk.names(untold);
+        if !untold.is_empty() {
+            failure.follows.push(format!(
+                "Which water these stand in is not recorded (`stands-in: display` or `sump`): {untold}. The shorter time counts them as in the sump."
+            ));
+        }
     }
     failure.catches.extend(failure.harm.and_then(|harm| desk.alarm_words(harm.by)));
     failure
@@ -186,13 +195,16 @@ fn top_off_on(desk: &Desk, device: &Device) -> Failure {
                 number((figure.value * 10.0).round() / 10.0)
             ));
             let fall = crate::figures::heat::HARMLESS_FALL;
-            let largest = desk.figures.get(&desk.tank.key, "topup.largest-harmless").map(|figure| figure.value);
+            let largest = desk.figures.get(&desk.tank.key, "topup.largest-harmless");
+            // The least that may be harmless.
+            let largest = largest.map(|largest| (largest.value - 2.0 * largest.uncertainty).max(0.0));
             let litres = reservoir.map(|reservoir| reservoir.value.value);
             let harmful = largest.zip(litres).is_some_and(|(largest, litres)| litres > largest)
                 || limit.is_some_and(|limit| figure.value - 2.0 * figure.uncertainty < limit);
             if let (true, Some(flow), Some(litres), Some(largest)) = (harmful, flow, litres, largest) {
-                // From the harmless amount to the whole, at the pump's stated flow.
-                failure.harm = harm(HarmBy::Salinity, largest.min(litres) / flow, litres / flow);
+                // From the harmless amount at the fastest to the whole at the slowest.
+                let (slow, fast) = (flow * (1.0 - TOP_OFF_FLOW), flow * (1.0 + TOP_OFF_FLOW));
+                failure.harm = harm(HarmBy::Salinity, largest.min(litres) / fast, litres / slow);
             } else if harmful {
                 failure.harm = Some(Harm { by: HarmBy::Salinity, at_least: None, at_most: None, assumed: false });
             } else {
@@ -214,6 +226,9 @@ fn top_off_on(desk: &Desk, device: &Device) -> Failure {
     }
     failure
 }
+
+/// A small pump may give so much more or less than its sheet states (common practice, no source).
+const TOP_OFF_FLOW: f64 = 0.25;
 
 fn top_off_off(desk: &Desk, device: &Device) -> Failure {
     let mut failure = row(device, Mode::StuckOff);
@@ -259,38 +274,33 @@ fn fan_off(desk: &Desk, device: &Device) -> Failure {
     failure
 }
 
+fn chiller_on(desk: &Desk, device: &Device) -> Failure {
+    let mut failure = row(device, Mode::StuckOn);
+    let takes = |side: &Numbers| {
+        let of = side.chillers.iter().find(|(name, _)| *name == device.key);
+        of.map(|(_, watts)| *watts)
+    };
+    failure.follows.push("It cools without end, and the heaters work against it.".into());
+    let known = desk.sides().is_some_and(|[_, likely, _]| takes(likely).is_some());
+    if known {
+        failure.harm = desk.cold_between(&|_| false, &|_| false, &|side| takes(side).unwrap_or(0.0));
+        if failure.harm.is_none() {
+            failure.follows.push("The heaters and pumps outdo it: the water does not come to its lower limit.".into());
+        }
+    } else {
+        failure.follows.push("How fast is not known: `cooling: 250 W` in its spec sheet.".into());
+        failure.harm = Some(Harm { by: HarmBy::Cold, at_least: None, at_most: None, assumed: true });
+    }
+    failure.remains = desk.names(desk.devices().filter(|other| other.role.value == Role::Heater));
+    failure.catches.extend(desk.alarm_words(HarmBy::Cold));
+    failure
+}
+
 fn chiller_off(desk: &Desk, device: &Device) -> Failure {
     Failure {
         follows: vec!["Nothing cools but the room and evaporation.".into(), ends(desk, &|_| 0.0)],
         ..fan_off(desk, device)
     }
-}
-
-/// A pump that does not stop empties its bottles.
-fn dosing_on(desk: &Desk, device: &Device) -> Failure {
-    let mut failure = row(device, Mode::StuckOn);
-    let bottles: Vec<String> = desk
-        .tank
-        .upkeep
-        .dosing
-        .iter()
-        .filter(|plan| plan.by.as_ref().is_some_and(|by| by.value == device.key))
-        .filter_map(|plan| desk.record.supplies.get(&plan.of.value))
-        .map(|supply| match &supply.bottle {
-            Some(bottle) => format!("{} mL of {}", number(bottle.value.value * 1000.0), supply.name.value),
-            None => format!("a bottle of {}", supply.name.value),
-        })
-        .collect::<std::collections::BTreeSet<_>>()
-        .into_iter()
-        .collect();
-    failure.follows.push(if bottles.is_empty() {
-        "A head that does not stop empties its bottle into the tank.".into()
-    } else {
-        format!("A head that does not stop empties its bottle: {}.", bottles.join("; "))
-    });
-    failure.harm = Some(Harm { by: HarmBy::Chemistry, at_least: None, at_most: None, assumed: true });
-    failure.remains = "no more than is in the bottle can run in: keep a week’s worth".into();
-    failure
 }
 
 fn probe(desk: &Desk, device: &Device) -> Failure {

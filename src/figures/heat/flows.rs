@@ -1,6 +1,6 @@
 //! What comes in and what goes out at the working point.
 
-use super::model::{loss_at, off_at, settles_at};
+use super::model::{loss_at, off_at, settles_at, settles_chilled};
 use super::spread::Side;
 use super::{Bench, HeatFindings};
 use crate::figures::figure::Figures;
@@ -22,9 +22,14 @@ pub fn work_out(bench: &Bench, figures: &mut Figures, found: &mut HeatFindings) 
     let gain = bench.gain(Side::Likely, true, figures);
     let speed = bench.speed_now(figures);
     let losses = bench.sides[&Side::Likely];
+    let chilled = bench.chilled(Side::Likely, figures);
     let graph = &mut figures.graph;
-    let inputs = losses.inputs(speed, bench.room.now, &[gain, bench.target]);
-    let working = graph.compute("Water at the working point", "°C", &inputs, |x| settles_at(x, x[6]).max(x[7]));
+    let mut inputs = losses.inputs(speed, bench.room.now, &[gain, bench.target]);
+    inputs.extend(chilled.iter().flat_map(|(cooling, holds)| [*cooling, *holds]));
+    let working = graph.compute("Water at the working point", "°C", &inputs, |x| match x[8..] {
+        [cooling, holds] => settles_chilled(x, x[6], cooling, holds).max(x[7]),
+        _ => settles_at(x, x[6]).max(x[7]),
+    });
     found.working_temperature = Some(graph.value(working)).filter(|celsius| celsius.is_finite());
     found.over_target = graph.value(working) > graph.value(bench.target) + 1e-9;
     for gain in &bench.gains {
@@ -36,6 +41,14 @@ pub fn work_out(bench: &Bench, figures: &mut Figures, found: &mut HeatFindings) 
     if !bench.heaters.is_empty() && !found.over_target {
         let label = if bench.heaters.len() == 1 { "Heater" } else { "Heaters" };
         found.gains.push(flow(graph, label.into(), None, heater));
+    }
+    if chilled.is_some() && found.over_target {
+        let inputs = losses.inputs(speed, bench.room.now, &[gain, working]);
+        let taken = graph.compute("Chiller", "W", &inputs, |x| (x[6] - loss_at(x, x[7])).max(0.0));
+        // Nothing to draw where the room alone cools it.
+        if graph.value(taken) > 1e-6 {
+            found.losses.push(flow(graph, "Chiller".into(), None, taken));
+        }
     }
     let air = bench.room.now.temperature;
     let surfaces = losses.surfaces;

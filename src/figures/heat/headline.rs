@@ -1,25 +1,29 @@
 //! The figures every keeper should have: what the heaters must give, what a stuck one does, what a power cut does, and
 //! the hottest day.
 
-use super::Bench;
 use super::model::{LONGEST_HOURS, hours_between, loss_at, settles_at};
 use super::room::Air;
 use super::spread::{Side, bound};
+use super::{Bench, chiller};
 use crate::figures::figure::Figures;
 use crate::figures::graph::NodeId;
 use crate::figures::inputs::number;
 
-const SOURCES: [&str; 4] = ["ashrae_applications_2019", "hyland_wexler_1983", "iso_6946", "common-practice"];
+pub(super) const SOURCES: [&str; 4] = ["ashrae_applications_2019", "hyland_wexler_1983", "iso_6946", "common-practice"];
 
 pub fn work_out(bench: &Bench, figures: &mut Figures) {
     loss(bench, figures);
     heaters(bench, figures);
     power_cut(bench, figures);
     hottest_day(bench, figures);
+    chiller::hottest_day(bench, figures);
 }
 
+pub(super) const HOT_METHOD: &str =
+    "P(pumps, lamps) = K·(T − Tₐ) + a·A·(89 + 78.2 v)·(p(T) − φ·p(Tₐ)), at least as set";
+
 /// The inputs with numbers, as a reader checks them: `K = 9.4 W/K, A = 0.34 m², room 18 °C at 50 %`.
-fn with_numbers(figures: &Figures, inputs: &[NodeId]) -> String {
+pub(super) fn with_numbers(figures: &Figures, inputs: &[NodeId]) -> String {
     let value = |index: usize| number(figures.graph.value(inputs[index]));
     let humidity = number(figures.graph.value(inputs[5]) * 100.0);
     format!(
@@ -239,11 +243,7 @@ fn hottest_day(bench: &Bench, figures: &mut Figures) {
         );
         let mut built = figures
             .define(&bench.tank.key, key, label)
-            .method(
-                "P(pumps, lamps) = K·(T − Tₐ) + a·A·(89 + 78.2 v)·(p(T) − φ·p(Tₐ)), at least as set",
-                numbers,
-                &SOURCES,
-            )
+            .method(HOT_METHOD, numbers, &SOURCES)
             .inputs(&bench.as_named(&inputs))
             .note("once the water has followed a room that stays as hot as its hottest day, heaters off");
         if with_fan {

@@ -3,6 +3,7 @@
 //! Three sides are worked out of the same inputs: what is likely, with its uncertainty; and a bound on the warm and one
 //! on the cold side, with every assumed input at the end that is worse there. What is printed as a bound is that bound.
 
+mod chiller;
 mod evaporation;
 pub mod fan;
 mod flows;
@@ -17,6 +18,7 @@ mod topup;
 
 use std::collections::BTreeMap;
 
+pub use chiller::ChillerState;
 pub use evaporation::{EvaporationMonth, MONTHS};
 pub use flows::Flow;
 pub use target::{Limit, ThermostatOrder, Thermostats};
@@ -54,6 +56,8 @@ pub struct HeatFindings {
     pub sides: Option<BTreeMap<Side, Numbers>>,
     /// Whether a fan is recorded.
     pub has_fan: bool,
+    /// What the chillers hold, °C, and whether that is less than a degree above what the heaters hold.
+    pub chiller: Option<ChillerState>,
 }
 
 /// What the parts of this room share while figures are defined.
@@ -65,6 +69,7 @@ struct Bench<'a> {
     sides: BTreeMap<Side, Losses>,
     gains: Vec<Gain>,
     heaters: Vec<Heater>,
+    chillers: Vec<chiller::Chiller>,
     /// °C.
     target: NodeId,
     cold_limit: NodeId,
@@ -111,6 +116,7 @@ pub fn work_out(
         }
     };
     found.target = Some((figures.graph.value(bench.target), figures.graph.basis(bench.target)));
+    found.chiller = chiller::state(&bench, figures);
     found.cold_limit = Some(target::limit_found(&figures.graph, bench.cold_limit));
     found.hot_limit = Some(target::limit_found(&figures.graph, bench.hot_limit));
     evaporation::work_out(&mut bench, budget, figures, &mut found);
@@ -161,6 +167,8 @@ fn bench<'a>(
         "a small fan over part of the surface",
     );
     let target = target::target(record, tank, series, graph);
+    let chillers = chiller::of(record, tank, target, figures);
+    let graph = &mut figures.graph;
     let (cold_limit, hot_limit) = target::limits(tank, graph);
     // Heat capacity of seawater by volume: 3993 J/(kg K) and 1.023 kg/L at 35 ppt and 25 °C.
     let store = graph.linear("Heat that a degree holds", "Wh/K", &[(volume, target::WH_PER_L_K)]);
@@ -173,6 +181,7 @@ fn bench<'a>(
         sides,
         gains,
         heaters,
+        chillers,
         target,
         cold_limit,
         hot_limit,
@@ -234,6 +243,11 @@ fn numbers(bench: &Bench, figures: &mut Figures) -> BTreeMap<Side, Numbers> {
                 store: value(bench.store),
                 gains: gains.into_iter().map(|(device, node)| (device, value(node))).collect(),
                 heaters: bench.heaters.iter().map(|heater| (heater.device.clone(), value(heater.watts))).collect(),
+                chillers: bench
+                    .chillers
+                    .iter()
+                    .map(|chiller| (chiller.device.clone(), value(chiller.cooling.on(side, true))))
+                    .collect(),
             };
             (side, numbers)
         })

@@ -52,7 +52,18 @@ pub fn off_at(x: &[f64], celsius: f64) -> Option<GivenOff> {
 /// Where the water settles with so many watts; NaN outside the formula's range.
 pub fn settles_at(x: &[f64], watts: f64) -> f64 {
     let (exchange, room) = described(x);
-    balance(&exchange, room, Power::watts(watts.max(0.0))).map_or(f64::NAN, Temperature::as_celsius)
+    balance(&exchange, room, Power::watts(watts)).map_or(f64::NAN, Temperature::as_celsius)
+}
+
+/// Where the water settles with a chiller that can take so many watts and holds a temperature: as free where that is
+/// cooler, at the chiller's setting where it is strong enough, and above it where it is not.
+pub fn settles_chilled(x: &[f64], watts: f64, cooling: f64, holds: f64) -> f64 {
+    let free = settles_at(x, watts);
+    // So strong a chiller that the water would freeze holds its setting.
+    let at_full = settles_at(x, watts - cooling);
+    let chilled = if at_full.is_nan() { holds } else { at_full.max(holds) };
+    // `min` would take the number that is one, where the free temperature is beyond what is known.
+    if free.is_nan() { free } else { free.min(chilled) }
 }
 
 /// A week: beyond it nothing is said in hours.
@@ -87,6 +98,8 @@ pub struct Numbers {
     pub gains: Vec<(String, f64)>,
     /// Heater to watts at full.
     pub heaters: Vec<(String, f64)>,
+    /// Chiller to watts that it takes out of the water at full.
+    pub chillers: Vec<(String, f64)>,
 }
 
 impl Numbers {

@@ -32,7 +32,7 @@ const FOAM_W_PER_M_K: f64 = 0.035;
 const TAPE_CM: f64 = 0.5 / 1.732_050_807_568_877_2;
 
 /// The inputs in the order in which the formulas take them, each with whether more of it loses more.
-pub struct SurfaceInputs([(Spread, bool); 13]);
+pub struct SurfaceInputs([(Spread, bool); 14]);
 
 impl SurfaceInputs {
     /// None where the tank's size is not written.
@@ -111,19 +111,29 @@ impl SurfaceInputs {
             "1",
             "gaps for cords and air",
         );
-        let (sump_length, sump_width, sump_depth) = match (&tank.sump_size, &tank.sump_water_depth) {
-            (Some(size), Some(depth)) => {
-                let [length, width, _] = size.value;
-                let known = |graph: &mut Graph, label: &str, value: f64, place| {
-                    Spread::known(measured(graph, label, value, TAPE_CM, "cm", place))
+        let (sump_length, sump_width, sump_depth) = match &tank.sump_size {
+            Some(size) => {
+                let [length, width, height] = size.value;
+                let depth = match &tank.sump_water_depth {
+                    Some(depth) => {
+                        let (cm, place) = (depth.value.value, &depth.place);
+                        Spread::known(measured(graph, "Depth of water in the sump", cm, TAPE_CM, "cm", place))
+                    }
+                    None => Spread::between(
+                        graph,
+                        "Depth of water in the sump",
+                        0.3 * height,
+                        0.8 * height,
+                        "cm",
+                        "`water-depth:` of the sump is not recorded: three to eight tenths of its height",
+                    ),
                 };
-                (
-                    known(graph, "Sump, length", length, &size.place),
-                    known(graph, "Sump, width", width, &size.place),
-                    known(graph, "Depth of water in the sump", depth.value.value, &depth.place),
-                )
+                let known = |graph: &mut Graph, label: &str, value: f64| {
+                    Spread::known(measured(graph, label, value, TAPE_CM, "cm", &size.place))
+                };
+                (known(graph, "Sump, length", length), known(graph, "Sump, width", width), depth)
             }
-            _ => {
+            None => {
                 let none = Spread::known(graph.exact(0.0));
                 (none, none, none)
             }
@@ -139,6 +149,14 @@ impl SurfaceInputs {
             ),
             None => Spread::known(graph.exact(0.0)),
         };
+        let sump_pane = match (&tank.sump_size, &tank.sump_glass) {
+            (None, _) => Spread::known(graph.exact(0.0)),
+            (Some(_), Some(glass)) => Spread::known(set(graph, "Sump, glass", glass.value.value, "cm", &glass.place)),
+            (Some(_), None) => {
+                let why = "`glass:` of the sump is not recorded: sumps are of thin panes";
+                Spread::between(graph, "Sump, glass", 0.4, 0.8, "cm", why)
+            }
+        };
         Some(SurfaceInputs([
             (length, true),
             (width, true),
@@ -153,6 +171,7 @@ impl SurfaceInputs {
             (sump_width, true),
             (sump_depth, true),
             (cabinet, true),
+            (sump_pane, false),
         ]))
     }
 
@@ -168,22 +187,25 @@ impl SurfaceInputs {
             let resistance = AIR_BELOW_M2_K_PER_W + glass + v[3] / 100.0 / FOAM_W_PER_M_K;
             v[4] * v[0] * v[1] / 1e4 / resistance
         });
-        let inner = |v: &[f64]| (v[0] - 2.0 * v[2]) * (v[1] - 2.0 * v[2]) / 1e4;
         let top = graph.compute("From the surface, without evaporation", "W/K", &pick(&[0, 1, 3, 6, 7]), move |v| {
             let under_lid = AIR_ABOVE_M2_K_PER_W + LAYER_UNDER_LID_M2_K_PER_W;
-            v[3] * inner(v) * ((1.0 - v[4]) / AIR_ABOVE_M2_K_PER_W + v[4] / under_lid)
+            v[3] * free(v[0], v[1], v[2]) * ((1.0 - v[4]) / AIR_ABOVE_M2_K_PER_W + v[4] / under_lid)
         });
-        let sump = graph.compute("From the sump, without evaporation", "W/K", &pick(&[9, 10, 11, 6, 12]), |v| {
-            // A sump’s panes are thin: 6 mm (common practice, no source).
-            let pane = 0.006 / GLASS_CONDUCTIVITY_W_PER_M_K;
+        let sump = graph.compute("From the sump, without evaporation", "W/K", &pick(&[9, 10, 11, 6, 12, 13]), |v| {
+            let pane = v[5] / 100.0 / GLASS_CONDUCTIVITY_W_PER_M_K;
             let walls = 2.0 * (v[0] + v[1]) * v[2] / 1e4 / (AIR_BESIDE_M2_K_PER_W + pane);
-            let area = v[0] * v[1] / 1e4;
-            v[3] * v[4] * (walls + area / (AIR_BELOW_M2_K_PER_W + pane) + area / AIR_ABOVE_M2_K_PER_W)
+            let bottom = v[0] * v[1] / 1e4 / (AIR_BELOW_M2_K_PER_W + pane);
+            v[3] * v[4] * (walls + bottom + free(v[0], v[1], v[5]) / AIR_ABOVE_M2_K_PER_W)
         });
-        let open = graph.compute("Surface that evaporates", "m²", &pick(&[0, 1, 3, 7, 8, 9, 10, 12]), move |v| {
-            inner(v) * (1.0 - v[3] * (1.0 - v[4])) + v[7] * v[5] * v[6] / 1e4
+        let open = graph.compute("Surface that evaporates", "m²", &pick(&[0, 1, 3, 7, 8, 9, 10, 12, 13]), move |v| {
+            free(v[0], v[1], v[2]) * (1.0 - v[3] * (1.0 - v[4])) + v[7] * free(v[5], v[6], v[8])
         });
         let sensible = graph.sum("Heat loss without evaporation", "W/K", &[sides, bottom, top, sump]);
         Surfaces { sides, bottom, top, sump, sensible, open }
     }
+}
+
+/// Surface of the water between the panes, m², of outer length and width and the pane in cm.
+fn free(length: f64, width: f64, pane: f64) -> f64 {
+    (length - 2.0 * pane).max(0.0) * (width - 2.0 * pane).max(0.0) / 1e4
 }

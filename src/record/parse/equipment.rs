@@ -31,6 +31,7 @@ pub fn device(document: &Document, context: &mut Context) -> Option<Device> {
     let dimming = map.take("dimming").and_then(|node| dimming(node, context));
     let position = map.word("position", Position::WORDS, context);
     let mains = map.yes_no_or_unknown("mains", context);
+    let stands_in = map.word("stands-in", StandsIn::WORDS, context);
     let place_in_tank = map.take("place").and_then(|node| spot(node, context));
     let front = map.take("front").and_then(|node| super::sitter::front(node, context));
     let plugged = map.take("plugged").and_then(|node| fields::name(node, context));
@@ -81,6 +82,7 @@ pub fn device(document: &Document, context: &mut Context) -> Option<Device> {
         dimming,
         position,
         mains,
+        stands_in,
         place_in_tank,
         front,
         plugged,
@@ -318,6 +320,7 @@ const STATED: &[(&str, &[Dimension])] = &[
     ("flow", &[Dimension::VolumeRate]),
     ("head", &[Dimension::Length]),
     ("luminous-flux", &[Dimension::LuminousFlux]),
+    ("cooling", &[Dimension::Power]),
     ("length", &[Dimension::Length]),
     ("diameter", &[Dimension::Length]),
     ("volume", &[Dimension::Volume]),
@@ -375,6 +378,7 @@ pub fn spec_sheet(document: &Document, context: &mut Context) -> Option<SpecShee
         flow: quantities.remove("flow"),
         head: quantities.remove("head"),
         luminous_flux: quantities.remove("luminous-flux"),
+        cooling: quantities.remove("cooling"),
         volume: quantities.remove("volume"),
         rating: quantities.remove("rating"),
         capacity: quantities.remove("capacity"),
