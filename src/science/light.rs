@@ -149,63 +149,6 @@ impl Place {
     }
 }
 
-/// Light at a place, judged from the readings around it.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LightAtPlace {
-    pub light: PhotonFlux,
-    /// Weighted standard deviation of the readings: how far they disagree about this place. Zero at a reading, where
-    /// the reading's own uncertainty is all there is. None where a single reading at a distance leaves nothing to
-    /// compare.
-    pub spread: Option<PhotonFlux>,
-    /// Distance to the nearest reading, which tells how far the estimate is stretched.
-    pub nearest: Length,
-}
-
-/// Light at a place from readings taken around it, the nearer the heavier.
-///
-/// E = Σ wᵢ Eᵢ / Σ wᵢ, wᵢ = 1/dᵢ²
-///
-/// Never brighter than the brightest reading nor darker than the darkest, so it cannot see a hot spot or a shadow
-/// between readings. At the place of a reading it is that reading (or the mean of those taken there).
-/// `reach` leaves out readings further away than that.
-/// None where no reading is in reach.
-/// Source: [`shepard_1968`](crate::science::sources), with exponent 2 and in three dimensions.
-///
-/// ```
-/// # use polypary::{science::light::*, units::*};
-/// let at = |x| Place { x: Length::centimetres(x), y: Length::metres(0.), depth: Length::metres(0.) };
-/// let readings = [(at(0.), PhotonFlux::umol_per_m2_s(100.)), (at(30.), PhotonFlux::umol_per_m2_s(50.))];
-/// // Twice as near weighs four times: (4 × 100 + 50) / 5, by hand.
-/// let light = light_from_readings_shepard_1968(at(10.), &readings, Length::metres(1.)).unwrap();
-/// assert!((light.light.as_umol_per_m2_s() - 90.).abs() < 1e-9);
-/// // Spread: √(0.8 × 10² + 0.2 × 40²) = 20.
-/// assert!((light.spread.unwrap().as_umol_per_m2_s() - 20.).abs() < 1e-9);
-/// ```
-pub fn light_from_readings_shepard_1968(
-    place: Place,
-    readings: &[(Place, PhotonFlux)],
-    reach: Length,
-) -> Option<LightAtPlace> {
-    let in_reach: Vec<(f64, f64)> = readings
-        .iter()
-        .map(|(at, light)| (place.distance(at).as_metres(), light.as_umol_per_m2_s()))
-        .filter(|(distance, _)| *distance <= reach.as_metres())
-        .collect();
-    let nearest = in_reach.iter().map(|(distance, _)| *distance).min_by(f64::total_cmp)?;
-    // A tenth of a millimetre is the same place: no survey is written down finer.
-    let same_place = nearest < 1e-4;
-    let weighted: Vec<(f64, f64)> = if same_place {
-        in_reach.iter().filter(|(distance, _)| *distance < 1e-4).map(|(_, light)| (1.0, *light)).collect()
-    } else {
-        in_reach.iter().map(|(distance, light)| (distance.powi(-2), *light)).collect()
-    };
-    let weights: f64 = weighted.iter().map(|(weight, _)| weight).sum();
-    let light = weighted.iter().map(|(weight, light)| weight * light).sum::<f64>() / weights;
-    let variance = weighted.iter().map(|(weight, value)| weight * (value - light).powi(2)).sum::<f64>() / weights;
-    let spread = (same_place || weighted.len() > 1).then(|| PhotonFlux::umol_per_m2_s(variance.sqrt()));
-    Some(LightAtPlace { light: PhotonFlux::umol_per_m2_s(light), spread, nearest: Length::metres(nearest) })
-}
-
 fn sum_of(ppfd: f64, hours: f64) -> DailyLight {
     DailyLight::mol_per_m2_d(ppfd * hours * 3600.0 / 1e6)
 }
@@ -218,43 +161,9 @@ mod tests {
         Place { x: Length::centimetres(x), y: Length::centimetres(y), depth: Length::centimetres(depth) }
     }
 
-    fn reading(place: Place, light: f64) -> (Place, PhotonFlux) {
-        (place, PhotonFlux::umol_per_m2_s(light))
-    }
-
-    fn estimate(place: Place, readings: &[(Place, PhotonFlux)]) -> LightAtPlace {
-        light_from_readings_shepard_1968(place, readings, Length::metres(1.0)).unwrap()
-    }
-
     #[test]
     fn depth_counts_as_distance() {
         assert!((at(0.0, 0.0, 0.0).distance(&at(2.0, 3.0, 6.0)).as_centimetres() - 7.0).abs() < 1e-12);
-    }
-
-    #[test]
-    fn at_a_reading_the_estimate_is_the_reading() {
-        let readings = [reading(at(10.0, 10.0, 5.0), 140.0), reading(at(20.0, 10.0, 5.0), 90.0)];
-        let here = estimate(at(10.0, 10.0, 5.0), &readings);
-        assert_eq!(here.light.as_umol_per_m2_s(), 140.0);
-        assert_eq!(here.spread.unwrap().as_umol_per_m2_s(), 0.0);
-        assert_eq!(here.nearest.as_metres(), 0.0);
-    }
-
-    #[test]
-    fn two_readings_of_one_place_give_their_mean_and_their_disagreement() {
-        let readings = [reading(at(10.0, 10.0, 5.0), 140.0), reading(at(10.0, 10.0, 5.0), 100.0)];
-        let here = estimate(at(10.0, 10.0, 5.0), &readings);
-        assert_eq!(here.light.as_umol_per_m2_s(), 120.0);
-        assert_eq!(here.spread.unwrap().as_umol_per_m2_s(), 20.0);
-    }
-
-    #[test]
-    fn one_distant_reading_has_no_spread_and_none_in_reach_no_light() {
-        let readings = [reading(at(0.0, 0.0, 0.0), 140.0)];
-        let far = estimate(at(50.0, 0.0, 0.0), &readings);
-        assert_eq!((far.light.as_umol_per_m2_s(), far.spread), (140.0, None));
-        let reach = Length::centimetres(20.0);
-        assert_eq!(light_from_readings_shepard_1968(at(50.0, 0.0, 0.0), &readings, reach), None);
     }
 
     #[test]

@@ -6,6 +6,10 @@ use super::moist_air::evaporation_ashrae;
 use super::range::{OutOfRange, not_negative, positive, within};
 use crate::units::{Duration, Power, Temperature};
 
+/// Heat that a litre of seawater holds a degree: 3993 J/(kg K) × 1.0233 kg/L at 35 ppt and 25 °C (Millero et al. 1973;
+/// EOS-80), in Wh. Between 33 and 37 ppt and 20 and 30 °C it changes by 3 in a thousand.
+pub const SEAWATER_WH_PER_L_K: f64 = 3993.0 * 1.0233 / 3600.0;
+
 /// How a tank hands heat to its room.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Exchange {

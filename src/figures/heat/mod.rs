@@ -29,6 +29,7 @@ use super::graph::NodeId;
 use super::readings::Series;
 use super::{Basis, budget::Budget};
 use crate::record::{Parameter, Record, Role, Tank};
+use crate::science::tank_heat::SEAWATER_WH_PER_L_K;
 use gains::{Gain, Heater};
 use model::{Losses, Numbers};
 use room::{Room, RoomRecord};
@@ -171,7 +172,7 @@ fn bench<'a>(
     let graph = &mut figures.graph;
     let (cold_limit, hot_limit) = target::limits(tank, graph);
     // Heat capacity of seawater by volume: 3993 J/(kg K) and 1.023 kg/L at 35 ppt and 25 °C.
-    let store = graph.linear("Heat that a degree holds", "Wh/K", &[(volume, target::WH_PER_L_K)]);
+    let store = graph.linear("Heat that a degree holds", "Wh/K", &[(volume, SEAWATER_WH_PER_L_K)]);
     let still = graph.exact(0.0);
     Ok(Bench {
         record,

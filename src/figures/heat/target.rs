@@ -9,10 +9,6 @@ use crate::figures::inputs::{assumed, measured, set};
 use crate::figures::readings::Series;
 use crate::record::{Device, Parameter, Record, Role, Tank};
 
-/// Heat that a litre of seawater holds a degree: 3993 J/(kg K) × 1.0233 kg/L at 35 ppt and 25 °C (Millero et al. 1973;
-/// EOS-80), in Wh. Between 33 and 37 ppt and 20 and 30 °C it changes by 3 in a thousand.
-pub const WH_PER_L_K: f64 = 3993.0 * 1.0233 / 3600.0;
-
 /// Where harm begins where the record does not say, in °C (common practice, no source).
 const COLD_LIMIT: f64 = 22.0;
 const HOT_LIMIT: f64 = 30.0;

@@ -3,7 +3,8 @@
 use super::super::given::{Given, all_of};
 use super::super::{Formula, Refusal, Work, number, output};
 use crate::science::heat::*;
-use crate::science::tank_heat::{Exchange, RoomAir, balance};
+use crate::science::range::{positive, within};
+use crate::science::tank_heat::{Exchange, RoomAir, SEAWATER_WH_PER_L_K, balance, given_off, time_between};
 
 pub(super) const FORMULAS: &[Formula] = &[
     Formula {
@@ -153,27 +154,95 @@ pub(super) const FORMULAS: &[Formula] = &[
             number("air_velocity_m_s", "m/s", "0", "air over the surface, as a mean over the day"),
             number("air_temperature_c", "°C", "20", "temperature of the room"),
             number("relative_humidity", "", "0.5", "of the room, from 0 to 1"),
-            number("gain_w", "W", "100", "heater, and what of pumps and lamps reaches the water"),
+            number("gain_w", "W", "100", "heater, and what of pumps and lamps reaches the water, less what a chiller takes"),
         ],
         outputs: &[output("temperature_c", "°C", "where the water settles")],
-        valid: "conductance and surface above 0, the rest 0 or more; above 40 °C evaporation is held at what it is there, \
+        valid: "conductance and surface above 0, activity, air and humidity 0 or more; above 40 °C evaporation is held at what it is there, \
             so the result is an upper bound",
         sources: &["ashrae_applications_2019", "hyland_wexler_1983"],
         work: Work::Row(|given| {
-            let exchange = Exchange {
-                sensible_w_per_k: given.number("conductance_w_k"),
-                surface_m2: given.number("area_m2"),
-                activity: given.number("activity"),
-                air_speed_m_per_s: given.number("air_velocity_m_s"),
-            };
-            let room = RoomAir {
-                temperature: given.celsius("air_temperature_c"),
-                relative_humidity: given.number("relative_humidity"),
-            };
+            let (exchange, room) = (exchange(given), room(given));
             all_of([balance(&exchange, room, given.watts("gain_w"))?.as_celsius()])
         }),
     },
+    Formula {
+        name: "heat-given-off",
+        about: "what a tank gives off to its room at a temperature, through its panes and by evaporation",
+        inputs: &[
+            number("conductance_w_k", "W/K", "8", "heat lost for each degree without evaporation, from tank-heat-loss"),
+            number("area_m2", "m²", "0.24", "water surface that evaporates"),
+            number("activity", "", "0.5", "of what the handbook's formula gives: 0.5 still, 1 stirred"),
+            number("air_velocity_m_s", "m/s", "0", "air over the surface, as a mean over the day"),
+            number("air_temperature_c", "°C", "20", "temperature of the room"),
+            number("relative_humidity", "", "0.5", "of the room, from 0 to 1"),
+            number("water_temperature_c", "°C", "25", "temperature of the water"),
+        ],
+        outputs: &[
+            output("sensible_w", "W", "through panes and as warm air; below 0 where the room is warmer"),
+            output("evaporation_w", "W", "by evaporation"),
+            output("evaporated_kg_d", "kg/d", "water that goes in a day"),
+            output("total_w", "W", "both together"),
+        ],
+        valid: "water 0.01 to 40 °C, air 0.01 to 60 °C, humidity 0 to 1, air speed 0 to 2 m/s, the rest 0 or more; air so \
+            damp that it would condense counts as no evaporation",
+        sources: &["ashrae_applications_2019", "hyland_wexler_1983", "sharqawy_2010"],
+        work: Work::Row(|given| {
+            let off = given_off(&exchange(given), room(given), given.celsius("water_temperature_c"))?;
+            all_of([
+                off.sensible.as_watts(),
+                off.evaporation.as_watts(),
+                off.evaporated_kg_per_day,
+                off.total.as_watts(),
+            ])
+        }),
+    },
+    Formula {
+        name: "hours-with-evaporation",
+        about: "hours until a tank comes to a temperature, with what it evaporates on the way",
+        inputs: &[
+            number("conductance_w_k", "W/K", "8", "heat lost for each degree without evaporation, from tank-heat-loss"),
+            number("area_m2", "m²", "0.24", "water surface that evaporates"),
+            number("activity", "", "0.5", "of what the handbook's formula gives: 0.5 still, 1 stirred"),
+            number("air_velocity_m_s", "m/s", "0", "air over the surface, as a mean over the day"),
+            number("air_temperature_c", "°C", "18", "temperature of the room"),
+            number("relative_humidity", "", "0.5", "of the room, from 0 to 1"),
+            number("gain_w", "W", "0", "heat that is still given; below 0 for a chiller").or("0"),
+            number("volume_l", "L", "75", "net volume of the water"),
+            number("start_temperature_c", "°C", "25", "temperature at the start"),
+            number("end_temperature_c", "°C", "22", "temperature that is asked about"),
+        ],
+        outputs: &[output("hours_h", "h", "hours until then; none where it never comes to it")],
+        valid: "as heat-given-off, volume above 0. Seawater of 35 at 25 °C (1.135 Wh for each litre and degree); rock, sand \
+            and glass hold more, which gives more time",
+        sources: &["ashrae_applications_2019", "hyland_wexler_1983", "millero_perron_desnoyers_1973"],
+        work: Work::Row(|given| {
+            let (exchange, room) = (exchange(given), room(given));
+            let gain = within("heat given", given.number("gain_w"), -1e6, 1e6, "W")?;
+            let litres = positive("volume", given.number("volume_l"), "L")?;
+            let (from, to) = (given.celsius("start_temperature_c"), given.celsius("end_temperature_c"));
+            let time = time_between(litres * SEAWATER_WH_PER_L_K, from, to, |water| {
+                Ok(gain - given_off(&exchange, room, water)?.total.as_watts())
+            })?;
+            Ok(vec![time.map(|time| time.as_hours())])
+        }),
+    },
 ];
+
+fn exchange(given: &Given) -> Exchange {
+    Exchange {
+        sensible_w_per_k: given.number("conductance_w_k"),
+        surface_m2: given.number("area_m2"),
+        activity: given.number("activity"),
+        air_speed_m_per_s: given.number("air_velocity_m_s"),
+    }
+}
+
+fn room(given: &Given) -> RoomAir {
+    RoomAir {
+        temperature: given.celsius("air_temperature_c"),
+        relative_humidity: given.number("relative_humidity"),
+    }
+}
 
 fn heat_loss(given: &Given) -> Result<Vec<Option<f64>>, Refusal> {
     let tank = WarmBox {

@@ -6,7 +6,7 @@ use crate::diagnostic::nearest;
 use crate::science::light::*;
 use crate::science::photons::*;
 
-const ILLUMINANT: Input = word(
+pub(super) const ILLUMINANT: Input = word(
     "illuminant",
     "LED-B3",
     "a light of the standard (A, C, D50, D65, E, FL1 to FL12, LED-B1 to LED-B5, LED-V1, …), `planck 6500 K`, or \
@@ -139,7 +139,7 @@ pub(super) const FORMULAS: &[Formula] = &[
 ];
 
 /// The spectrum of a name.
-fn spectrum(name: &str) -> Result<Spectrum, Refusal> {
+pub(super) fn spectrum(name: &str) -> Result<Spectrum, Refusal> {
     if let Some(spectrum) = Spectrum::named(name) {
         return Ok(spectrum);
     }

@@ -9,6 +9,7 @@ mod density;
 mod doses;
 mod gases;
 mod heat;
+mod lamps;
 mod light;
 mod pipes;
 mod power;
@@ -37,6 +38,7 @@ pub fn all() -> &'static [Subject] {
         Subject { name: "Water changes and evaporation", formulas: changes::FORMULAS },
         Subject { name: "Trends", formulas: trend::FORMULAS },
         Subject { name: "Light", formulas: light::FORMULAS },
+        Subject { name: "Lamps and maps of light", formulas: lamps::FORMULAS },
         Subject { name: "Air and evaporation", formulas: air::FORMULAS },
         Subject { name: "Heat", formulas: heat::FORMULAS },
         Subject { name: "Pipes and pumps", formulas: pipes::FORMULAS },

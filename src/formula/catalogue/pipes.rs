@@ -1,12 +1,12 @@
 //! Viscosity, friction, pipes and pumps.
 
 use super::super::given::{Given, all_of};
-use super::super::{Formula, Input, Output, Refusal, Work, number, numbers, output, word};
+use super::super::{Formula, Input, Output, Refusal, SHARE, Work, number, numbers, output, word};
 use crate::diagnostic::nearest;
 use crate::science::flow::*;
 use crate::science::pipes::*;
-use crate::science::plumbing::Fitting;
-use crate::science::within;
+use crate::science::plumbing::{Fitting, PumpCurve, drain_back, weir_head_francis_1883};
+use crate::science::range::{positive, within};
 use crate::units::{Flow, Length};
 
 const BORE: Input = number("inner_diameter_m", "m", "0.0266", "bore of the pipe");
@@ -185,6 +185,56 @@ pub(super) const FORMULAS: &[Formula] = &[
             };
             within("bore", given.number("inner_diameter_m"), f64::MIN_POSITIVE, 10.0, "m")?;
             all_of([fitting.loss_coefficient(given.metres("inner_diameter_m"))?])
+        }),
+    },
+    Formula {
+        name: "pump-at-speed",
+        about: "what a pump moves and lifts when it is turned slower: the affinity laws",
+        inputs: &[SHUTOFF, MAX_FLOW, number("speed", SHARE, "0.7", "speed over full speed; a dial need not be that")],
+        outputs: &[
+            output("flow_at_no_head_l_h", "L/h", "flow at no head: in proportion to the speed"),
+            output("head_at_no_flow_m", "m", "head at no flow: with the square of the speed"),
+        ],
+        valid: "speed above 0 and up to 1, head and flow above 0",
+        sources: &["karassik_2008"],
+        work: Work::Row(|given| {
+            let pump = PumpCurve::of_ends(given.metres("shutoff_head_m"), given.litres_per_hour("max_flow_l_h"))?;
+            let slower = pump.at_speed(given.number("speed"))?;
+            all_of([slower.max_flow().as_litres_per_hour(), slower.shutoff_head().as_metres()])
+        }),
+    },
+    Formula {
+        name: "weir-head",
+        about: "height of running water above the edge of an overflow",
+        inputs: &[
+            number("flow_l_h", "L/h", "900", "flow over the edge"),
+            number("edge_m", "m", "0.2", "length of the edge without the teeth that stand in the water"),
+        ],
+        outputs: &[output("head_m", "m", "height of the water above the edge, a little way back from it")],
+        valid: "edge above 0, flow 0 or more; a sharp edge in free fall; a toothed one differs by 20 %",
+        sources: &["usbr_2001"],
+        work: Work::Row(|given| {
+            all_of([weir_head_francis_1883(given.litres_per_hour("flow_l_h"), given.metres("edge_m"))?.as_metres()])
+        }),
+    },
+    Formula {
+        name: "drain-back",
+        about: "water that runs back into the sump when the return pump stops",
+        inputs: &[
+            number("length_m", "m", "0.884", "inner length of the display"),
+            number("width_m", "m", "0.384", "inner width of the display"),
+            number("over_edge_m", "m", "0.011", "running water above the edge of the overflow, from weir-head"),
+            number("siphon_depth_m", "m", "0.008", "mouth of the return, or its siphon hole, below the running surface"),
+            number("pipes_l", "L", "0.6", "what stands in pipes and overflow box above the sump"),
+        ],
+        outputs: &[output("drained_l", "L", "water that runs back; a check valve is not counted on")],
+        valid: "length and width above 0, the rest 0 or more; what the sump still takes must be more than this",
+        sources: &["common-practice"],
+        work: Work::Row(|given| {
+            let length = positive("length", given.number("length_m"), "m")?;
+            let width = positive("width", given.number("width_m"), "m")?;
+            let (edge, siphon) = (given.metres("over_edge_m"), given.metres("siphon_depth_m"));
+            all_of([drain_back(length * width * 1e4, edge, siphon, given.litres("pipes_l"))?.as_litres()])
         }),
     },
 ];
