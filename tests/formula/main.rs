@@ -2,4 +2,5 @@
 
 mod command;
 mod contract;
+mod lamps_and_heat;
 mod published;

@@ -2,7 +2,7 @@
 
 use polypary::formula::{Refusal, Typed, find, work_out};
 
-fn attempt(name: &str, inputs: &[(&str, &str)], output: &str) -> Result<f64, Refusal> {
+pub fn attempt(name: &str, inputs: &[(&str, &str)], output: &str) -> Result<f64, Refusal> {
     let formula = find(name).unwrap_or_else(|| panic!("the formula {name} is missing"));
     for (key, _) in inputs {
         assert!(formula.input(key).is_some(), "{name} has no input {key}");
@@ -20,11 +20,11 @@ fn attempt(name: &str, inputs: &[(&str, &str)], output: &str) -> Result<f64, Ref
     Ok(work_out(formula, &typed)?.rows[0][place].unwrap_or_else(|| panic!("{name}: no {output} for these inputs")))
 }
 
-fn result(name: &str, inputs: &[(&str, &str)], output: &str) -> f64 {
+pub fn result(name: &str, inputs: &[(&str, &str)], output: &str) -> f64 {
     attempt(name, inputs, output).unwrap_or_else(|why| panic!("{name}: {why}"))
 }
 
-fn close(got: f64, published: f64, within: f64) {
+pub fn close(got: f64, published: f64, within: f64) {
     assert!((got - published).abs() <= within, "{got} where {published} ± {within} is published");
 }
 

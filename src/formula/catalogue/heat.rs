@@ -154,7 +154,12 @@ pub(super) const FORMULAS: &[Formula] = &[
             number("air_velocity_m_s", "m/s", "0", "air over the surface, as a mean over the day"),
             number("air_temperature_c", "°C", "20", "temperature of the room"),
             number("relative_humidity", "", "0.5", "of the room, from 0 to 1"),
-            number("gain_w", "W", "100", "heater, and what of pumps and lamps reaches the water, less what a chiller takes"),
+            number(
+                "gain_w",
+                "W",
+                "100",
+                "heater, and what of pumps and lamps reaches the water, less what a chiller takes",
+            ),
         ],
         outputs: &[output("temperature_c", "°C", "where the water settles")],
         valid: "conductance and surface above 0, activity, air and humidity 0 or more; above 40 °C evaporation is held at what it is there, \
@@ -238,10 +243,7 @@ fn exchange(given: &Given) -> Exchange {
 }
 
 fn room(given: &Given) -> RoomAir {
-    RoomAir {
-        temperature: given.celsius("air_temperature_c"),
-        relative_humidity: given.number("relative_humidity"),
-    }
+    RoomAir { temperature: given.celsius("air_temperature_c"), relative_humidity: given.number("relative_humidity") }
 }
 
 fn heat_loss(given: &Given) -> Result<Vec<Option<f64>>, Refusal> {

@@ -149,7 +149,11 @@ pub(super) const FORMULAS: &[Formula] = &[
         outputs: &[
             output("light_umol_m2_s", "µmol/m²/s", "light at the place"),
             output("nearest_cm", "cm", "distance to the nearest reading"),
-            output("left_out_error", "", "leave-one-out error as a share; none with fewer than three readings in a layer"),
+            output(
+                "left_out_error",
+                "",
+                "leave-one-out error as a share; none with fewer than three readings in a layer",
+            ),
         ],
         valid: "light and depth 0 or more. Through every reading; a surface of least squares in each layer, the differences \
             by the inverse square of distance, ln E straight between layers; a guess outside the readings",

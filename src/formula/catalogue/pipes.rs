@@ -224,7 +224,12 @@ pub(super) const FORMULAS: &[Formula] = &[
             number("length_m", "m", "0.884", "inner length of the display"),
             number("width_m", "m", "0.384", "inner width of the display"),
             number("over_edge_m", "m", "0.011", "running water above the edge of the overflow, from weir-head"),
-            number("siphon_depth_m", "m", "0.008", "mouth of the return, or its siphon hole, below the running surface"),
+            number(
+                "siphon_depth_m",
+                "m",
+                "0.008",
+                "mouth of the return, or its siphon hole, below the running surface",
+            ),
             number("pipes_l", "L", "0.6", "what stands in pipes and overflow box above the sump"),
         ],
         outputs: &[output("drained_l", "L", "water that runs back; a check valve is not counted on")],
