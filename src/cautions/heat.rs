@@ -134,11 +134,16 @@ fn top_off(
             let of_sheet = || record.spec_of(tank, device).and_then(|spec| spec.volume.as_ref());
             device.reservoir.as_ref().or_else(of_sheet)
         });
-    let Some(reservoir) = reservoir.filter(|reservoir| reservoir.value.value > largest.value) else {
+    let least = largest.value - ONE_SIDED_95 * largest.uncertainty;
+    let Some(reservoir) = reservoir.filter(|reservoir| reservoir.value.value > least) else {
         return;
     };
-    let title = "A top-off that sticks on would dilute the tank by more than is harmless";
-    let mut raised = caution("topup.reservoir", Danger::Animals, title, KEEPER);
+    let (danger, title) = if reservoir.value.value > largest.value {
+        (Danger::Animals, "A top-off that sticks on would dilute the tank by more than is harmless")
+    } else {
+        (Danger::Check, "A top-off that sticks on may dilute the tank by more than is harmless")
+    };
+    let mut raised = caution("topup.reservoir", danger, title, KEEPER);
     raised.text = paragraphs(&[
         "A top-off pump that does not stop empties its reservoir into the tank. A smaller one limits the fall of the \
          salinity; a larger one lasts longer while nobody is there. Both numbers stand here.",

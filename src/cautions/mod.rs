@@ -4,6 +4,7 @@
 //! decide. A missing answer is not a safe one: it raises the caution as a question, one level lower.
 
 mod chemicals;
+mod devices;
 mod electricity;
 mod flood;
 mod heat;
@@ -72,6 +73,7 @@ pub fn raise(record: &Record, findings: &Findings) -> Vec<Caution> {
         flood::raise(tank, findings, &mut of_tank);
         tank_life::raise(record, tank, findings, &mut of_tank);
         heat::raise(record, tank, findings, &mut of_tank);
+        devices::raise(record, tank, findings, &mut of_tank);
         chemicals::raise(record, tank, &mut of_tank);
         for mut caution in of_tank {
             caution.tanks = vec![tank.key.clone()];
@@ -105,8 +107,9 @@ fn join(caution: Caution, raised: &mut Vec<Caution>) {
 
 /// Within a level, what kills fastest stands first (judgement, no source).
 fn rank(key: &str) -> usize {
-    const ORDER: [&str; 11] = [
+    const ORDER: [&str; 12] = [
         "electricity.",
+        "outage.",
         "flood.",
         "palytoxin.",
         "heater.",

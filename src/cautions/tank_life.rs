@@ -126,7 +126,8 @@ fn heaters(record: &Record, tank: &Tank, findings: &Findings, devices: &[&Device
         raised.topics = vec!["upkeep", "equipment"];
         out.push(raised);
     }
-    no_cutoff(record, tank, devices, &heaters, out);
+    let litres = findings.figures.get(&tank.key, "water.net-volume").map(|figure| figure.value);
+    no_cutoff((record, tank), devices, &heaters, litres.or_else(|| litres_of(record, tank)), out);
     let raised = out.iter_mut().find(|raised| raised.key == "heater.no-cutoff");
     if let Some(raised) = raised {
         for key in ["heat.stuck-heater-temperature", "heat.stuck-heater-hours"] {
@@ -138,7 +139,13 @@ fn heaters(record: &Record, tank: &Tank, findings: &Findings, devices: &[&Device
     age(record, &heaters, out);
 }
 
-fn no_cutoff(record: &Record, tank: &Tank, devices: &[&Device], heaters: &[&Device], out: &mut Vec<Caution>) {
+fn no_cutoff(
+    (record, tank): (&Record, &Tank),
+    devices: &[&Device],
+    heaters: &[&Device],
+    litres: Option<f64>,
+    out: &mut Vec<Caution>,
+) {
     let warmth = |device: &Device| {
         let settings = &device.settings.at(record.as_of)?.value;
         Some((
@@ -150,7 +157,6 @@ fn no_cutoff(record: &Record, tank: &Tank, devices: &[&Device], heaters: &[&Devi
         .iter()
         .filter(|device| device.role.value == Role::Controller)
         .find_map(|device| warmth(device).and_then(|(temperature, thermostat)| temperature.or(thermostat)));
-    let litres = litres(record, tank);
     let degrees = |value: f64| show(value, Dimension::Temperature, None, record.units, 1);
     let (mut stuck, mut open) = (Why::new(), Why::new());
     for heater in heaters {
@@ -218,7 +224,7 @@ fn no_cutoff(record: &Record, tank: &Tank, devices: &[&Device], heaters: &[&Devi
 }
 
 /// The net volume as written, else the outer size times the share of it that is usually water.
-fn litres(record: &Record, tank: &Tank) -> Option<f64> {
+fn litres_of(record: &Record, tank: &Tank) -> Option<f64> {
     let written = tank.water.at(record.as_of).and_then(|stretch| stretch.value.volume.as_ref());
     written.map(|volume| volume.value).or_else(|| {
         let [length, width, height] = tank.size.as_ref()?.value;
@@ -312,7 +318,9 @@ fn has_rust(text: &str) -> bool {
 }
 
 fn batteries(tank: &Tank, devices: &[&Device], out: &mut Vec<Caution>) {
-    let packs: Vec<&Device> = devices.iter().copied().filter(|device| device.role.value == Role::Battery).collect();
+    // A pump with a battery of its own holds a pack too.
+    let holds = |device: &&Device| device.role.value == Role::Battery || device.capacity.is_some();
+    let packs: Vec<&Device> = devices.iter().copied().filter(holds).collect();
     if !packs.is_empty() {
         let below = |device: &Device| device.position.as_ref().is_some_and(|at| at.value == Position::UnderTank);
         let danger = if packs.iter().any(|pack| below(pack)) { Danger::People } else { Danger::Check };

@@ -162,7 +162,7 @@ pub fn forgetful(record: &Record, tank: &Tank) -> Vec<Forgetful> {
                 device: device.key.clone(),
                 name: device.name.value.clone(),
                 loses: Vec::new(),
-                unknown: vec!["everything: `forgets:` is not written"],
+                unknown: vec!["`forgets:` is not written"],
                 state: PowerUp::Unknown,
                 restarts: YesNo::Unknown,
                 by_hand: None,

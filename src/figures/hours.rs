@@ -69,17 +69,11 @@ pub fn by_hour(record: &Record, device: &Device, watts: f64, day: f64) -> [f64; 
     let standby = device.standby.as_ref().map_or(0.0, |standby| standby.value.value);
     // The duty is in the day's energy already: what the schedule leaves is divided by its shares.
     let on: f64 = shares.iter().sum();
-    if on <= 0.0 || watts * level <= 0.0 {
+    if on <= 0.0 || watts * level <= standby {
         return [day / 24.0; 24];
     }
-    let duty = ((day * 1000.0 - standby * 24.0) / (on * (watts * level - standby)).max(1e-12)).clamp(0.0, 1.0);
-    let mut hours =
-        shares.map(|share| (share * duty * watts * level + standby * (1.0 - share * duty).max(0.0)) / 1000.0);
-    let total: f64 = hours.iter().sum();
-    if total > 0.0 {
-        hours = hours.map(|hour| hour * day / total);
-    }
-    hours
+    let duty = (day * 1000.0 - standby * 24.0) / (on * (watts * level - standby));
+    shares.map(|share| (share * duty * watts * level + standby * (1.0 - share * duty)) / 1000.0)
 }
 
 /// What a kilowatt-hour costs in one hour of the day, as weights of the tariff and of each off-peak price.

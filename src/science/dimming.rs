@@ -73,12 +73,15 @@ fn read(points: &[(f64, f64)], at: f64, turn: impl Fn((f64, f64)) -> (f64, f64))
     (y0 + (y1 - y0) * (at.clamp(x0, x1) - x0) / (x1 - x0)).clamp(0.0, 1.0)
 }
 
-/// Most that a day's light should rise in one step (common practice, no source).
-pub const LARGEST_STEP: f64 = 1.25;
+/// A rise of the day's light by more than this in one step is pointed out (common practice, no source).
+pub const POINTED_OUT: f64 = 1.25;
 
-/// Steps from one light to another: each the same share more than the one before, none of more than a quarter.
+/// Most that light at a colony should rise in a week (common practice, no source: 10 to 15 %).
+pub const LARGEST_STEP: f64 = 1.15;
+
+/// Steps from one light to another: each the same share more than the one before, none of more than 15 %.
 ///
-/// n = ⌈ln(to/from)/ln 1.25⌉, step i = from·(to/from)^(i/n)
+/// n = ⌈ln(to/from)/ln 1.15⌉, step i = from·(to/from)^(i/n)
 ///
 /// The last step is the light wanted; the start is not in the list. A fall is one step, since less light does no harm
 /// within reason.
@@ -87,10 +90,10 @@ pub const LARGEST_STEP: f64 = 1.25;
 ///
 /// ```
 /// # use polypary::science::dimming::acclimation_steps;
-/// // From 50 to 100 by hand: ln 2/ln 1.25 = 3.1, so four steps of 2^(1/4) = 1.189.
+/// // From 50 to 100 by hand: ln 2/ln 1.15 = 4.96, so five steps of 2^(1/5) = 1.1487.
 /// let steps = acclimation_steps(50., 100.)?;
-/// assert_eq!(steps.len(), 4);
-/// assert!((steps[0] - 59.46).abs() < 0.01 && (steps[3] - 100.).abs() < 1e-9);
+/// assert_eq!(steps.len(), 5);
+/// assert!((steps[0] - 57.43).abs() < 0.01 && (steps[4] - 100.).abs() < 1e-9);
 /// assert_eq!(acclimation_steps(100., 60.)?, [60.]);
 /// # Ok::<(), polypary::science::OutOfRange>(())
 /// ```
@@ -131,8 +134,9 @@ mod tests {
     }
 
     #[test]
-    fn no_step_is_larger_than_a_quarter() {
-        for (from, to, count) in [(80.0, 100.0, 1), (80.0, 101.0, 2), (10.0, 300.0, 16)] {
+    fn no_step_is_larger_than_a_week_allows() {
+        // ln(1.25)/ln(1.15) = 1.60; ln(1.15)/ln(1.15) = 1; ln(30)/ln(1.15) = 24.3.
+        for (from, to, count) in [(80.0, 100.0, 2), (80.0, 92.0, 1), (10.0, 300.0, 25)] {
             let steps = acclimation_steps(from, to).unwrap();
             assert_eq!(steps.len(), count, "{from} to {to}");
             let mut before = from;

@@ -191,3 +191,40 @@ fn the_floor_is_asked_about_by_mass_and_never_by_pressure() {
     assert_eq!(level(&wet, "glass.lift"), Some(Danger::Check));
     assert_eq!(level(&with("no-lift", ""), "glass.lift"), None);
 }
+
+/// What bright, ultraviolet and ozone-making devices, engines, flames and damp rooms bring with them, and that they say
+/// nothing where nothing raises them.
+#[test]
+fn devices_that_bring_a_danger_of_their_own() {
+    let of = |name: &str, tank: &str, device: &str| {
+        let files = [("equipment/thing.yaml", device)];
+        raised(name, tank, if device.is_empty() { &[] } else { &files })
+    };
+    let lamp = |watts: u32, more: &str| {
+        format!("name: Bar\nrole: lamp\nin-service: 2026-01-10\nwatts: {watts} W\nmetal-hardware: no\n{more}")
+    };
+    assert_eq!(level(&of("bright", "", &lamp(140, "")), "light.blue-bright"), Some(Danger::Check));
+    assert_eq!(level(&of("dim", "", &lamp(60, "")), "light.blue-bright"), None);
+    let violet = lamp(60, "settings: {level: 50 %, channels: {violet: 40 %, white: 20 %}}\n");
+    assert_eq!(level(&of("violet", "", &violet), "light.blue-bright"), Some(Danger::Check));
+    let uv = "name: Clear\nrole: uv-steriliser\nin-service: 2026-01-10\n";
+    assert_eq!(level(&of("uv", "", uv), "uv.lamp"), Some(Danger::People));
+    assert_eq!(level(&of("uv-none", "", uv), "ozone.leak"), None);
+    let ozone = "name: Fresh\nrole: ozone-generator\nin-service: 2026-01-10\n";
+    let ozone = of("ozone", "", ozone);
+    assert_eq!(level(&ozone, "ozone.leak"), Some(Danger::People));
+    assert_eq!(level(&ozone, "outage.generator"), None);
+    let engine = "name: Petrol generator\nrole: other\nin-service: 2026-01-10\n";
+    assert_eq!(level(&of("engine", "", engine), "outage.generator"), Some(Danger::People));
+    let flame =
+        "name: Box\nrole: other\nin-service: 2026-01-10\nnote: \"candles and a camping stove for the next cut\"\n";
+    let flame = of("flame", "", flame);
+    assert_eq!((level(&flame, "outage.open-flame"), level(&flame, "outage.generator")), (Some(Danger::People), None));
+    let damp = of("damp", "room: 18 to 25 °C\nroom-humidity: 45 to 72 %\n", "");
+    assert_eq!(level(&damp, "mould.humidity"), Some(Danger::Check));
+    assert!(why(&damp, "mould.humidity").contains("72 %") && why(&damp, "mould.humidity").contains("Evaporation"));
+    assert_eq!(level(&of("dry", "room: 18 to 25 °C\nroom-humidity: 35 to 55 %\n", ""), "mould.humidity"), None);
+    // A pump with a pack of its own holds a pack like any other.
+    let pump = "name: Airy\nrole: air-pump\nin-service: 2026-01-10\ncapacity: 18 Wh\n";
+    assert_eq!(level(&of("pack", "", pump), "battery.lithium"), Some(Danger::Check));
+}

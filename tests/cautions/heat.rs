@@ -45,7 +45,9 @@ fn a_jug_is_judged_by_what_it_can_dilute() {
     let large = jug("25 L");
     assert_eq!(level(&large, "topup.reservoir"), Some(Danger::Animals));
     assert!(why(&large, "topup.reservoir").contains("7.27 L"), "{}", why(&large, "topup.reservoir"));
-    assert_eq!(level(&jug("7 L"), "topup.reservoir"), None);
+    // Too close to tell is a question; so much less that no doubt is left is none.
+    assert_eq!(level(&jug("7 L"), "topup.reservoir"), Some(Danger::Check));
+    assert_eq!(level(&jug("4.5 L"), "topup.reservoir"), None);
 }
 
 #[test]

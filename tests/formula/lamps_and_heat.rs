@@ -91,15 +91,18 @@ fn a_lamp_by_hand() {
         attempt("dimming", &[("known_level", "0.5 1"), ("known_light", "60 40"), ("level", "1")], "light_share")
             .is_err()
     );
-    // From 30 to 100: ln(3.333)/ln(1.25) = 5.4, so six steps of 3.333^(1/6) = 1.2222.
+    // Ramps of an hour and a half at both ends of 10:00 to 20:30: 10.5 − 1.5 h by area.
+    let day = [("hours_h", "0 10 11.5 19 20.5 24"), ("level", "0 0 1 1 0 0")];
+    close(result("hours-at-full-level", &day, "equivalent_hours_h"), 9.0, 1e-12);
+    // From 30 to 100: ln(3.333)/ln(1.15) = 8.61, so nine steps of 3.333^(1/9) = 1.1431.
     let steps = |step, output| {
         result("acclimation-steps", &[("from_umol_m2_s", "30"), ("to_umol_m2_s", "100"), ("step", step)], output)
     };
-    close(steps("1", "steps"), 6.0, 0.0);
-    close(steps("1", "light_umol_m2_s"), 36.67, 0.01);
-    close(steps("3", "light_umol_m2_s"), 54.77, 0.01);
-    close(steps("6", "light_umol_m2_s"), 100.0, 1e-9);
+    close(steps("1", "steps"), 9.0, 0.0);
+    close(steps("1", "light_umol_m2_s"), 34.29, 0.01);
+    close(steps("3", "light_umol_m2_s"), 44.81, 0.01);
     close(steps("9", "light_umol_m2_s"), 100.0, 1e-9);
+    close(steps("12", "light_umol_m2_s"), 100.0, 1e-9);
 }
 
 /// A map returns the readings at their places, repeats a plane, and halves ln E half way down.

@@ -219,15 +219,16 @@ fn ageing_is_found_at_the_same_places() {
     assert!(read.findings.tanks["."].lighting.changes.is_empty());
 }
 
-/// From 80 to 180: ln 2.25/ln 1.25 = 3.6, so four steps of 1.2247.
+/// From 80 to 180: ln 2.25/ln 1.15 = 5.8, so six steps of 2.25^(1/6) = 1.1447 after the day on which it comes.
 #[test]
 fn an_arrival_is_led_to_its_light_in_steps() {
     let arrived = |source: &str| colony(50, 10, 5, source).replace("2025-03-01", "2026-05-10");
     let known = arrived("source: {kind: aquaculture, light: 80 µmol/m²/s}\n");
     let read = surveyed(SETTINGS, KNOWN, &[("colonies/c.yaml", &known)]);
     let plan = &read.findings.tanks["."].lighting.plans[0];
-    assert_eq!((&plan.of, plan.from_is_known, plan.steps.len()), (&PlanFor::Arrival("c".into()), true, 4));
-    assert!((plan.steps[0].to - 80.0 * 1.5f64.sqrt()).abs() < 1e-9 && (plan.steps[3].to - 180.0).abs() < 1e-9);
+    assert_eq!((&plan.of, plan.from_is_known, plan.steps.len()), (&PlanFor::Arrival("c".into()), true, 7));
+    assert!((plan.steps[0].to - 80.0).abs() < 1e-9 && (plan.steps[1].to - 80.0 * 1.5f64.cbrt()).abs() < 1e-9);
+    assert!((plan.steps[3].to - 120.0).abs() < 1e-9 && (plan.steps[6].to - 180.0).abs() < 1e-9);
     assert_eq!(plan.steps[1].on.to_string(), "2026-05-17");
     // Of an unknown past: two fifths of what its place has, and the plan says so.
     let unknown = arrived("");
@@ -240,15 +241,15 @@ fn an_arrival_is_led_to_its_light_in_steps() {
     assert!(read.findings.tanks["."].lighting.plans.is_empty());
 }
 
-/// From 40 to 60 % of the level at the same hours: half as much again, two steps of √1.5.
+/// From 40 to 60 % of the level at the same hours: half as much again, three steps of the third root of 1.5, 1.1447.
 #[test]
 fn a_lamp_that_was_raised_too_far_gets_its_steps_late() {
     let raised = "settings:\n  - {since: 2025-01-10, level: 40 %, height: 20 cm, schedule: 10:00 to 20:00}\n  \
                   - {since: 2026-05-20, level: 60 %, height: 20 cm, schedule: 10:00 to 20:00}\n";
     let read = surveyed(raised, KNOWN, &[]);
     let plan = &read.findings.tanks["."].lighting.plans[0];
-    assert_eq!((&plan.of, plan.steps.len()), (&PlanFor::Raised("lamp".into()), 2));
-    assert!((plan.steps[0].to - 0.4 * 1.5f64.sqrt()).abs() < 1e-9 && (plan.steps[1].to - 0.6).abs() < 1e-9);
+    assert_eq!((&plan.of, plan.steps.len()), (&PlanFor::Raised("lamp".into()), 3));
+    assert!((plan.steps[0].to - 0.4 * 1.5f64.cbrt()).abs() < 1e-9 && (plan.steps[2].to - 0.6).abs() < 1e-9);
     let slightly = raised.replace("60 %", "50 %");
     assert!(surveyed(&slightly, KNOWN, &[]).findings.tanks["."].lighting.plans.is_empty());
 }

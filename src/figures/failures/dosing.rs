@@ -16,14 +16,27 @@ const FLOW_U: f64 = 0.15;
 /// Two standard uncertainties make an end of the interval.
 const ENDS: f64 = 2.0;
 
+/// Where harm begins where the record does not say (common practice, no source): what keepers act on at once. None where
+/// practice has no number.
+fn usual_limit(parameter: Parameter) -> Option<f64> {
+    match parameter {
+        Parameter::Alkalinity => Some(12.0),
+        Parameter::Calcium => Some(500.0),
+        Parameter::Magnesium => Some(1600.0),
+        Parameter::Nitrate => Some(50.0),
+        Parameter::Phosphate => Some(0.5),
+        _ => None,
+    }
+}
+
 /// What one head brings of one substance.
 struct Course {
     /// In the substance's unit, an hour.
     rate: (f64, f64),
     now: (f64, f64),
     limit: f64,
-    /// Whether the limit is where harm begins, and not only the end of the keeper's band.
-    is_harm: bool,
+    /// Whether the limit is the keeper's own.
+    is_written: bool,
     /// What the whole bottle adds; None where its size is not written.
     whole: Option<(f64, f64)>,
 }
@@ -96,7 +109,7 @@ pub fn stuck_on(desk: &Desk, device: &Device) -> Failure {
             };
             failure.follows.extend(words(desk, parameter, &course));
             if let Some((worse, better)) = course.hours() {
-                let assumed = !course.is_harm;
+                let assumed = !course.is_written;
                 found.push(Harm { by: HarmBy::Chemistry, at_least: Some(worse), at_most: better, assumed });
             }
         }
@@ -137,11 +150,7 @@ fn course(
     let volume = desk.figures.get(&desk.tank.key, "water.net-volume")?;
     let state = desk.of.water.get(&parameter)?.series.latest()?;
     let written = desk.tank.limits.get(&parameter).map(|limit| limit.value.high).filter(|high| high.is_finite());
-    let band = || {
-        let band = desk.tank.bands.get(&parameter)?.at(desk.record.as_of)?;
-        Some(band.value.high).filter(|high| high.is_finite())
-    };
-    let (limit, is_harm) = written.map(|high| (high, true)).or_else(|| band().map(|high| (high, false)))?;
+    let (limit, is_written) = written.map(|high| (high, true)).or_else(|| Some((usual_limit(parameter)?, false)))?;
     let of_volume = volume.uncertainty / volume.value;
     let relative = (each_u / each).hypot(of_volume);
     let an_hour = litres_an_hour? * 1000.0 * each / volume.value;
@@ -150,7 +159,7 @@ fn course(
         rate: (an_hour, an_hour * relative.hypot(FLOW_U)),
         now: (state.value, state.u),
         limit,
-        is_harm,
+        is_written,
         whole: whole.map(|whole| (whole, whole * relative)),
     })
 }
@@ -160,8 +169,8 @@ fn words(desk: &Desk, parameter: Parameter, course: &Course) -> Vec<String> {
     let shown = |value: f64| format!("{} {}", number(round_sig(unit.spread(value), 2)), unit.unit);
     let limit = format!("{} {}", number(round_sig(unit.value(course.limit), 3)), unit.unit);
     let name = parameter.shown();
-    let end = if course.is_harm { "its limit" } else { "the top of its band (no limit of harm is recorded)" };
-    let mut words = vec![format!("{name} rises by {} an hour; {end} is {limit}.", shown(course.rate.0))];
+    let whose = if course.is_written { "" } else { " (assumed: common practice, no source)" };
+    let mut words = vec![format!("{name} rises by {} an hour; its limit is {limit}{whose}.", shown(course.rate.0))];
     if let Some((whole, _)) = course.whole {
         words.push(format!("The whole bottle would add {}.", shown(whole)));
     }

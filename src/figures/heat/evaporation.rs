@@ -255,6 +255,12 @@ fn calibrate(bench: &mut Bench, figures: &mut Figures, found: &mut HeatFindings)
     inputs.push(logged);
     let label = "Evaporation by the log, of what the handbook’s formula gives";
     let node = figures.graph.compute(label, "1", &inputs, |x| x[7] / litres(x));
+    // The same with one square metre: the log fixes the free surface, however much of it is covered.
+    let mut of_one = inputs.clone();
+    of_one[1] = one;
+    let free_label = "Surface that evaporates freely, by the log";
+    let free = figures.graph.compute(free_label, "m²", &of_one, |x| x[7] / litres(x));
+    let lid_known = bench.tank.lid.is_some();
     let (factor, predicted) = (value(&figures.graph, node), value(&figures.graph, expected.node));
     let logged_value = figures.graph.value(logged);
     if !factor.is_finite() {
@@ -274,7 +280,14 @@ fn calibrate(bench: &mut Bench, figures: &mut Figures, found: &mut HeatFindings)
         unit = shift.unit,
     );
     found.evaporation_words.push(both);
-    found.evaporation_words.push(if !apart {
+    found.evaporation_words.push(if !apart && !lid_known {
+        let shift = bench.record.units.of("m²");
+        format!(
+            "The two agree within what is known. How much of the surface is covered is not recorded (`lid:`); by the log it evaporates as {} {} of open, stirred water would.",
+            two(shift.spread(figures.graph.value(free))),
+            shift.unit
+        )
+    } else if !apart {
         format!(
             "The two agree within what is known: the handbook’s factor for the surface runs from 0.5 (still) to 1 (stirred), and the log puts this one at {}.",
             two(factor)
@@ -284,18 +297,26 @@ fn calibrate(bench: &mut Bench, figures: &mut Figures, found: &mut HeatFindings)
     } else {
         "Less is topped off than the room and the surface explain: top-offs that are not written down, a lid that covers more, or a damper room than is recorded.".into()
     });
-    let numbers = format!("{} L ∕ {} L", number(logged_value), number(logged_value / factor));
+    let (key, label, shown, method, numbers) = if lid_known {
+        let numbers = format!("{} L ∕ {} L", number(logged_value), number(logged_value / factor));
+        ("heat.evaporation-factor", label, node, "a = E(logged) ∕ E(formula with a = 1)", numbers)
+    } else {
+        let for_one = logged_value / figures.graph.value(free);
+        let numbers = format!("{} L ∕ {} L from each m²", number(logged_value), number(for_one));
+        ("heat.evaporation-surface", free_label, free, "a·A = E(logged) ∕ E(formula with a·A = 1 m²)", numbers)
+    };
+    let used_inputs = if lid_known { &inputs[..7] } else { &of_one[..7] };
     figures
-        .define(&bench.tank.key, "heat.evaporation-factor", label)
-        .method("a = E(logged) ∕ E(formula with a = 1)", numbers, &SOURCES)
+        .define(&bench.tank.key, key, label)
+        .method(method, numbers, &SOURCES)
         .inputs(&[InputName::from("water.evaporation")])
-        .inputs(&inputs[..7])
+        .inputs(used_inputs)
         .note(if (BELIEVABLE.0..=BELIEVABLE.1).contains(&factor) {
-            "the figures of heat use this factor, since it is this tank’s own"
+            "the figures of heat use this, since it is this tank’s own"
         } else {
-            "so far from the handbook’s 0.5 to 1 that it is not used: the log counts something else than evaporation"
+            "so far from the handbook’s 0.5 to 1 of the open surface that it is not used: the log counts something else than evaporation"
         })
-        .finish(node);
+        .finish(shown);
     figures
         .define(&bench.tank.key, "heat.evaporation-difference", "Evaporation, logged less predicted")
         .method("ΔE = E(logged) − E(formula)", format!("{} − {}", number(logged_value), number(predicted)), &SOURCES)
@@ -307,15 +328,19 @@ fn calibrate(bench: &mut Bench, figures: &mut Figures, found: &mut HeatFindings)
         return;
     }
     // On the two other sides the surface is another one: what the log fixes is the product.
-    let open = bench.sides[&Side::Likely].surfaces.open;
-    let product = figures.graph.compute("Free surface by the log", "m²", &[node, open], |x| x[0] * x[1]);
-    let relative = figures.graph.first_order(product) / figures.graph.value(product);
-    let free = figures.graph.value(product);
+    let relative = figures.graph.first_order(free) / figures.graph.value(free);
+    let (free_node, free) = (free, figures.graph.value(free));
     for (side, away) in [(Side::Warm, -2.0), (Side::Likely, 0.0), (Side::Cold, 2.0)] {
         let Some(losses) = bench.sides.get_mut(&side) else { continue };
         if side == Side::Likely {
-            losses.activity = node;
-            bench.named.insert(node, "heat.evaporation-factor");
+            if lid_known {
+                losses.activity = node;
+                bench.named.insert(node, "heat.evaporation-factor");
+            } else {
+                losses.activity = one;
+                losses.surfaces.open = free_node;
+                bench.named.insert(free_node, "heat.evaporation-surface");
+            }
             continue;
         }
         let open = figures.graph.value(losses.surfaces.open);

@@ -154,7 +154,7 @@ fn stuck(bench: &Bench, all: NodeId, figures: &mut Figures) {
     if hours >= LONGEST_HOURS {
         built = built.note("a week or more: even then it does not come to the limit");
     }
-    built.finish(node);
+    built.decimals(1).finish(node);
 }
 
 fn bound_of_stuck(bench: &Bench, key: &str, label: &str, heater: NodeId, gain: NodeId, figures: &mut Figures) {
@@ -179,7 +179,7 @@ fn bound_of_stuck(bench: &Bench, key: &str, label: &str, heater: NodeId, gain: N
     if settled > 40.0 {
         built = built.note("above 40 °C evaporation is held at what it is there, so the true temperature is lower; nothing lives that long");
     }
-    built.finish(node);
+    built.decimals(1).finish(node);
 }
 
 fn power_cut(bench: &Bench, figures: &mut Figures) {
@@ -222,6 +222,9 @@ fn power_cut(bench: &Bench, figures: &mut Figures) {
         if hours >= LONGEST_HOURS {
             built = built.note("a week or more: the room itself does not cool the water to the limit");
         }
+        if side == Side::Cold {
+            built = built.decimals(1);
+        }
         built.finish(node);
     }
 }
@@ -261,7 +264,7 @@ fn hottest_day(bench: &Bench, figures: &mut Figures) {
 fn at_least(label: &str, corner: NodeId, figures: &mut Figures) -> NodeId {
     let graph = &mut figures.graph;
     if graph.value(corner) >= LONGEST_HOURS {
-        return bound(graph, label, corner, 0.0);
+        return graph.compute(label, "h", &[corner], |_| LONGEST_HOURS);
     }
     let node = bound(graph, label, corner, -1.0);
     graph.compute(label, "h", &[node], |x| x[0].max(0.0))

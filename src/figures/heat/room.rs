@@ -5,7 +5,7 @@ use jiff::civil::Date;
 
 use super::spread::end;
 use crate::diagnostic::Place;
-use crate::figures::graph::{Graph, NodeId};
+use crate::figures::graph::{Basis, Graph, NodeId, Root, Shape};
 use crate::figures::inputs::{assumed_between, measured};
 use crate::figures::readings::Series;
 use crate::record::survey::SensorDay;
@@ -218,8 +218,18 @@ pub fn put(graph: &mut Graph, label: &str, mean: &Mean, unit: &str) -> NodeId {
 
 /// Somewhere in a range that the keeper wrote: rectangular.
 fn within(graph: &mut Graph, label: &str, (low, high): (f64, f64), unit: &str, place: &Place) -> NodeId {
-    let u = (high - low) / 12f64.sqrt();
-    measured(graph, &format!("{label}, middle of its range"), (low + high) / 2.0, u, unit, place)
+    graph.root(Root {
+        label: format!("{label}, middle of its range"),
+        value: (low + high) / 2.0,
+        uncertainty: (high - low) / 12f64.sqrt(),
+        unit: unit.to_string(),
+        basis: Basis::Measured,
+        places: vec![place.clone()],
+        shape: Shape::Rectangular,
+        private: false,
+        note: None,
+        source: None,
+    })
 }
 
 fn usual_humidity(graph: &mut Graph) -> NodeId {

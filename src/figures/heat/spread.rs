@@ -55,9 +55,11 @@ impl Side {
 const ONE_SIDED_95: f64 = 1.645;
 
 /// A bound: what the worse ends of the assumed inputs give, moved further to the worse side (`sign`) by what the measured
-/// ones leave open. One number, without an uncertainty of its own.
+/// ones leave open, and on to the next tenth on that side. One number, without an uncertainty of its own.
 pub fn bound(graph: &mut Graph, label: &str, corner: NodeId, sign: f64) -> NodeId {
     let moved = graph.value(corner) + sign * ONE_SIDED_95 * graph.first_order(corner);
+    // A hair over a tenth is that tenth.
+    let moved = sign.signum() * (sign.signum() * moved * 10.0 - 1e-9).ceil() / 10.0;
     let moved = graph.exact(moved);
     let unit = graph.unit(corner).to_string();
     graph.compute(label, &unit, &[moved], |x| x[0])

@@ -109,7 +109,12 @@ fn reservoir(
             || record.spec_of(tank, device).and_then(|spec| spec.volume.as_ref()).map(|volume| (volume, false));
         device.reservoir.as_ref().map(|volume| (volume, true)).or_else(of_sheet)
     });
+    let has_one = tank.devices_at(record.as_of).any(|device| device.role.value == Role::TopOff);
     let Some((litres, is_measured)) = written else {
+        // Who tops off by hand has no reservoir to tell of.
+        if !has_one {
+            return;
+        }
         for (key, label) in &LABELS[1..3] {
             figures.miss(&tank.key, key, label, "`reservoir: 10 L` in the equipment file of the top-off");
         }

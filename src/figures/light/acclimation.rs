@@ -8,7 +8,7 @@ use crate::figures::energy::hours_at_full;
 use crate::figures::graph::NodeId;
 use crate::record::colony::Colony;
 use crate::record::{Record, Tank, days_between};
-use crate::science::dimming::{LARGEST_STEP, acclimation_steps};
+use crate::science::dimming::{POINTED_OUT, acclimation_steps};
 
 /// A way from one light to another.
 #[derive(Clone, Debug)]
@@ -27,7 +27,7 @@ pub struct Plan {
 /// What a plan is for.
 #[derive(Clone, Debug, PartialEq)]
 pub enum PlanFor {
-    /// A colony that came, or was moved, within six weeks.
+    /// A colony that came, or was moved, within six weeks, or whose steps are not over.
     Arrival(String),
     /// A lamp whose day's light was raised by more than a quarter at once, within six weeks.
     Raised(String),
@@ -66,9 +66,6 @@ pub(super) fn work_out(
 
 fn arrival(record: &Record, colony: &Colony, par: NodeId, figures: &Figures) -> Option<Plan> {
     let placement = colony.placement_on(record.as_of)?;
-    if days_between(placement.since, record.as_of) > WINDOW_DAYS {
-        return None;
-    }
     let here = figures.graph.value(par);
     // A colony that was moved within the record came from its place before; one that arrived, from its giver.
     let before = colony.source.as_ref().and_then(|source| source.light.as_ref()).map(|light| light.value.value);
@@ -78,7 +75,14 @@ fn arrival(record: &Record, colony: &Colony, par: NodeId, figures: &Figures) -> 
     if from <= 0.0 || here <= 0.0 || from >= here {
         return None;
     }
-    let steps = dated(from, here, placement.since, |to| to / here)?;
+    // On its first day it stands in the light that it knows; each week after that brings a step.
+    let mut steps = vec![PlanStep { on: placement.since, to: from, share: from / here }];
+    steps.extend(dated(from, here, placement.since.checked_add(7.days()).ok()?, |to| to / here)?);
+    // It stays for six weeks, and as long as its steps last.
+    let over = steps.last().is_some_and(|last| last.on < record.as_of);
+    if over && days_between(placement.since, record.as_of) > WINDOW_DAYS {
+        return None;
+    }
     let of = PlanFor::Arrival(colony.key.clone());
     Some(Plan { of, from_is_known: known.is_some(), from, to: here, start: placement.since, steps })
 }
@@ -99,7 +103,7 @@ fn raised(record: &Record, lamp: &crate::record::Device) -> Option<Plan> {
     let ((_, light_before, hours_before), (level, light, hours)) = (day(&before.value), day(&after.value));
     let (was, is) = (light_before * hours_before, light * hours);
     // A hair over a quarter is a quarter.
-    if was <= 0.0 || is / was <= LARGEST_STEP + 1e-9 || hours <= 0.0 {
+    if was <= 0.0 || is / was <= POINTED_OUT + 1e-9 || hours <= 0.0 {
         return None;
     }
     // Levels at the new hours, from the one that gives the old day's light.

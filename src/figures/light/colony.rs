@@ -6,7 +6,7 @@ use super::{ColonyLight, Figures, survey_of};
 use crate::figures::energy::hours_at_full;
 use crate::figures::figure::InputName;
 use crate::figures::graph::{Basis, NodeId, Root, Shape};
-use crate::figures::inputs::{assumed, measured, number, set};
+use crate::figures::inputs::{assumed, assumed_between, measured, number, set};
 use crate::record::colony::Colony;
 use crate::record::{LightSurvey, Record, Tank};
 
@@ -106,9 +106,25 @@ fn carried_over(
         "dust and salt film since the survey cost 5 % or so (common practice, no source)",
     );
     let curve = lamp.dimming.as_ref().map(|curve| curve.value.clone()).unwrap_or_default();
-    let nodes = [read, map.conversion.node, level_now, level_then, clean];
-    let par = graph
-        .compute(label, "µmol/m²/s", &nodes, move |x| x[0] * x[1] * curve.light(x[2]) / curve.light(x[3]) * x[4]);
+    let moved = match (height_then, height_now) {
+        (Some(then), Some(now)) if raised && then > 0.0 && now > 0.0 => {
+            // A point in the open loses by the square of distance, a lamp over a light pipe nothing.
+            let point = (then / now).powi(2);
+            assumed_between(
+                graph,
+                "Another height of the lamp than in the survey",
+                point.min(1.0),
+                point.max(1.0),
+                "1",
+                "from nothing to the square of the heights over the water: which of them, only a new survey tells",
+            )
+        }
+        _ => graph.exact(1.0),
+    };
+    let nodes = [read, map.conversion.node, level_now, level_then, clean, moved];
+    let par = graph.compute(label, "µmol/m²/s", &nodes, move |x| {
+        x[0] * x[1] * curve.light(x[2]) / curve.light(x[3]) * x[4] * x[5]
+    });
     let value = |node: NodeId| number(graph.value(node));
     let numbers = format!(
         "E = {} × {} × {} ∕ {} = {} µmol/m²/s",
@@ -120,7 +136,11 @@ fn carried_over(
     );
     let level_words =
         if lamp.dimming.is_some() { "g(level) ∕ g(level of the survey)" } else { "level ∕ level(survey)" };
-    let formula = format!("E = E(survey){} · {level_words} · f(clean)", map.conversion.symbol);
+    let formula = format!(
+        "E = E(survey){} · {level_words} · f(clean){}",
+        map.conversion.symbol,
+        if raised { " · f(height)" } else { "" }
+    );
     let level_differs = graph.value(level_now) != graph.value(level_then);
     let mut built = figures
         .define(&tank.key, key, label)
@@ -129,6 +149,7 @@ fn carried_over(
         .inputs(&map.conversion.inputs)
         .inputs(&[level_now, level_then, clean]);
     if raised {
+        built = built.inputs(&[moved]);
         built = built.note("the lamp hangs at another height than in the survey: survey again");
     }
     if level_differs && lamp.dimming.is_none() {

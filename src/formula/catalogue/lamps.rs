@@ -115,7 +115,7 @@ pub(super) const FORMULAS: &[Formula] = &[
     },
     Formula {
         name: "acclimation-steps",
-        about: "weekly steps from one light to another, none of more than a quarter",
+        about: "weekly steps from one light to another, none of more than 15 %",
         inputs: &[
             number("from_umol_m2_s", "µmol/m²/s", "50", "light before"),
             number("to_umol_m2_s", "µmol/m²/s", "100", "light wanted"),

@@ -101,6 +101,18 @@ pub(super) const FORMULAS: &[Formula] = &[
         }),
     },
     Formula {
+        name: "hours-at-full-level",
+        about: "hours at full level that carry as much as a lamp's schedule with its ramps",
+        inputs: &[
+            numbers("hours_h", "", "0 9 10 18 19 24", "hours of the day, from 0 to 24"),
+            numbers("level", "", "0 0 1 1 0 0", "level at each, 0 to 1, joined by straight lines"),
+        ],
+        outputs: &[output("equivalent_hours_h", "h", "hours at full level")],
+        valid: "hours from 0 to 24 that never go back, levels 0 to 1",
+        sources: &["thimijan_heins_1983"],
+        work: Work::Row(|given| all_of([hours_at_full_level(&given.pairs("hours_h", "level")?)?.as_hours()])),
+    },
+    Formula {
         name: "water-transmission",
         about: "share of a light's photons (400 to 700 nm) left after a path through pure water",
         inputs: &[ILLUMINANT, number("path_m", "m", "0.4", "way through the water")],

@@ -13,6 +13,8 @@ pub fn draw_balance(balance: &Balance) -> Drawn {
 /// The words of a stream need this much height, however thin it is.
 const WORDS: f64 = 20.0;
 const GAP: f64 = 10.0;
+/// From one line of words to the next.
+const LINE: f64 = 15.0;
 /// A reader's sans may run wider than the one that is measured here.
 const ROOMY: f64 = 1.1;
 
@@ -23,13 +25,16 @@ fn draw(balance: &Balance, wide: bool) -> String {
     let mut canvas = Canvas::new(width);
     canvas.text("unit", 0.0, 16.0, Anchor::Start, &balance.unit);
     let top = 34.0;
-    let height = |streams: &[Stream]| {
-        streams.iter().map(|stream| WORDS + GAP + stream.value.max(0.0) / most * tallest).sum::<f64>()
-    };
-    let high = height(&balance.gains).max(height(&balance.losses)).max(tallest + 60.0);
     // The box stands in the middle; where the streams meet it they lie without gaps.
     let box_width = if wide { 150.0 } else { 64.0 };
     let (left, right) = ((width - box_width) / 2.0, (width + box_width) / 2.0);
+    // Words above a stream stay beside the box.
+    let room = left - 6.0;
+    let words = |stream: &Stream| WORDS + LINE * (lines_of(stream, room).len() as f64 - 1.0);
+    let height = |streams: &[Stream]| {
+        streams.iter().map(|stream| words(stream) + GAP + stream.value.max(0.0) / most * tallest).sum::<f64>()
+    };
+    let high = height(&balance.gains).max(height(&balance.losses)).max(tallest + 60.0);
     let box_top = top + (high - tallest) / 2.0;
     for (streams, outer, inner, class) in
         [(&balance.gains, 0.0, left, "flow in"), (&balance.losses, width, right, "flow out")]
@@ -38,7 +43,7 @@ fn draw(balance: &Balance, wide: bool) -> String {
         let mut meets = box_top;
         for stream in streams {
             let thick = stream.value.max(0.0) / most * tallest;
-            let begins = at + WORDS;
+            let begins = at + words(stream);
             // A stream is drawn from its words to the box, with a bend on the way.
             let knee = outer + (inner - outer) * 0.55;
             let corners = vec![
@@ -50,7 +55,12 @@ fn draw(balance: &Balance, wide: bool) -> String {
                 (outer, begins + thick.max(0.6)),
             ];
             canvas.polygon(class, corners);
-            say(&mut canvas, stream, outer, begins - 5.0, inner);
+            let anchor = if outer < inner { Anchor::Start } else { Anchor::End };
+            let lines = lines_of(stream, room);
+            for (row, line) in lines.iter().enumerate() {
+                let up = LINE * (lines.len() - 1 - row) as f64;
+                canvas.text("lab", outer, begins - 5.0 - up, anchor, line);
+            }
             at = begins + thick + GAP;
             meets += thick;
         }
@@ -72,17 +82,17 @@ fn draw(balance: &Balance, wide: bool) -> String {
     canvas.finish(top + high + 6.0, &frame)
 }
 
-/// Name and amount over a stream, at its outer end; the name in short, or the amount without its spread, where both find
-/// no room.
-fn say(canvas: &mut Canvas, stream: &Stream, outer: f64, y: f64, inner: f64) {
-    let room = (inner - outer).abs() - 4.0;
-    let amount = stream.said.split(' ').next().unwrap_or_default();
-    let short = super::text::short_form(&stream.label);
-    let ways = [(stream.label.as_str(), stream.said.as_str()), (short, stream.said.as_str()), (short, amount)];
-    let words = ways.map(|(label, said)| format!("{label}\u{a0} {said}"));
-    let fits = words.iter().find(|words| text_width(words, LABEL, false) * ROOMY <= room).unwrap_or(&words[2]);
-    let anchor = if outer < inner { Anchor::Start } else { Anchor::End };
-    canvas.text("lab", outer, y, anchor, fits);
+/// Name and amount over a stream, at its outer end: on one line where they find room, else the amount under the name, and
+/// a long name on several lines.
+fn lines_of(stream: &Stream, room: f64) -> Vec<String> {
+    let room = room / ROOMY;
+    let one = format!("{}\u{a0} {}", stream.label, stream.said);
+    if text_width(&one, LABEL, false) <= room {
+        return vec![one];
+    }
+    let mut lines = super::text::wrap(&stream.label, LABEL, false, room);
+    lines.push(stream.said.clone());
+    lines
 }
 
 #[cfg(test)]
@@ -111,6 +121,13 @@ mod tests {
         // 60 of 80 W of 190 units are 142.5, and the whole is as high as what goes out.
         assert!(drawn.wide.contains("142.5"), "{}", drawn.wide);
         assert!(drawn.wide.contains("class=\"flow out\"") && drawn.wide.contains("class=\"flow in\""));
+    }
+
+    #[test]
+    fn long_names_stand_on_lines_of_their_own() {
+        let lines = lines_of(&stream("Heater in the sump, the second", 20.0), 130.0);
+        assert_eq!(lines, ["Heater in the sump,", "the second", "20 ±\u{a0}1"]);
+        assert_eq!(lines_of(&stream("Pumps", 20.0), 130.0), ["Pumps\u{a0} 20 ±\u{a0}1"]);
     }
 
     #[test]

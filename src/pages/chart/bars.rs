@@ -11,6 +11,18 @@ pub fn draw_bars(bars: &Bars) -> Drawn {
     Drawn { wide: draw(bars, true), narrow: draw(bars, false) }
 }
 
+/// Room for a value whose digits run wider than those of Helvetica.
+const WIDER: f64 = 1.16;
+
+/// A value with its uncertainty; one too small for its digits is `under 0.01`, since nothing is not what it is.
+fn said_value(value: f64, u: f64, decimals: usize) -> String {
+    let least = 10f64.powi(-(decimals as i32));
+    if value != 0.0 && value.abs() < 0.5 * least {
+        return format!("under\u{a0}{}", super::text::number(least, decimals));
+    }
+    value_with_u(value, u, decimals)
+}
+
 fn draw(bars: &Bars, wide: bool) -> String {
     let width = if wide { 940.0 } else { 340.0 };
     let rows: Vec<_> = bars.rows.iter().filter(|row| row.value.is_finite()).collect();
@@ -27,7 +39,7 @@ fn draw(bars: &Bars, wide: bool) -> String {
     let said: Vec<(String, String)> = rows
         .iter()
         .map(|row| {
-            let value = value_with_u(row.value, row.u, decimals);
+            let value = said_value(row.value, row.u, decimals);
             let tail = match row.note.as_str() {
                 "" => row.basis.word().to_string(),
                 note => format!("{}, {note}", row.basis.word()),
@@ -40,7 +52,7 @@ fn draw(bars: &Bars, wide: bool) -> String {
     let said_room = said
         .iter()
         .map(|(value, tail)| {
-            text_width(value, LABEL, true) + 8.0 + text_width(tail, if wide { 12.0 } else { 13.0 }, false)
+            WIDER * text_width(value, LABEL, true) + 8.0 + text_width(tail, if wide { 12.0 } else { 13.0 }, false)
         })
         .fold(0.0, f64::max);
     // Narrow, the words stand above the bar, so the bar may have the whole width.
@@ -51,7 +63,7 @@ fn draw(bars: &Bars, wide: bool) -> String {
     let mut y = 26.0;
     let top = y;
     for (row, (value, tail)) in rows.iter().zip(&said) {
-        let lines = wrap(&row.label, LABEL, false, if wide { label_room + 2.0 } else { width * 0.55 });
+        let lines = wrap(&row.label, LABEL, false, if wide { label_room + 2.0 } else { width * 0.5 });
         let text_height = lines.len().max(1) as f64 * 15.0;
         let (bar_top, step) = if wide {
             (y + (text_height.max(20.0) - 14.0) / 2.0, text_height.max(20.0) + 8.0)
@@ -74,15 +86,16 @@ fn draw(bars: &Bars, wide: bool) -> String {
         if wide {
             let at = x(if has_bar { far_high } else { row.value.max(0.0) }) + 8.0;
             canvas.text("lab strong", at, bar_top + 11.0, Anchor::Start, value);
-            let after = at + text_width(value, LABEL, true) + 6.0;
+            // A reader's bold may run a sixth wider than is reckoned with.
+            let after = at + WIDER * text_width(value, LABEL, true) + 6.0;
             canvas.text("note", after, bar_top + 11.0, Anchor::Start, tail);
         } else {
             // Value and word at the right end of the label's line, the word only if all three fit.
             let label_end = lines.iter().map(|line| text_width(line, LABEL, false)).fold(0.0, f64::max);
             let words = row.basis.word();
-            let word_room = text_width(words, 13.0, false);
-            let value_room = text_width(value, LABEL, true);
-            let with_word = label_end + value_room + word_room + 18.0 <= width;
+            let word_room = WIDER * text_width(words, 13.0, false);
+            let value_room = WIDER * text_width(value, LABEL, true);
+            let with_word = WIDER * label_end + value_room + word_room + 18.0 <= width;
             let value_end = if with_word { width - word_room - 6.0 } else { width };
             canvas.text("lab strong", value_end, y + 12.0, Anchor::End, value);
             if with_word {

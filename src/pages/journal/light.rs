@@ -64,7 +64,7 @@ fn colony_light(view: &View, light: &crate::figures::light::ColonyLight) -> Colo
     let at_peak = light.par.as_ref().and_then(|key| view.figure(key));
     let place = colony
         .placement_on(view.record.as_of)
-        .and_then(|placement| placement.where_text.clone())
+        .and_then(|placement| placement.where_text.clone().or_else(|| place_words(view, placement)))
         .unwrap_or_else(|| "place not recorded".into());
     let (wanted, verdict) = verdict(colony.needs_light.as_ref().map(|needs| needs.value), at_peak);
     let missing = (at_peak.is_none()).then(|| {
@@ -83,6 +83,19 @@ fn colony_light(view: &View, light: &crate::figures::light::ColonyLight) -> Colo
         verdict,
         missing,
     }
+}
+
+/// `30 cm from the left, 15 cm from the front, 12 cm deep`, as far as it is written.
+fn place_words(view: &View, placement: &crate::record::colony::Placement) -> Option<String> {
+    let shift = view.shift("cm");
+    let length = |cm: f64| format!("{}\u{a0}{}", fixed(shift.value(cm), shift.decimals(0)), shift.unit);
+    let told = [
+        placement.x.map(|x| format!("{} from the left", length(x))),
+        placement.y.map(|y| format!("{} from the front", length(y))),
+        placement.depth.map(|depth| format!("{} deep", length(depth))),
+    ];
+    let words: Vec<String> = told.into_iter().flatten().collect();
+    (!words.is_empty()).then(|| words.join(", "))
 }
 
 /// What it wants in words, and where today's light stands in it.
@@ -165,14 +178,34 @@ fn maps(view: &View, survey: &LightSurvey, found: &SurveyMap) -> Vec<ChartBlock>
         })
         .collect();
     let all = || fields.iter().flatten().flatten().copied();
-    let levels = round_levels(all().fold(f64::INFINITY, f64::min), all().fold(0.0, f64::max), MOST_LEVELS);
+    let levels = levels_between(all().fold(f64::INFINITY, f64::min), all().fold(0.0, f64::max), MOST_LEVELS);
     let layers = found.map.layers().iter().zip(fields);
     layers
         .map(|(layer, rows)| map_block(view, survey, found, layer, chart::Field { rows, levels: levels.clone() }))
         .collect()
 }
 
-/// At most so many round values between two.
+/// At most so many round values between two lights. Light falls by shares with depth: where it spans much, so do the
+/// levels, or the deepest map would be of one tint.
+fn levels_between(low: f64, high: f64, most: usize) -> Vec<f64> {
+    const MUCH: f64 = 2.5;
+    let low_end = low.max(high / 100.0);
+    if high.is_finite() && high > MUCH * low_end && low_end > 0.0 {
+        for steps in [&[1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0][..], &[1.0, 2.0, 4.0, 8.0], &[1.0, 3.0]] {
+            let powers = low_end.log10().floor() as i32..=high.log10().ceil() as i32;
+            let levels: Vec<f64> = powers
+                .flat_map(|power| steps.iter().map(move |step| step * 10f64.powi(power)))
+                .filter(|level| (low_end..high).contains(level))
+                .collect();
+            if levels.len() <= most {
+                return levels;
+            }
+        }
+    }
+    round_levels(low, high, most)
+}
+
+/// At most so many round values between two, as far from each other.
 fn round_levels(low: f64, high: f64, most: usize) -> Vec<f64> {
     if !(high > low && high.is_finite()) {
         return Vec::new();

@@ -207,7 +207,7 @@ fn plan_block(view: &View, plan: &Plan) -> PlanBlock {
                 )
             };
             let sentence = format!(
-                "{past}; its place has {}. Shade it, set it lower, or turn the lamp down so that its light rises by no more than a quarter a week.",
+                "{past}; its place has {}. Shade it, set it lower, or turn the lamp down so that its light rises by no more than 15 % a week.",
                 light_value(plan.to)
             );
             (format!("{name}, since {start}"), sentence, "Light at it", &light_value)
@@ -233,7 +233,7 @@ fn plan_block(view: &View, plan: &Plan) -> PlanBlock {
         title,
         sentence,
         table: Table {
-            caption: "A step a week, none of more than a quarter (common practice, no source)".into(),
+            caption: "A step a week, none of more than 15 % (common practice, no source: 10 to 15 %)".into(),
             head: vec![HeadCell::text("From"), HeadCell::number(head), HeadCell::number("Of the light in the end")],
             rows: plan
                 .steps

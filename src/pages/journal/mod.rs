@@ -176,8 +176,6 @@ fn site(view: &View, views: &[View]) -> Site {
             Vec::new()
         },
         notes: vec![
-            "± is one standard uncertainty.".into(),
-            format!("Written from the record as it stood on {}.", view::date_text(record.as_of).text),
             "A record of one tank, not instructions for another; local codes and licensed practice come first.".into(),
         ],
         sources_href: "sources.html".into(),
