@@ -173,6 +173,8 @@ fn its_pages_speak_to_whoever_wrote_it() {
     assert!(light.contains("30 cm from the left, 15 cm from the front, 12 cm deep"));
     assert!(light.contains("by no more than 15 % a week"));
     assert!(light.contains("a lux app on the telephone"));
+    // Two readings make no map.
+    assert!(light.contains("2 readings between 39 and 56 µmol/m²/s. They are too few for tints"));
     let heat = page("heat.html").replace('\u{a0}', " ");
     assert!(heat.contains("How much of the surface is covered is not recorded"));
     assert!(heat.contains("A heater that sticks on would cook the tank"));

@@ -2,6 +2,7 @@
 //! what evaporates into the room.
 
 use super::electricity::{because_of, paragraphs, watts_of};
+use super::heat::KEEPER;
 use super::tank_life::mentions;
 use super::{Caution, caution};
 use crate::cautions::Danger;
@@ -23,6 +24,7 @@ pub(super) fn raise(record: &Record, tank: &Tank, findings: &Findings, out: &mut
     ozone(record, tank, &devices, out);
     power_cut_words(tank, &devices, out);
     damp(record, tank, findings, out);
+    stuck_head(tank, findings, out);
 }
 
 /// Lamps stronger than this are not looked into, W.
@@ -204,5 +206,49 @@ fn damp(record: &Record, tank: &Tank, findings: &Findings, out: &mut Vec<Caution
     raised.sources =
         vec!["US EPA, A Brief Guide to Mold, Moisture and Your Home (EPA 402-K-02-003) — content seen in copies"];
     raised.topics = vec!["heat", "equipment"];
+    out.push(raised);
+}
+
+/// Within so many hours nobody may look (common practice, no source: a working day or a night).
+const NOBODY_LOOKS_H: f64 = 8.0;
+
+/// A dosing head that would pass a limit before anybody looks.
+fn stuck_head(tank: &Tank, findings: &Findings, out: &mut Vec<Caution>) {
+    let Some(of) = findings.tanks.get(&tank.key) else { return };
+    let mut why = Why::new();
+    let mut known = false;
+    for failure in &of.failures {
+        let device = failure.device.as_ref().and_then(|key| tank.device(key));
+        let Some(pump) = device.filter(|device| device.role.value == Role::DosingPump) else { continue };
+        match failure.harm {
+            Some(harm) if harm.at_least.is_some_and(|hours| hours < NOBODY_LOOKS_H) => {
+                known = true;
+                let minutes = (harm.at_least.unwrap_or(0.0) * 60.0).floor();
+                why.push(because_of(pump, &format!("stuck on, a limit may be passed after {minutes} minutes")));
+            }
+            Some(harm) if harm.at_least.is_none() => {
+                why.push(because_of(pump, "what a head that sticks does cannot be told from the record"));
+            }
+            _ => {}
+        }
+    }
+    if why.is_empty() {
+        return;
+    }
+    let (danger, title) = if known {
+        (Danger::Animals, "A dosing head that sticks on would empty a bottle that is too large")
+    } else {
+        (Danger::Check, "What would a dosing head that sticks on do?")
+    };
+    let mut raised = caution("dosing.stuck-head", danger, title, KEEPER);
+    raised.text = paragraphs(&[
+        "A stuck relay or a split tube lets the whole bottle run in. Keep no more in it than five to seven days take, set the \
+         pump's own daily limit, and let its hose end above the water.",
+        "Look at the mark on the bottle weekly: a head that gives too much, or a blocked one, sounds like any other.",
+    ]);
+    raised.why = why;
+    raised.sources =
+        vec!["common practice, no source (a week's worth in the bottle); the hours are worked out from the record"];
+    raised.topics = vec!["heat", "equipment", "upkeep", "water"];
     out.push(raised);
 }

@@ -7,7 +7,8 @@ use crate::figures::{Figure, Findings, TankFindings, number};
 use crate::record::{Record, Role, Tank};
 use crate::units::{Dimension, round_sig, show};
 
-const KEEPER: &str = "The keeper decides what the animals bear; a bound says what may happen, not what will.";
+pub(super) const KEEPER: &str =
+    "The keeper decides what the animals bear; a bound says what may happen, not what will.";
 const ELECTRICIAN: &str = super::electricity::ELECTRICIAN;
 
 /// Within so many hours nobody may look (common practice, no source: a working day or a night).
@@ -103,13 +104,17 @@ fn coldest_day(record: &Record, tank: &Tank, of: &TankFindings, needed: Option<&
     };
     let installed: f64 = sides.values().next().map_or(0.0, |side| side.heaters.iter().map(|(_, watts)| watts).sum());
     let heaters = tank.devices_at(record.as_of).filter(|device| device.role.value == Role::Heater).count();
-    if heaters == 0 || needed.value <= installed {
+    if heaters == 0 || needed.value + ONE_SIDED_95 * needed.uncertainty <= installed {
         return;
     }
-    let title = "The heaters are too weak for the coldest day";
+    let title = if needed.value > installed {
+        "The heaters are too weak for the coldest day"
+    } else {
+        "The heaters may be too weak for the coldest day"
+    };
     let mut raised = caution("heat.too-cold", Danger::Check, title, KEEPER);
     raised.text = paragraphs(&[
-        "On the coldest day that the record knows the water will not be held where it is set. A lid saves most; a second \
+        "On the coldest day that the record knows the water may not be held where it is set. A lid saves most; a second \
          heater is safer than a stronger one, since a strong one that sticks on heats faster.",
     ]);
     raised.why.push(because_of_figure(record, needed));

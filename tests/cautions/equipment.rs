@@ -228,3 +228,28 @@ fn devices_that_bring_a_danger_of_their_own() {
     let pump = "name: Airy\nrole: air-pump\nin-service: 2026-01-10\ncapacity: 18 Wh\n";
     assert_eq!(level(&of("pack", "", pump), "battery.lithium"), Some(Danger::Check));
 }
+
+/// 1 L of a stock of 1 mol/L at 3 L/h into 120 L: from 8 to 12 dKH in minutes; 20 mL of it never.
+#[test]
+fn a_dosing_bottle_is_judged_by_what_a_stuck_head_makes_of_it() {
+    let with = |bottle: &str, flow: &str| {
+        let soda = format!("name: Soda\nkind: stock\nstrength: {{alkalinity: 1000 meq/L}}\nbottle: {bottle}\n");
+        let sheet = format!("---\nname: Heads\nkind: dosing-pump\n{flow}---\n");
+        let files = [
+            ("equipment/doser.yaml", "name: Heads\nrole: dosing-pump\nin-service: 2023-01-10\nspec: heads\n"),
+            ("specs/heads.md", sheet.as_str()),
+            ("supplies/soda.yaml", soda.as_str()),
+            (
+                "upkeep/plans.yaml",
+                "dosing:\n  - {since: 2026-01-01, supply: soda, amount: 4 mL, every: 1 day, by: doser}\n",
+            ),
+            ("log/2026.yaml", "2026-05-30: {alkalinity: 8.0 dKH}\n"),
+        ];
+        raised(&format!("doser-{}-{}", bottle.len(), flow.len()), "", &files)
+    };
+    let large = with("1 L", "flow: 3 L/h\n");
+    assert_eq!(level(&large, "dosing.stuck-head"), Some(Danger::Animals));
+    assert!(why(&large, "dosing.stuck-head").contains("minutes"));
+    assert_eq!(level(&with("20 mL", "flow: 3 L/h\n"), "dosing.stuck-head"), None);
+    assert_eq!(level(&with("1 L", ""), "dosing.stuck-head"), Some(Danger::Check));
+}

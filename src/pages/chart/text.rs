@@ -75,9 +75,12 @@ pub(super) fn decimals_of(value: f64, least: usize) -> usize {
         .unwrap_or(6)
 }
 
-/// A value with one standard uncertainty, `6.0 ± 0.8`, the spaces unbreakable.
+/// A value with one standard uncertainty, `6.0 ± 0.8`, the spaces unbreakable; up to two digits more where the
+/// uncertainty would read as nothing.
 pub(super) fn value_with_u(value: f64, u: f64, decimals: usize) -> String {
     if u.is_finite() && u > 0.0 {
+        let enough = |decimals: &usize| u >= 0.5 * 10f64.powi(-(*decimals as i32));
+        let decimals = (decimals..=decimals + 2).find(enough).unwrap_or(decimals);
         format!("{}\u{a0}±\u{a0}{}", number(value, decimals), number(u, decimals))
     } else {
         number(value, decimals)
@@ -103,6 +106,14 @@ pub(super) fn escape(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn an_uncertainty_never_reads_as_nothing_where_two_digits_more_tell_it() {
+        assert_eq!(value_with_u(6.04, 0.8, 1), "6.0\u{a0}±\u{a0}0.8");
+        assert_eq!(value_with_u(1.217, 0.042, 1), "1.22\u{a0}±\u{a0}0.04");
+        assert_eq!(value_with_u(1.217, 1e-9, 1), "1.2\u{a0}±\u{a0}0.0");
+        assert_eq!(value_with_u(1.217, 0.0, 1), "1.2");
+    }
 
     #[test]
     fn numbers_carry_a_true_minus_and_zero_none() {

@@ -23,6 +23,7 @@ pub fn page(view: &View) -> Page {
                 ("With no power, the lower limit is reached after at least", "heat.power-cut-hours"),
                 ("On the hottest day", "heat.hottest-day"),
                 ("On the hottest day with a fan", "heat.hottest-day-fan"),
+                ("On the hottest day with the chiller", "heat.hottest-day-chiller"),
             ],
         ),
         lacking: lacking.into_iter().collect(),
@@ -40,7 +41,7 @@ pub fn page(view: &View) -> Page {
             ],
         ),
         thermostats: thermostats(view),
-        thermostats_note: "The controller leads; the dial of each heater stands 1 to 1.5 °C (2 to 3 °F) above it and guards (common practice, no source).".into(),
+        thermostats_note: "As it should be: the controller leads; the dial of each heater stands 1 to 1.5 °C (2 to 3 °F) above it and guards (common practice, no source).".into(),
         evaporation: evaporation(view, &heat.evaporation),
         evaporation_words: heat.evaporation_words.clone(),
         top_off: facts(
@@ -108,12 +109,17 @@ fn failures(view: &View) -> Vec<FailureRow> {
         .collect()
 }
 
-/// Hours up to two days, then days; the first rounded down, the second up.
+/// Minutes where it is quick, hours up to two days, then days; the first rounded down, the second up.
 fn span(harm: &Harm) -> String {
     let Some(low) = harm.at_least else {
         return "how fast is not known".into();
     };
-    let (unit, hours, scale) = if low >= 48.0 { ("days", 24.0, 1.0) } else { ("h", 1.0, 10.0) };
+    let quick = low < 1.0 && harm.at_most.is_none_or(|high| high <= 3.0);
+    let (unit, hours, scale) = match low {
+        _ if quick => ("min", 1.0 / 60.0, 1.0),
+        low if low >= 48.0 => ("days", 24.0, 1.0),
+        _ => ("h", 1.0, 10.0),
+    };
     let shown = |value: f64| crate::figures::number(value / scale);
     let low = shown((low / hours * scale).floor());
     match harm.at_most {

@@ -224,6 +224,9 @@ fn round_levels(low: f64, high: f64, most: usize) -> Vec<f64> {
         .unwrap_or_default()
 }
 
+/// With fewer readings a map is one number with a stain around each of them.
+const FEWEST_FOR_TINTS: usize = 4;
+
 fn map_block(view: &View, survey: &LightSurvey, found: &SurveyMap, layer: &Layer, field: chart::Field) -> ChartBlock {
     let [length, width, _] = view.tank.size.as_ref().map_or([100.0, 50.0, 50.0], |size| size.value);
     let shift = view.shift("cm");
@@ -244,20 +247,23 @@ fn map_block(view: &View, survey: &LightSurvey, found: &SurveyMap, layer: &Layer
     let span =
         readings.iter().fold((f64::INFINITY, 0.0f64), |span, reading| (span.0.min(reading.2), span.1.max(reading.2)));
     let mut sentence = format!(
-        "{} {} deep, seen from above, the front pane at the bottom: {} readings between {} and {} µmol/m²/s. The tints between them are worked out",
+        "{} {} deep, seen from above, the front pane at the bottom: {} readings between {} and {} µmol/m²/s.",
         across(layer.depth_cm),
         shift.unit,
         readings.len(),
         fixed(span.0, 0),
         fixed(span.1, 0)
     );
-    if let Some(left) = &found.leave_one_out {
-        sentence.push_str(&format!(
-            ", and {} % wrong on average where a reading is left out",
+    let tinted = readings.len() >= FEWEST_FOR_TINTS;
+    match &found.leave_one_out {
+        _ if !tinted => sentence.push_str(" They are too few for tints between them."),
+        Some(left) => sentence.push_str(&format!(
+            " The tints between them are worked out, and {} % wrong on average where a reading is left out.",
             crate::figures::number((1000.0 * left.relative).round() / 10.0)
-        ));
+        )),
+        None => sentence.push_str(" The tints between them are worked out."),
     }
-    sentence.push_str(". Colonies of all depths are shown.");
+    sentence.push_str(" Colonies of all depths are shown.");
     if (found.factor - 1.0).abs() > 1e-9 {
         let what = if survey.unit == LightUnit::Lux { "read in lux, shown" } else { "readings shown" };
         sentence.push_str(&format!(" {} times {}.", sentence_case(what), crate::figures::number(found.factor)));
@@ -278,7 +284,7 @@ fn map_block(view: &View, survey: &LightSurvey, found: &SurveyMap, layer: &Layer
             .map(|(x, y, light)| chart::PlanPoint { x: shift.value(*x), y: shift.value(*y), value: *light })
             .collect(),
         colonies,
-        field: Some(field),
+        field: tinted.then_some(field),
         decimals: 0,
     });
     let rows = readings

@@ -1,5 +1,7 @@
 //! What follows from the light: levels that suit the colonies, ageing, steps over weeks, and the lamp's own spectrum.
 
+use jiff::civil::Date;
+
 use super::gear::device_link;
 use super::view::*;
 use crate::figures::light::{ColonyLevels, LampLight, Plan, PlanFor};
@@ -191,6 +193,14 @@ pub fn plans(view: &View) -> Vec<PlanBlock> {
     view.of.lighting.plans.iter().map(|plan| plan_block(view, plan)).collect()
 }
 
+/// Heights of a lamp before and from a day on, in cm, where both are written and differ.
+fn heights_around(view: &View, lamp: &str, day: Date) -> Option<(f64, f64)> {
+    let settings = &view.tank.device(lamp)?.settings;
+    let height = |on: Date| settings.at(on)?.value.height.as_ref().map(|height| height.value.value);
+    let (before, after) = (height(day.yesterday().ok()?)?, height(day)?);
+    ((before - after).abs() > 1.0).then_some((before, after))
+}
+
 fn plan_block(view: &View, plan: &Plan) -> PlanBlock {
     let lamp_value = |level: f64| percent(level);
     let light_value = |light: f64| format!("{} µmol/m²/s", fixed(light, 0));
@@ -214,9 +224,18 @@ fn plan_block(view: &View, plan: &Plan) -> PlanBlock {
         }
         PlanFor::Raised(lamp) => {
             let name = device_link(view, lamp).text;
-            let sentence = format!(
+            let mut sentence = format!(
                 "On {start} the day’s light rose by more than a quarter in one step. These levels would have led there: what is left of them can still be followed."
             );
+            if let Some((before, after)) = heights_around(view, lamp, plan.start) {
+                let shift = view.shift("cm");
+                let shown = |cm: f64| format!("{}\u{a0}{}", fixed(shift.value(cm), shift.decimals(0)), shift.unit);
+                sentence.push_str(&format!(
+                    " The lamp went from {} to {} over the water on the same day, which is not counted here: a lamp that hangs higher gives less light below it.",
+                    shown(before),
+                    shown(after)
+                ));
+            }
             (format!("{name}, raised on {start}"), sentence, "Level", &lamp_value)
         }
         PlanFor::ForMost(lamp) => {
