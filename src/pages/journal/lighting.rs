@@ -70,10 +70,10 @@ pub fn levels(view: &View) -> Option<Levels> {
             head: vec![
                 HeadCell::text("Colony"),
                 HeadCell::text("Band, µmol/m²/s"),
-                HeadCell::text("Levels for its band"),
-                HeadCell::number("Middle of its band at"),
-                HeadCell::number("Light at the level for most"),
-                HeadCell::text("There it is"),
+                HeadCell::text("Levels for it"),
+                HeadCell::number("Its middle at"),
+                HeadCell::number("At level for most"),
+                HeadCell::text("Then it is"),
             ],
             rows,
         },
@@ -112,7 +112,7 @@ fn level_row(view: &View, colony: &ColonyLevels) -> Vec<Cell> {
         Cell::text(format!("{} to {}", fixed(low, 0), fixed(high, 0))),
         Cell::text(levels),
         middle,
-        Cell::number(colony.at_most.map_or("–".into(), |light| fixed(light, 0))),
+        Cell::number(colony.at_most.map_or("–".into(), |light| format!("{}\u{a0}µmol/m²/s", fixed(light, 0)))),
         Cell::text(stands),
     ]
 }
