@@ -16,7 +16,10 @@ use crate::write::enter::Now;
 mod archive;
 mod enter;
 mod formula;
+mod progress;
+mod shell;
 mod sitter;
+mod watch;
 
 /// Turns a reef keeper's folder of notes, photos and spec sheets into a static HTML record that recomputes everything
 /// it claims.
@@ -36,6 +39,9 @@ enum Command {
         /// Theme: a built-in one, or a folder of the record's themes/
         #[arg(long, default_value = "fieldguide")]
         theme: String,
+        /// Write it into out/watch again at every change of the record, and let open pages follow
+        #[arg(long)]
+        watch: bool,
     },
     /// Write the archive into out/archive of the record, or verify one
     Archive(archive::ArchiveArguments),
@@ -63,9 +69,16 @@ enum Command {
         /// A folder that is not there yet, or is empty
         folder: PathBuf,
     },
+    /// Print a script that lets a shell complete commands and options
+    Completions {
+        #[arg(value_enum)]
+        shell: clap_complete::Shell,
+    },
+    /// Print the manual page, as roff for `man`
+    Manual,
 }
 
-#[derive(clap::Args)]
+#[derive(Clone, clap::Args)]
 struct RecordArguments {
     /// The record's folder
     #[arg(default_value = ".")]
@@ -123,7 +136,8 @@ pub fn run() -> ExitCode {
         }
     };
     match arguments.command {
-        Command::Journal { record, theme } => journal(&record.request(theme)),
+        Command::Journal { record, theme, watch: true } => watch::run(|| record.clone().request(theme.clone())),
+        Command::Journal { record, theme, watch: false } => journal(&record.request(theme)),
         Command::Archive(arguments) => archive::run(arguments),
         Command::Audit { record } => audit(&record.request(String::new())),
         Command::Figures { record, json } => figures(&record.request(String::new()), json),
@@ -131,6 +145,8 @@ pub fn run() -> ExitCode {
         Command::Enter(arguments) => enter::run(*arguments),
         Command::Formula(arguments) => formula::run(&arguments),
         Command::Begin { folder } => begin(&folder),
+        Command::Completions { shell } => shell::completions(shell),
+        Command::Manual => shell::manual(),
     }
 }
 
@@ -172,7 +188,10 @@ fn counted(count: usize, word: &str) -> String {
 
 fn journal(request: &Request) -> ExitCode {
     let start = Instant::now();
-    match pipeline::journal(request) {
+    let bar = progress::Bar::new();
+    let done = pipeline::journal_telling(request, &bar);
+    drop(bar);
+    match done {
         Err(failure) => fail(failure),
         Ok(outcome) if outcome.unchanged => {
             if outcome.warning_count > 0 {

@@ -8,8 +8,10 @@ use std::path::{Path, PathBuf};
 use jiff::ToSpan;
 use jiff::civil::Date;
 
+mod progress;
 mod sitter;
 
+pub use progress::{Progress, Quiet};
 pub use sitter::{SitterFailure, SitterOutcome, SitterRequest, sitter};
 
 use crate::cautions::{self, Caution};
@@ -23,7 +25,7 @@ use crate::units::System;
 use crate::write::publish::{self, Content, Told};
 use crate::write::render::{RenderError, Renderer};
 use crate::write::theme::{Theme, ThemeError};
-use crate::write::{alone, photos};
+use crate::write::{alone, photos, refresh};
 
 mod archive;
 mod without_private;
@@ -148,34 +150,75 @@ fn mistakes(loaded: &Loaded) -> Failure {
     Failure::Mistakes(loaded.diagnostics.render_all(&loaded.folder.sources), loaded.diagnostics.error_count())
 }
 
+/// The edition that follows a record while it is being worked on, in `out/watch`.
+pub const WATCHED: &str = "watch";
+
 /// Writes the journal edition into `out/journal` of the record.
 ///
 /// # Errors
 /// When the record has errors (nothing is written then), a theme or template is wrong, or the system refuses.
 pub fn journal(request: &Request) -> Result<Outcome, Failure> {
+    journal_telling(request, &Quiet)
+}
+
+/// The same, telling how far it has come.
+///
+/// # Errors
+/// As [`journal`].
+pub fn journal_telling(request: &Request, progress: &dyn Progress) -> Result<Outcome, Failure> {
+    write_journal(request, "journal", progress, |_| {})
+}
+
+/// Writes the journal into `out/watch`, with pages that load themselves anew when another one lies there.
+///
+/// # Errors
+/// As [`journal`].
+pub fn watched(request: &Request) -> Result<Outcome, Failure> {
+    write_journal(request, WATCHED, &Quiet, refresh::add)
+}
+
+/// A hash of all that an edition of the journal is made from.
+///
+/// # Errors
+/// When the record cannot be walked.
+pub fn fingerprint(request: &Request, edition: &str) -> io::Result<String> {
+    let options = format!("{edition} {:?} {:?} {} {}", request.as_of, request.units, request.theme, request.today);
+    publish::fingerprint(&request.folder, &options)
+}
+
+fn write_journal(
+    request: &Request,
+    name: &str,
+    progress: &dyn Progress,
+    complete: impl FnOnce(&mut Vec<(String, Content)>),
+) -> Result<Outcome, Failure> {
     let out = request.folder.join("out");
-    let edition = out.join("journal");
-    let options = format!("journal {:?} {:?} {} {}", request.as_of, request.units, request.theme, request.today);
-    let fingerprint = publish::fingerprint(&request.folder, &options)?;
-    if let Some(Told { warnings, warning_count }) = publish::unchanged(&out, "journal", &fingerprint) {
+    let edition = out.join(name);
+    let fingerprint = fingerprint(request, name)?;
+    if let Some(Told { warnings, warning_count }) = publish::unchanged(&out, name, &fingerprint) {
         return Ok(Outcome { edition, unchanged: true, pages: 0, photos: 0, warnings, warning_count });
     }
+    progress.begin("reading the record", 0);
     let mut loaded = load_sound(request)?;
     // Of all photos of the record, also of those that are later than the date it will stand at.
     let in_use = photos::kept_names(loaded.record.photos.values());
+    progress.begin("working out the figures", 0);
     let (findings, cautions) = work_out_loaded(&mut loaded, request, false);
     let look = Look::of(request)?;
+    progress.begin("drawing the pages", 0);
     let mut files = pages_of_journal(&loaded, &findings, &cautions, &look)?;
-    let photos = develop(&mut loaded, &out, &mut files)?;
+    let photos = develop(&mut loaded, &out, &mut files, progress)?;
     files.extend(cards(&loaded, &findings, &cautions, &look, &files)?);
+    complete(&mut files);
     let pages = files.iter().filter(|(path, _)| path.ends_with(".html")).count();
-    publish::publish(&out, "journal", files)?;
+    progress.begin("writing the files", 0);
+    publish::publish(&out, name, files)?;
     photos::prune(&kept_photos(&out), &in_use)?;
     let told = Told {
         warnings: loaded.diagnostics.render_all(&loaded.folder.sources),
         warning_count: loaded.diagnostics.warning_count(),
     };
-    publish::remember(&out, "journal", &fingerprint, &told)?;
+    publish::remember(&out, name, &fingerprint, &told)?;
     let Told { warnings, warning_count } = told;
     Ok(Outcome { edition, unchanged: false, pages, photos, warnings, warning_count })
 }
@@ -244,10 +287,16 @@ fn kept_photos(out: &Path) -> PathBuf {
 
 /// Develops the photos that the record holds at its date into the edition's files, and counts them. One that fails is a
 /// warning and a placeholder.
-fn develop(loaded: &mut Loaded, out: &Path, files: &mut Vec<(String, Content)>) -> io::Result<usize> {
+fn develop(
+    loaded: &mut Loaded,
+    out: &Path,
+    files: &mut Vec<(String, Content)>,
+    progress: &dyn Progress,
+) -> io::Result<usize> {
     let wanted: Vec<&record::Photo> = loaded.record.photos.values().filter(|photo| photo.header.is_some()).collect();
     let mut count = 0;
-    for (photo, result) in wanted.iter().zip(photos::develop(&wanted, &kept_photos(out))) {
+    progress.begin("developing photos", wanted.len());
+    for (photo, result) in wanted.iter().zip(photos::develop(&wanted, &kept_photos(out), &|| progress.step())) {
         match result {
             Ok(developed) => {
                 count += 1;

@@ -100,7 +100,7 @@ fn photo_that_claims(folder: &Path, name: &str, bytes: &[u8], header: (u32, u32,
 }
 
 fn developed(photo: &Photo, folder: &Path) -> Vec<Developed> {
-    develop(&[photo], &folder.join("kept")).remove(0).unwrap()
+    develop(&[photo], &folder.join("kept"), &|| {}).remove(0).unwrap()
 }
 
 fn published(photo: &Photo, folder: &Path) -> Vec<(String, RgbImage)> {
@@ -300,7 +300,7 @@ fn what_cannot_be_developed_is_told_and_stops_nothing() {
     let mut all = vec![&good];
     all.extend(bad);
     all.extend([&same_name, &same_name_again]);
-    let results = develop(&all, &folder.join("kept"));
+    let results = develop(&all, &folder.join("kept"), &|| {});
     assert_eq!(results[0].as_ref().unwrap().len(), 1);
     for (photo, result) in bad.iter().zip(&results[1..]) {
         let (path, why) = result.as_ref().unwrap_err();
@@ -331,7 +331,7 @@ fn damaged_photos_never_panic() {
         photos.push(photo_that_claims(folder.path(), &format!("cut-{at}.jpg"), &whole[..at], (64, 48, 6)));
     }
     let photos: Vec<&Photo> = photos.iter().collect();
-    let results = develop(&photos, &folder.path().join("kept"));
+    let results = develop(&photos, &folder.path().join("kept"), &|| {});
     assert_eq!(results.len(), photos.len());
     // Cut within its header, a photo gives nothing; flipped in what is not read, it gives its picture.
     assert!(results[1].is_err());
@@ -377,7 +377,7 @@ fn one_thread_and_two_give_the_same_bytes() {
     let run = |threads: usize| {
         let cache = folder.path().join(format!("kept-{threads}"));
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
-        let results = pool.install(|| develop(&photos, &cache));
+        let results = pool.install(|| develop(&photos, &cache, &|| {}));
         let files = results.into_iter().flat_map(Result::unwrap);
         files.map(|file| (file.path, fs::read(file.kept).unwrap())).collect::<Vec<_>>()
     };
@@ -396,7 +396,7 @@ fn a_photo_is_developed_again_only_when_it_changed() {
     fs::remove_file(&photo.absolute).unwrap();
     assert_eq!(developed(&photo, folder.path()), first, "taken from the cache");
     photo.modified.1 += 1;
-    assert!(develop(&[&photo], &folder.path().join("kept"))[0].is_err(), "changed, and gone");
+    assert!(develop(&[&photo], &folder.path().join("kept"), &|| {})[0].is_err(), "changed, and gone");
     fs::write(&photo.absolute, &bytes).unwrap();
     let second = developed(&photo, folder.path());
     assert_eq!(second[0].path, first[0].path);

@@ -252,6 +252,12 @@ pub fn needs_power(role: Role) -> bool {
     )
 }
 
+/// Limits of the share of its hours that a device runs: one value where the keeper recorded it, the usual limits where a
+/// device switches itself and nothing is recorded, none where it runs whenever its schedule says so.
+pub fn duty_limits(role: Role, recorded: Option<f64>) -> Option<(f64, f64)> {
+    recorded.map(|duty| (duty, duty)).or_else(|| duty_unknown(role).then(|| usual_duty(role)))
+}
+
 fn duty_unknown(role: Role) -> bool {
     matches!(role, Role::Heater | Role::Chiller | Role::Fan | Role::TopOff | Role::DosingPump)
 }

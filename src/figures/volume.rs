@@ -1,7 +1,7 @@
 //! Net water volume, mass when filled, and the load on the floor.
 
 use super::figure::Figures;
-use super::graph::NodeId;
+use super::graph::{Graph, NodeId};
 use super::inputs::{assumed, assumed_between, measured, number, set, stated};
 use crate::record::tank::VolumeBasis;
 use crate::record::{Record, Tank};
@@ -157,7 +157,6 @@ fn mass(tank: &Tank, figures: &mut Figures, volume: NodeId) {
     let mut unknown = Vec::new();
     match &tank.size {
         Some(size) => {
-            let [length, width, height] = size.value;
             let pane = match &tank.glass {
                 Some(glass) => set(graph, "Glass", glass.value.value, "cm", &glass.place),
                 None => assumed_between(graph, "Glass", 0.6, 1.2, "cm", "thickness of the panes is not recorded"),
@@ -166,16 +165,19 @@ fn mass(tank: &Tank, figures: &mut Figures, volume: NodeId) {
                 Some(glass) => set(graph, "Bottom glass", glass.value.value, "cm", &glass.place),
                 None => pane,
             };
-            let (sides, floor) = (2.0 * (length + width) * height, length * width);
-            // Soda-lime glass: 2500 kg/m³ (EN 572-1).
-            terms.push((
-                "glass",
-                graph.compute("Glass, all panes", "kg", &[pane, bottom], move |x| {
-                    (sides * x[0] + floor * x[1]) * 2.5 / 1000.0
-                }),
-            ));
+            terms.push(("glass", panes(graph, "Glass, all panes", size.value, pane, bottom)));
         }
         None => unknown.push("the glass (`size:`)"),
+    }
+    if let Some(size) = &tank.sump_size {
+        let pane = match &tank.sump_glass {
+            Some(glass) => set(graph, "Glass of the sump", glass.value.value, "cm", &glass.place),
+            None => {
+                let why = "thickness of the sump's panes is not recorded";
+                assumed_between(graph, "Glass of the sump", 0.4, 0.8, "cm", why)
+            }
+        };
+        terms.push(("sump", panes(graph, "Sump, all panes", size.value, pane, pane)));
     }
     for (name, mass, missing) in [
         ("sand", tank.sand_mass.as_ref(), "the sand (`sand: {mass: …}`)"),
@@ -199,11 +201,19 @@ fn mass(tank: &Tank, figures: &mut Figures, volume: NodeId) {
         format!("m = {numbers} kg"),
         &["millero_poisson_1981"],
     );
+    built = built.note("devices, hoses and what else stands in the cabinet are not counted");
     if !unknown.is_empty() {
         built = built.note(format!("not counted, because the record does not say: {}", unknown.join(", ")));
     }
     let total = built.finish(node);
     floor_load(tank, figures, total);
+}
+
+/// Mass of a box of glass without a top, kg: sides in cm, panes in cm. Soda-lime glass weighs 2500 kg/m³ (EN 572-1).
+fn panes(graph: &mut Graph, label: &str, size: [f64; 3], sides: NodeId, bottom: NodeId) -> NodeId {
+    let [length, width, height] = size;
+    let (around, floor) = (2.0 * (length + width) * height, length * width);
+    graph.compute(label, "kg", &[sides, bottom], move |x| (around * x[0] + floor * x[1]) * 2.5 / 1000.0)
 }
 
 fn floor_load(tank: &Tank, figures: &mut Figures, mass: NodeId) {

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use jiff::civil::Date;
 
-use super::{Failure, Look, Request, cards, develop, load_sound, pages_of_journal, stand, without_private};
+use super::{Failure, Look, Quiet, Request, cards, develop, load_sound, pages_of_journal, stand, without_private};
 use crate::cautions;
 use crate::figures;
 use crate::pages::archive as pages;
@@ -52,7 +52,7 @@ pub fn archive(request: &Request, wanted: Wanted) -> Result<Archived, Failure> {
 
     let look = Look::of(request)?;
     let mut journal = pages_of_journal(&loaded, &findings, &cautions, &look)?;
-    develop(&mut loaded, &out, &mut journal)?;
+    develop(&mut loaded, &out, &mut journal, &Quiet)?;
     journal.extend(cards(&loaded, &findings, &cautions, &look, &journal)?);
     let mut payload: Vec<(String, Payload)> =
         journal.into_iter().map(|(path, content)| (format!("journal/{path}"), payload_of(content))).collect();

@@ -26,6 +26,9 @@ pub mod cache;
 /// Swapping an edition in.
 pub mod publish;
 
+/// Letting open pages follow a record that is being worked on.
+pub mod refresh;
+
 /// A new record for a new keeper.
 pub mod begin;
 

@@ -40,8 +40,13 @@ pub struct Developed {
 }
 
 /// Develops every readable photo that is not yet in the cache. The results come in the order of the photos; for one
-/// that cannot be published, its path and why. [`placeholders`] gives what may stand in its place.
-pub fn develop(photos: &[&Photo], cache: &Path) -> Vec<Result<Vec<Developed>, (String, String)>> {
+/// that cannot be published, its path and why. [`placeholders`] gives what may stand in its place. `each` is called
+/// once for every photo, when it is done.
+pub fn develop(
+    photos: &[&Photo],
+    cache: &Path,
+    each: &(dyn Fn() + Sync),
+) -> Vec<Result<Vec<Developed>, (String, String)>> {
     let mut owners: BTreeMap<String, &str> = BTreeMap::new();
     for photo in photos {
         owners.entry(published_stem(&photo.path)).or_insert(&photo.path);
@@ -54,7 +59,9 @@ pub fn develop(photos: &[&Photo], cache: &Path) -> Vec<Result<Vec<Developed>, (S
                 let why = format!("it would be published under the same name as `{owner}`");
                 return Err((photo.path.clone(), why));
             }
-            one(photo, cache).map_err(|why| (photo.path.clone(), why.to_string()))
+            let developed = one(photo, cache).map_err(|why| (photo.path.clone(), why.to_string()));
+            each();
+            developed
         })
         .collect()
 }

@@ -26,7 +26,7 @@ pub fn page(view: &View) -> Page {
                 "ended {}",
                 task.until.as_ref().map(|until| date_text(until.value).text).unwrap_or_default()
             ),
-            if_skipped: task.why.clone(),
+            reason: task.why.clone(),
             ..DueRow::default()
         })
         .collect();
@@ -98,7 +98,7 @@ fn due_row(view: &View, task: &crate::figures::upkeep::TaskState) -> (i32, DueRo
         minutes: definition.takes.as_ref().map(|takes| Shown::new(fixed(takes.value, 0), "min", Basis::Stated)),
         standing,
         overdue: past > 0,
-        if_skipped: definition.why.clone(),
+        reason: definition.why.clone(),
         caution: (!caution.is_empty()).then(|| caution.join(" ")),
     };
     (past, row)

@@ -51,7 +51,7 @@ pub struct DueRow {
     pub standing: String,
     pub overdue: bool,
     /// What skipping means for this tank.
-    pub if_skipped: Option<String>,
+    pub reason: Option<String>,
     /// Hands in water, water lowered: what to switch off first.
     pub caution: Option<String>,
 }

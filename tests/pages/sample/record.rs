@@ -243,7 +243,7 @@ pub fn upkeep() -> UpkeepPage {
         minutes: Some(measured("25", "min")),
         standing: text("48 days overdue"),
         overdue: true,
-        if_skipped: Some(text("about 35 % of the flow is gone by now, by this pump’s own history.")),
+        reason: Some(text("about 35 % of the flow is gone by now, by this pump’s own history.")),
         caution: Some(text("acid; unplug before hands go in.")),
     };
     UpkeepPage {

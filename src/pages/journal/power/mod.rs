@@ -5,10 +5,11 @@ mod outage;
 
 use super::gear::{device_link, watts};
 use super::view::*;
-use crate::figures::energy::{MONTH, hours_at_full};
+use crate::figures::energy::{MONTH, duty_limits, hours_at_full};
 use crate::pages::chart;
 use crate::pages::model::power::*;
 use crate::pages::model::*;
+use crate::record::Device;
 
 pub fn page(view: &View) -> Page {
     let total = view.figure("power.energy-per-day");
@@ -30,17 +31,11 @@ pub fn page(view: &View) -> Page {
                 basis: chart::BarBasis::Computed,
                 note: String::new(),
             });
-            let schedule = device.settings.at(view.record.as_of).and_then(|stretch| stretch.value.schedule.as_ref());
-            let hours = hours_at_full(schedule.map(|schedule| &schedule.value));
             let of_total = total.map_or(0.0, |total| 100.0 * figure.value / total.value.max(1e-9));
             Some(PowerRow {
                 device: device_link(view, &share.device),
                 watts: watts(view, device),
-                duty: format!(
-                    "{} h a day{}",
-                    crate::figures::number(hours),
-                    if hours < 24.0 { ", ramps counted by area" } else { "" }
-                ),
+                duty: running(view, device),
                 per_day: Some(view.value_of(figure).linked(format!("#{}", anchor(&figure.key)))),
                 cost_per_month: share.price.map(|price| {
                     let month = figure.value * price * MONTH;
@@ -109,6 +104,32 @@ pub fn page(view: &View) -> Page {
 }
 
 /// Bars with their numbers.
+/// How long a device runs in a day, at what level, and for what share of it where it switches itself.
+fn running(view: &View, device: &Device) -> String {
+    let settings = device.settings.at(view.record.as_of).map(|stretch| &stretch.value);
+    let hours = hours_at_full(settings.and_then(|s| s.schedule.as_ref()).map(|schedule| &schedule.value));
+    if hours <= 0.0 {
+        return "not running".into();
+    }
+    let percent = |share: f64| fixed(100.0 * share, 0);
+    let mut said = format!("{}\u{a0}h a day", crate::figures::number(hours));
+    if hours < 24.0 {
+        said += ", ramps counted by area";
+    }
+    if let Some(level) = settings.and_then(|s| s.level.as_ref()).filter(|level| level.value < 1.0) {
+        said += &format!(", at {}\u{a0}%", percent(level.value));
+    }
+    let recorded = settings.and_then(|s| s.duty.as_ref()).map(|duty| duty.value);
+    match duty_limits(device.role.value, recorded) {
+        Some((low, high)) if low < high => {
+            said += &format!(", taken to be on for {} to {}\u{a0}% of it", percent(low), percent(high));
+        }
+        Some((duty, _)) => said += &format!(", on for {}\u{a0}% of it", percent(duty)),
+        None => {}
+    }
+    said
+}
+
 fn bars_block(id: &str, title: &str, of: &str, rows: Vec<chart::Bar>) -> ChartBlock {
     let table = Table {
         caption: title.into(),
