@@ -202,7 +202,10 @@ pub fn problem_kind(problem: Problem, what: &str, typed: &str, wanted: &[Dimensi
         Problem::MissingUnit { .. } => Kind::MissingUnit {
             quantity: what.replace('-', " "),
             typed: typed.into(),
-            examples: wanted.iter().map(|dimension| format!("{} {}", typed.trim(), example_unit(*dimension))).collect(),
+            examples: wanted
+                .iter()
+                .map(|dimension| format!("{} {}{}", typed.trim(), example_unit(*dimension), form(what, *dimension)))
+                .collect(),
         },
         Problem::UnknownUnit { unit, nearest } => Kind::UnknownUnit { unit, nearest },
         Problem::WrongDimension { got, .. } => Kind::WrongDimension {
@@ -216,6 +219,18 @@ pub fn problem_kind(problem: Problem, what: &str, typed: &str, wanted: &[Dimensi
             typed: typed.into(),
             wanted: format!("{}, as `{}`", wanted_names(), example(wanted.first().copied())),
         },
+    }
+}
+
+/// The form that a concentration has to name, where it comes in several.
+fn form(what: &str, dimension: Dimension) -> &'static str {
+    match what {
+        _ if dimension != Dimension::Concentration => "",
+        "nitrate" => " NO3",
+        "nitrite" => " NO2",
+        "phosphate" => " PO4",
+        "ammonia" => " NH3",
+        _ => "",
     }
 }
 
@@ -294,19 +309,24 @@ pub fn quantity(
 
 /// Notes a value outside its limits.
 pub fn in_range(what: &str, quantity: &Quantity, place: &Place, limits: (f64, f64), context: &mut Context) -> bool {
-    if (limits.0..=limits.1).contains(&quantity.value) {
+    let is_within = |value: f64| (limits.0..=limits.1).contains(&value);
+    if is_within(quantity.value) {
         return true;
     }
     let show = |value: f64| {
         let decimals = if value.abs() >= 100.0 || value == value.trunc() { 0 } else { 1 };
         units::show(value, quantity.dimension, quantity.species, units::System::Metric, decimals)
     };
-    // The commonest slip is a lost decimal point.
+    // A keeper who thinks in °F writes 77 and means it; else the commonest slip is a lost decimal point.
+    let fahrenheit = units::unit_named("°F")
+        .filter(|unit| unit.dimension == quantity.dimension && quantity.unit.symbol != unit.symbol)
+        .filter(|unit| is_within(unit.to_canonical(quantity.typed)))
+        .map(|unit| format!("{} {}", trim_zeros(quantity.typed), unit.symbol));
     let slipped = [10.0, 100.0].iter().find(|factor| {
-        let value = quantity.value / **factor;
-        quantity.dimension != Dimension::Fraction && value >= limits.0 && value <= limits.1 && limits.1 < 1e8
+        quantity.dimension != Dimension::Fraction && is_within(quantity.value / **factor) && limits.1 < 1e8
     });
-    let suggestion = slipped.map(|factor| format!("{} {}", trim_zeros(quantity.typed / factor), quantity.unit.symbol));
+    let decimal = slipped.map(|factor| format!("{} {}", trim_zeros(quantity.typed / factor), quantity.unit.symbol));
+    let suggestion = fahrenheit.or(decimal);
     let kind = Kind::OutOfRange {
         quantity: what.replace('-', " "),
         read_as: show(quantity.value),

@@ -167,6 +167,22 @@ impl OffPeak {
     }
 }
 
+/// The months as keys name them.
+pub const MONTHS: [&str; 12] = [
+    "january",
+    "february",
+    "march",
+    "april",
+    "may",
+    "june",
+    "july",
+    "august",
+    "september",
+    "october",
+    "november",
+    "december",
+];
+
 /// What a room usually is in one month.
 #[derive(Clone, Debug, Default)]
 pub struct RoomMonth {

@@ -12,6 +12,7 @@ use crate::figures::figure::{Figures, InputName};
 use crate::figures::graph::{Basis, NodeId};
 use crate::figures::inputs::number;
 use crate::record::Parameter;
+use crate::record::tank::MONTHS;
 
 /// One month, predicted and logged, litres a day.
 #[derive(Clone, Debug)]
@@ -93,21 +94,6 @@ fn two(value: f64) -> String {
     format!("{value:.2}")
 }
 
-/// The months as keys name them.
-pub const MONTHS: [&str; 12] = [
-    "january",
-    "february",
-    "march",
-    "april",
-    "may",
-    "june",
-    "july",
-    "august",
-    "september",
-    "october",
-    "november",
-    "december",
-];
 
 /// What each month of a usual year takes, where tank.yaml tells of the room month by month.
 fn by_calendar_month(bench: &Bench, figures: &mut Figures) {

@@ -19,7 +19,7 @@ mod topup;
 use std::collections::BTreeMap;
 
 pub use chiller::ChillerState;
-pub use evaporation::{EvaporationMonth, MONTHS};
+pub use evaporation::EvaporationMonth;
 pub use flows::Flow;
 pub use target::{Limit, ThermostatOrder, Thermostats};
 pub use topup::HARMLESS_FALL;

@@ -121,21 +121,7 @@ fn marks(view: &View, colony: &Colony, from: jiff::civil::Date) -> Vec<(crate::f
     marks.retain(|change| change.date >= from && change.date <= view.record.as_of);
     marks.sort_by(|a, b| (a.date, a.lane, &a.text).cmp(&(b.date, b.lane, &b.text)));
     let skip = marks.len().saturating_sub(40);
-    marks
-        .drain(..)
-        .skip(skip)
-        .enumerate()
-        .map(|(index, change)| {
-            let shown = Change {
-                number: index as u32 + 1,
-                date: date_text(change.date),
-                lane: change.lane.word().into(),
-                text: change.text.clone(),
-                href: view.place_link(&change.place).href,
-            };
-            (change, shown)
-        })
-        .collect()
+    view.numbered(marks.drain(..).skip(skip))
 }
 
 pub fn growth_chart(view: &View, colony: &Colony) -> Option<ChartBlock> {

@@ -72,7 +72,7 @@ pub fn page(view: &View) -> Page {
 /// The months of a year stand in their own order, after everything else.
 fn month_of(key: &str) -> usize {
     let name = key.strip_prefix("heat.evaporation.").unwrap_or_default();
-    crate::figures::heat::MONTHS.iter().position(|month| *month == name).map_or(0, |place| place + 1)
+    crate::record::tank::MONTHS.iter().position(|month| *month == name).map_or(0, |place| place + 1)
 }
 
 fn facts(view: &View, wanted: &[(&str, &str)]) -> Vec<Fact> {

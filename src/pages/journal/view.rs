@@ -242,8 +242,12 @@ impl<'a> View<'a> {
             tank.changes.iter().filter(|change| change.date >= from && change.date <= to).collect();
         let skip = found.len().saturating_sub(most);
         found.drain(..skip);
-        found
-            .into_iter()
+        self.numbered(found.into_iter().cloned())
+    }
+
+    /// Changes as they stand under a chart, counted from one, each with the entry or the line that tells of it.
+    pub fn numbered(&self, changes: impl Iterator<Item = figures::Change>) -> Vec<(figures::Change, Change)> {
+        changes
             .enumerate()
             .map(|(index, change)| {
                 let shown = Change {
@@ -253,7 +257,7 @@ impl<'a> View<'a> {
                     text: change.text.clone(),
                     href: self.entry_of(&change.place).or_else(|| self.place_link(&change.place).href),
                 };
-                (change.clone(), shown)
+                (change, shown)
             })
             .collect()
     }

@@ -5,24 +5,9 @@ use std::collections::BTreeMap;
 use crate::diagnostic::{Kind, nearest};
 use crate::read::Node;
 use crate::record::fields::{self, Context, Fields};
-use crate::record::tank::RoomMonth;
+use crate::record::tank::{MONTHS, RoomMonth};
 use crate::record::timeline::Located;
 use crate::units::{self, Dimension};
-
-const MONTHS: [&str; 12] = [
-    "january",
-    "february",
-    "march",
-    "april",
-    "may",
-    "june",
-    "july",
-    "august",
-    "september",
-    "october",
-    "november",
-    "december",
-];
 
 /// `open`, `closed`, or the share of the surface that is covered: `60 %`.
 pub fn lid(node: &Node, context: &mut Context) -> Option<Located<f64>> {
