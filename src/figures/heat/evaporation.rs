@@ -94,7 +94,6 @@ fn two(value: f64) -> String {
     format!("{value:.2}")
 }
 
-
 /// What each month of a usual year takes, where tank.yaml tells of the room month by month.
 fn by_calendar_month(bench: &Bench, figures: &mut Figures) {
     let room = RoomRecord::new(bench.record, bench.tank, bench.series);
