@@ -1,6 +1,6 @@
 //! The stages, one statement each.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -206,8 +206,8 @@ fn write_journal(
     let (findings, cautions) = work_out_loaded(&mut loaded, request, false);
     let look = Look::of(request)?;
     progress.begin("drawing the pages", 0);
-    let mut files = pages_of_journal(&loaded, &findings, &cautions, &look)?;
-    let photos = develop(&mut loaded, &out, &mut files, progress)?;
+    let (mut files, previews) = pages_of_journal(&loaded, &findings, &cautions, &look)?;
+    let photos = develop(&mut loaded, &previews, &out, &mut files, progress)?;
     files.extend(cards(&loaded, &findings, &cautions, &look, &files)?);
     complete(&mut files);
     let pages = files.iter().filter(|(path, _)| path.ends_with(".html")).count();
@@ -238,20 +238,23 @@ impl Look {
     }
 }
 
-/// The journal without its photos: pages, style sheets, figures.
+/// The journal without its photos: pages, style sheets, figures; and the previews that its pages name.
 fn pages_of_journal(
     loaded: &Loaded,
     findings: &Findings,
     cautions: &[Caution],
     look: &Look,
-) -> Result<Vec<(String, Content)>, Failure> {
+) -> Result<(Vec<(String, Content)>, BTreeSet<String>), Failure> {
     let mut files: Vec<(String, Vec<u8>)> = Vec::new();
-    for section in &journal::sections(&loaded.record, findings, cautions, &loaded.folder) {
+    let sections = journal::sections(&loaded.record, findings, cautions, &loaded.folder);
+    let previews = journal::previews(&sections);
+    for section in sections {
         files.extend(look.renderer.pages(&section.pages, &section.site).map_err(Failure::Template)?);
+        files.extend(section.files.into_iter().map(|(path, text)| (path, text.into_bytes())));
     }
     files.extend(look.theme.style_files());
     files.push(("figures.json".into(), figures_json(findings, true).into_bytes()));
-    Ok(files.into_iter().map(|(path, bytes)| (path, Content::Bytes(bytes))).collect())
+    Ok((files.into_iter().map(|(path, bytes)| (path, Content::Bytes(bytes))).collect(), previews))
 }
 
 /// The cards for whoever gets a fragment, each with its photo inside.
@@ -289,6 +292,7 @@ fn kept_photos(out: &Path) -> PathBuf {
 /// warning and a placeholder.
 fn develop(
     loaded: &mut Loaded,
+    previews: &BTreeSet<String>,
     out: &Path,
     files: &mut Vec<(String, Content)>,
     progress: &dyn Progress,
@@ -296,14 +300,14 @@ fn develop(
     let wanted: Vec<&record::Photo> = loaded.record.photos.values().filter(|photo| photo.header.is_some()).collect();
     let mut count = 0;
     progress.begin("developing photos", wanted.len());
-    for (photo, result) in wanted.iter().zip(photos::develop(&wanted, &kept_photos(out), &|| progress.step())) {
+    for (photo, result) in wanted.iter().zip(photos::develop(&wanted, previews, &kept_photos(out), &|| progress.step())) {
         match result {
             Ok(developed) => {
                 count += 1;
                 files.extend(developed.into_iter().map(|photo| (photo.path, Content::Kept(photo.kept))));
             }
             Err((path, why)) => {
-                let grey = photos::placeholders(photo)?;
+                let grey = photos::placeholders(photo, previews)?;
                 files.extend(grey.into_iter().map(|(path, bytes)| (path, Content::Bytes(bytes))));
                 let place = Place { file: path.as_str().into(), line: 1, column: 1, length: 1 };
                 loaded.diagnostics.push(Diagnostic::new(Kind::UnreadablePhoto { path, why }, place));

@@ -1,5 +1,6 @@
 //! Published photos, looked at from outside: upright, in the promised sizes, without metadata. Every photo is made here.
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 
@@ -100,7 +101,7 @@ fn photo_that_claims(folder: &Path, name: &str, bytes: &[u8], header: (u32, u32,
 }
 
 fn developed(photo: &Photo, folder: &Path) -> Vec<Developed> {
-    develop(&[photo], &folder.join("kept"), &|| {}).remove(0).unwrap()
+    develop(&[photo], &BTreeSet::new(), &folder.join("kept"), &|| {}).remove(0).unwrap()
 }
 
 fn published(photo: &Photo, folder: &Path) -> Vec<(String, RgbImage)> {
@@ -300,7 +301,7 @@ fn what_cannot_be_developed_is_told_and_stops_nothing() {
     let mut all = vec![&good];
     all.extend(bad);
     all.extend([&same_name, &same_name_again]);
-    let results = develop(&all, &folder.join("kept"), &|| {});
+    let results = develop(&all, &BTreeSet::new(), &folder.join("kept"), &|| {});
     assert_eq!(results[0].as_ref().unwrap().len(), 1);
     for (photo, result) in bad.iter().zip(&results[1..]) {
         let (path, why) = result.as_ref().unwrap_err();
@@ -331,7 +332,7 @@ fn damaged_photos_never_panic() {
         photos.push(photo_that_claims(folder.path(), &format!("cut-{at}.jpg"), &whole[..at], (64, 48, 6)));
     }
     let photos: Vec<&Photo> = photos.iter().collect();
-    let results = develop(&photos, &folder.path().join("kept"), &|| {});
+    let results = develop(&photos, &BTreeSet::new(), &folder.path().join("kept"), &|| {});
     assert_eq!(results.len(), photos.len());
     // Cut within its header, a photo gives nothing; flipped in what is not read, it gives its picture.
     assert!(results[1].is_err());
@@ -344,7 +345,7 @@ fn damaged_photos_never_panic() {
 fn a_placeholder_has_the_names_and_sizes_of_the_photo() {
     let folder = tempfile::tempdir().unwrap();
     let lost = photo_that_claims(folder.path(), "lost.jpg", b"", (1000, 2000, 8));
-    let files = placeholders(&lost).unwrap();
+    let files = placeholders(&lost, &BTreeSet::new()).unwrap();
     let sizes: Vec<_> = files
         .iter()
         .map(|(path, jpeg)| (path.as_str(), image::load_from_memory(jpeg).unwrap().into_rgb8().dimensions()))
@@ -358,7 +359,7 @@ fn a_placeholder_has_the_names_and_sizes_of_the_photo() {
     let grey = image::load_from_memory(&placeholder(30, 20).unwrap()).unwrap().into_rgb8();
     assert_eq!(grey.dimensions(), (30, 20));
     assert_like(&grey, (29, 19), [0xbb; 3], "placeholder");
-    assert!(placeholders(&Photo { header: None, ..lost }).unwrap().is_empty());
+    assert!(placeholders(&Photo { header: None, ..lost }, &BTreeSet::new()).unwrap().is_empty());
 }
 
 #[test]
@@ -377,7 +378,7 @@ fn one_thread_and_two_give_the_same_bytes() {
     let run = |threads: usize| {
         let cache = folder.path().join(format!("kept-{threads}"));
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
-        let results = pool.install(|| develop(&photos, &cache, &|| {}));
+        let results = pool.install(|| develop(&photos, &BTreeSet::new(), &cache, &|| {}));
         let files = results.into_iter().flat_map(Result::unwrap);
         files.map(|file| (file.path, fs::read(file.kept).unwrap())).collect::<Vec<_>>()
     };
@@ -396,7 +397,7 @@ fn a_photo_is_developed_again_only_when_it_changed() {
     fs::remove_file(&photo.absolute).unwrap();
     assert_eq!(developed(&photo, folder.path()), first, "taken from the cache");
     photo.modified.1 += 1;
-    assert!(develop(&[&photo], &folder.path().join("kept"), &|| {})[0].is_err(), "changed, and gone");
+    assert!(develop(&[&photo], &BTreeSet::new(), &folder.path().join("kept"), &|| {})[0].is_err(), "changed, and gone");
     fs::write(&photo.absolute, &bytes).unwrap();
     let second = developed(&photo, folder.path());
     assert_eq!(second[0].path, first[0].path);

@@ -167,6 +167,12 @@ pub enum Kind {
         computed: String,
         difference: String,
     },
+    /// An address, on the web or of an identifier, that is none.
+    BadAddress {
+        typed: String,
+        why: String,
+        suggestion: Option<String>,
+    },
     Contradiction {
         what: String,
         why: String,

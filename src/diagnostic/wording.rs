@@ -51,6 +51,7 @@ pub fn headline(kind: &Kind) -> String {
         Kind::OutsideItsTime { what, event, .. } => format!("{what} read {event}"),
         Kind::ReadTwice { what, moment, .. } => format!("{what} of {moment} is written in two entries"),
         Kind::Disagreement { what, .. } => format!("{what}: stated and worked out do not agree"),
+        Kind::BadAddress { typed, .. } => format!("`{typed}` is not an address that can be published"),
         Kind::Contradiction { what, .. } => what.clone(),
     }
 }
@@ -107,7 +108,7 @@ pub fn label(kind: &Kind) -> String {
         Kind::Disagreement { stated, computed, difference, .. } => {
             format!("stated {stated}, worked out {computed}: a difference of {difference}")
         }
-        Kind::Contradiction { why, .. } => why.clone(),
+        Kind::Contradiction { why, .. } | Kind::BadAddress { why, .. } => why.clone(),
     }
 }
 
@@ -131,7 +132,7 @@ pub fn suggestion(kind: &Kind) -> Option<String> {
         Kind::MissingUnit { examples, .. } if !examples.is_empty() => Some(either(examples)),
         Kind::AmbiguousSpecies { choices, .. } => Some(either(choices)),
         Kind::DecimalComma { suggestion, .. } => Some(format!("`{suggestion}`")),
-        Kind::OutOfRange { suggestion, .. } => quoted(suggestion),
+        Kind::OutOfRange { suggestion, .. } | Kind::BadAddress { suggestion, .. } => quoted(suggestion),
         Kind::BadDate { .. } => Some("`2026-10-03`, or `2026-10-03 21:10` with a time".into()),
         Kind::BadTime { .. } => Some("`21:10`".into()),
         Kind::CommentCutsProse { .. } => Some("quotes around the whole text".into()),

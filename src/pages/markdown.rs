@@ -3,6 +3,7 @@
 
 use pulldown_cmark::{Alignment, CowStr, Event, HeadingLevel, LinkType, Options, Parser, Tag, TagEnd};
 
+use super::markup::escape;
 use super::model::{Html, Photo};
 
 /// What prose may refer to.
@@ -194,10 +195,6 @@ fn picture(photo: &Photo, alt: &str, root: &str) -> String {
         photo.width,
         photo.height
     )
-}
-
-fn escape(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
 
 #[cfg(test)]

@@ -2,6 +2,8 @@
 
 /// A keeper's CommonMark becomes HTML that is safe to publish.
 pub mod markdown;
+/// Text inside markup.
+mod markup;
 /// What each page template is told: plain structs, every value formatted.
 pub mod model;
 

@@ -51,8 +51,8 @@ pub fn archive(request: &Request, wanted: Wanted) -> Result<Archived, Failure> {
     let cautions = cautions::raise(&loaded.record, &findings);
 
     let look = Look::of(request)?;
-    let mut journal = pages_of_journal(&loaded, &findings, &cautions, &look)?;
-    develop(&mut loaded, &out, &mut journal, &Quiet)?;
+    let (mut journal, previews) = pages_of_journal(&loaded, &findings, &cautions, &look)?;
+    develop(&mut loaded, &previews, &out, &mut journal, &Quiet)?;
     journal.extend(cards(&loaded, &findings, &cautions, &look, &journal)?);
     let mut payload: Vec<(String, Payload)> =
         journal.into_iter().map(|(path, content)| (format!("journal/{path}"), payload_of(content))).collect();

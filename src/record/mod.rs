@@ -16,6 +16,7 @@ mod parameter;
 mod parse;
 mod photos;
 mod sensor;
+pub mod site;
 pub mod sitter;
 pub mod story;
 pub mod supply;
@@ -31,6 +32,7 @@ pub use entry::{Entry, Lane, Reading};
 pub use equipment::{Device, Role, SpecSheet};
 pub use parameter::Parameter;
 pub use parse::log::{bound_word, ion_value};
+pub use site::{Site, SiteAddress};
 pub use story::{Chapter, Photo, Video};
 pub use supply::Supply;
 pub use survey::{LightSurvey, ReadingsFile};
@@ -66,6 +68,11 @@ impl Record {
     /// The tank that the front page is about: at the root, or the only one, or the first.
     pub fn main_tank(&self) -> Option<&Tank> {
         self.tanks.get(".").or_else(|| self.tanks.values().next())
+    }
+
+    /// Where the journal is published, as its main tank says; without an address nothing is known of it.
+    pub fn site(&self) -> Option<&Site> {
+        self.main_tank()?.site.as_ref()
     }
 
     /// Where a photo lies, by the path written in the record (with or without `photos/`).
@@ -116,6 +123,7 @@ pub fn build(folder: &Folder, today: Date) -> (Record, Diagnostics) {
     read_shared(folder, &mut record, &mut context);
     record.photos = photos::gather(folder, &mut context);
     link::link(folder, &mut record, &mut context);
+    site::only_of_the_main_tank(&record, &mut context);
     for tank in record.tanks.values() {
         suspect::look(tank, &mut context);
     }

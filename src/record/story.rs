@@ -23,9 +23,40 @@ pub struct Video {
     pub title: Located<String>,
     pub filmed: Located<Date>,
     pub published: Option<Located<Date>>,
+    /// Where it can be watched.
     pub address: Option<Located<String>>,
+    /// The address of a moment of it, with `{seconds}` in the place of the seconds from its start.
+    pub moment_address: Option<Located<String>>,
+    /// Seconds.
+    pub length: Option<u32>,
+    /// So many characters its description may have.
+    pub description_limit: usize,
+    /// In order of time.
     pub marks: Vec<ChapterMark>,
     pub place: Place,
+}
+
+/// What the common hosts of videos take for a description, in characters: common practice, no source.
+pub const DESCRIPTION_LIMIT: usize = 5000;
+
+impl Video {
+    /// Each chapter with the second at which it ends: where the next one begins, and the last with the video. The end of the last is not known
+    /// without the video's length.
+    pub fn stretches(&self) -> Vec<(&ChapterMark, Option<u32>)> {
+        let ends = self.marks.iter().skip(1).map(|mark| Some(mark.seconds)).chain([self.length]);
+        self.marks.iter().zip(ends).collect()
+    }
+
+    /// The address at which a moment is watched: by the keeper's pattern, else by a temporal fragment in seconds (W3C Media
+    /// Fragments URI 1.0, 4.2.1), which a host that does not know it ignores.
+    pub fn moment(&self, seconds: u32) -> Option<String> {
+        if let Some(pattern) = &self.moment_address {
+            return Some(pattern.value.replace("{seconds}", &seconds.to_string()));
+        }
+        let address = &self.address.as_ref()?.value;
+        let whole = address.split('#').next().unwrap_or_default();
+        Some(if seconds == 0 { address.clone() } else { format!("{whole}#t={seconds}") })
+    }
 }
 
 #[derive(Clone, Debug)]

@@ -7,6 +7,7 @@ use jiff::civil::{Date, Time};
 use super::{
     Device, Entry, LightSurvey, Parameter, ReadingsFile, Role, SpecSheet, Upkeep,
     equipment::{hour_of, words},
+    site::Site,
     sitter::Contacts,
     timeline::{Located, Timeline},
 };
@@ -66,6 +67,8 @@ pub struct Tank {
     pub salt: Option<Located<String>>,
     pub hero: Option<Located<String>>,
     pub publish_lag_days: i64,
+    /// Where the journal is published; only the main tank's counts.
+    pub site: Option<Site>,
     /// Private.
     pub contacts: Contacts,
     /// `household.children-under-5`; private.

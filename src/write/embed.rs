@@ -1,6 +1,6 @@
 //! Photos inside a page: small, as `data:` addresses, so that one file is all there is.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::io;
 use std::path::Path;
@@ -28,7 +28,7 @@ pub struct Embedded {
 /// When a developed photo cannot be read back.
 pub fn pictures(wanted: &[&Photo], cache: &Path) -> io::Result<Embedded> {
     let mut embedded = Embedded::default();
-    for (photo, developed) in wanted.iter().zip(photos::develop(wanted, cache, &|| {})) {
+    for (photo, developed) in wanted.iter().zip(photos::develop(wanted, &BTreeSet::new(), cache, &|| {})) {
         let (files, header) = match (developed, photo.header) {
             (Ok(files), Some(header)) => (files, header),
             (Err(why), _) => {

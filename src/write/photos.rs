@@ -15,13 +15,18 @@ use zune_core::colorspace::ColorSpace;
 use zune_core::options::DecoderOptions;
 use zune_jpeg::JpegDecoder;
 
-use crate::pages::journal::{published_sizes, published_stem, upright};
+use crate::pages::journal::{preview_of, published_sizes, published_stem, upright};
 use crate::record::Photo;
+
+mod preview;
 
 /// Raised whenever photos would come out differently, so that none is taken from the cache of an older version.
 const SETTINGS: &str = "1600 800 400, Lanczos3 cascade, q80 4:2:0, v2";
 
 const QUALITY: u8 = 80;
+
+/// What stands in the place of a width in the name of a preview. A number of its own, raised when it would be cut differently.
+const PREVIEW: &str = "share-1";
 
 /// Few cameras make more pixels than this; a file that says so is not decoded.
 const MOST_PIXELS: u64 = 200_000_000;
@@ -39,11 +44,13 @@ pub struct Developed {
     pub kept: PathBuf,
 }
 
-/// Develops every readable photo that is not yet in the cache. The results come in the order of the photos; for one
-/// that cannot be published, its path and why. [`placeholders`] gives what may stand in its place. `each` is called
-/// once for every photo, when it is done.
+/// Develops every readable photo that is not yet in the cache, and cuts those into a preview whose `-share.jpg` is among
+/// `previews`. The results come in the order of the photos; for one that cannot be published, its path and why.
+/// [`placeholders`] gives what may stand in its place. `each` is called once for
+/// every photo, when it is done.
 pub fn develop(
     photos: &[&Photo],
+    previews: &BTreeSet<String>,
     cache: &Path,
     each: &(dyn Fn() + Sync),
 ) -> Vec<Result<Vec<Developed>, (String, String)>> {
@@ -59,7 +66,7 @@ pub fn develop(
                 let why = format!("it would be published under the same name as `{owner}`");
                 return Err((photo.path.clone(), why));
             }
-            let developed = one(photo, cache).map_err(|why| (photo.path.clone(), why.to_string()));
+            let developed = one(photo, previews, cache).map_err(|why| (photo.path.clone(), why.to_string()));
             each();
             developed
         })
@@ -71,16 +78,18 @@ pub fn develop(
 ///
 /// # Errors
 /// When the encoder refuses.
-pub fn placeholders(photo: &Photo) -> io::Result<Vec<(String, Vec<u8>)>> {
+pub fn placeholders(photo: &Photo, previews: &BTreeSet<String>) -> io::Result<Vec<(String, Vec<u8>)>> {
     let Some((width, height, orientation)) = photo.header else {
         return Ok(Vec::new());
     };
     let (width, height) = upright(width, height, orientation);
     let stem = published_stem(&photo.path);
-    published_sizes(width, height)
+    let mut files: Vec<(String, (u32, u32))> = published_sizes(width, height)
         .into_iter()
-        .map(|(width, height)| Ok((format!("{stem}-{width}.jpg"), placeholder(width, height)?)))
-        .collect()
+        .map(|(width, height)| (format!("{stem}-{width}.jpg"), (width, height)))
+        .collect();
+    files.extend(previews.get(&preview_path(&stem)).map(|path| (path.clone(), preview_of(width, height))));
+    files.into_iter().map(|(path, (width, height))| Ok((path, placeholder(width, height)?))).collect()
 }
 
 /// A plain grey picture. A side longer than a JPEG can be is cut.
@@ -95,7 +104,12 @@ pub fn placeholder(width: u32, height: u32) -> io::Result<Vec<u8>> {
     Ok(jpeg)
 }
 
-fn one(photo: &Photo, cache: &Path) -> io::Result<Vec<Developed>> {
+/// Where the preview of a photo lies in an edition.
+fn preview_path(stem: &str) -> String {
+    format!("{stem}-share.jpg")
+}
+
+fn one(photo: &Photo, previews: &BTreeSet<String>, cache: &Path) -> io::Result<Vec<Developed>> {
     let Some((width, height, orientation)) = photo.header else {
         return Ok(Vec::new());
     };
@@ -104,13 +118,18 @@ fn one(photo: &Photo, cache: &Path) -> io::Result<Vec<Developed>> {
         published_sizes(width, height)
     };
     let stem = published_stem(&photo.path);
-    let files: Vec<Developed> = sizes
+    let mut files: Vec<Developed> = sizes
         .iter()
         .map(|(width, _)| Developed {
             path: format!("{stem}-{width}.jpg"),
-            kept: cache.join(kept_name(&key_of(photo), *width)),
+            kept: cache.join(kept_name(&key_of(photo), width)),
         })
         .collect();
+    files.extend(
+        previews
+            .get(&preview_path(&stem))
+            .map(|path| Developed { path: path.clone(), kept: cache.join(kept_name(&key_of(photo), &PREVIEW)) }),
+    );
     if files.iter().all(|file| file.kept.is_file()) {
         return Ok(files);
     }
@@ -133,8 +152,9 @@ fn key_of(photo: &Photo) -> String {
     blake3::hash(text.as_bytes()).to_hex()[..32].to_string()
 }
 
-fn kept_name(key: &str, width: u32) -> String {
-    format!("{key}-{width}.jpg")
+/// `which` is the width, or [`PREVIEW`].
+fn kept_name(key: &str, which: &dyn std::fmt::Display) -> String {
+    format!("{key}-{which}.jpg")
 }
 
 /// Names in the cache of all that is developed from these photos.
@@ -143,7 +163,8 @@ pub fn kept_names<'a>(photos: impl Iterator<Item = &'a Photo>) -> BTreeSet<Strin
         .filter_map(|photo| Some((key_of(photo), photo.header?)))
         .flat_map(|(key, (width, height, orientation))| {
             let (width, height) = upright(width, height, orientation);
-            published_sizes(width, height).into_iter().map(move |(width, _)| kept_name(&key, width))
+            let preview = [kept_name(&key, &PREVIEW)];
+            published_sizes(width, height).into_iter().map(move |(width, _)| kept_name(&key, &width)).chain(preview)
         })
         .collect()
 }
@@ -304,6 +325,13 @@ fn develop_sizes(orientation: u8, sizes: &[(u32, u32)], files: &[Developed], roo
         room.jpeg.clear();
         encode(&room.last, &mut room.jpeg)?;
         keep(&file.kept, &room.jpeg)?;
+        if let Some(preview) = files.get(sizes.len()).filter(|_| index == 0) {
+            let size = preview_of(room.last.width, room.last.height);
+            preview::cut(&room.last, size, &mut room.spare, &mut room.resizer)?;
+            room.jpeg.clear();
+            encode(&room.spare, &mut room.jpeg)?;
+            keep(&preview.kept, &room.jpeg)?;
+        }
     }
     Ok(())
 }

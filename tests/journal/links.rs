@@ -21,7 +21,7 @@ pub fn check(edition: &Edition) {
                 wrong.push(format!("{path}: id `{id}` twice"));
             }
         }
-        if text.contains("<script") {
+        if text.replace("<script type=\"application/ld+json\">", "").contains("<script") {
             wrong.push(format!("{path}: a script"));
         }
     }
@@ -48,7 +48,7 @@ pub fn check(edition: &Edition) {
         // Only an `a` may lead out of the edition; a `link` or an image would be loaded.
         for (place, _) in text.match_indices("href=\"http") {
             let tag = &text[text[..place].rfind('<').unwrap()..place];
-            if !tag.starts_with("<a ") {
+            if !tag.starts_with("<a ") && tag != "<link rel=\"canonical\" " {
                 wrong.push(format!("{path}: loads from elsewhere, {tag}"));
             }
         }

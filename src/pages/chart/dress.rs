@@ -4,7 +4,7 @@
 use std::fmt::Write as _;
 
 use super::canvas::{Frame, placeholder};
-use super::text::escape;
+use crate::pages::markup::escape;
 
 /// Marks of one shape in a row from this count on become one path with a marker, a quarter of the size.
 const MARKERS_FROM: usize = 5;

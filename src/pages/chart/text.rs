@@ -87,22 +87,6 @@ pub(super) fn value_with_u(value: f64, u: f64, decimals: usize) -> String {
     }
 }
 
-/// Text that may stand in markup: characters with a meaning there replaced, control characters made spaces.
-pub(super) fn escape(text: &str) -> String {
-    let mut escaped = String::with_capacity(text.len());
-    for character in text.chars() {
-        match character {
-            '<' => escaped.push_str("&lt;"),
-            '>' => escaped.push_str("&gt;"),
-            '&' => escaped.push_str("&amp;"),
-            '"' => escaped.push_str("&quot;"),
-            other if other.is_control() => escaped.push(' '),
-            other => escaped.push(other),
-        }
-    }
-    escaped
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -139,10 +123,5 @@ mod tests {
         assert_eq!(wrap("fragment A in the jar tank", 13.0, false, 110.0), ["fragment A in the", "jar tank"]);
         assert_eq!(wrap("6.0\u{a0}±\u{a0}0.8", 13.0, false, 10.0).len(), 1);
         assert!(wrap("", 13.0, false, 10.0).is_empty());
-    }
-
-    #[test]
-    fn markup_in_text_is_disarmed() {
-        assert_eq!(escape("<b a=\"1\">&\n"), "&lt;b a=&quot;1&quot;&gt;&amp; ");
     }
 }

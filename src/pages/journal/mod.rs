@@ -26,9 +26,11 @@ mod survival;
 mod upkeep;
 pub(in crate::pages) mod view;
 mod water;
+mod web;
 pub(in crate::pages) mod wording;
 
 pub use fragment::cards;
+pub use web::{previews, preview_of};
 pub use view::{WIDTHS, published_sizes, published_stem, rounded, upright};
 
 use super::model::{NavItem, Page, Site, TankLink};
@@ -43,12 +45,14 @@ use view::View;
 pub struct Section {
     pub site: Site,
     pub pages: Vec<Page>,
+    /// Files beside the pages, by path: text for other programs.
+    pub files: Vec<(String, String)>,
 }
 
 /// All pages of the journal.
 pub fn sections(record: &Record, findings: &Findings, cautions: &[Caution], folder: &Folder) -> Vec<Section> {
     let views = views(record, findings, cautions, folder);
-    views
+    let mut sections: Vec<Section> = views
         .iter()
         .enumerate()
         .map(|(place, view)| {
@@ -71,9 +75,11 @@ pub fn sections(record: &Record, findings: &Findings, cautions: &[Caution], fold
                     pages.push(reference::tanks(&views));
                 }
             }
-            Section { site: site(view, &views), pages }
+            Section { site: site(view, &views), pages, files: Vec::new() }
         })
-        .collect()
+        .collect();
+    web::publish(&views, &mut sections);
+    sections
 }
 
 /// The record seen from each of its tanks, the main one first.
@@ -179,6 +185,7 @@ fn site(view: &View, views: &[View]) -> Site {
             "A record of one tank, not instructions for another; local codes and licensed practice come first.".into(),
         ],
         sources_href: "sources.html".into(),
+        feed_href: None,
     }
 }
 

@@ -26,7 +26,7 @@ const THEN_AND_NOW: [(&str, &str); 7] = [
 ];
 
 /// What prose of the record may link to and show.
-struct RecordSurroundings<'v, 'a>(&'v View<'a>);
+pub struct RecordSurroundings<'v, 'a>(pub &'v View<'a>);
 
 impl Surroundings for RecordSurroundings<'_, '_> {
     fn photo(&self, destination: &str) -> Option<Photo> {
@@ -288,7 +288,6 @@ fn video_page(view: &View, video: &Video, known: &ByDate) -> Page {
         watch: video
             .address
             .as_ref()
-            .filter(|address| address.value.starts_with("https://") || address.value.starts_with("http://"))
             .map(|address| PlaceLink::new("Watch it where it is published", address.value.clone())),
         chapters: video
             .marks

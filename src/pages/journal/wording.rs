@@ -3,7 +3,7 @@
 use jiff::civil::{Date, DateTime};
 
 use crate::figures;
-use crate::pages::model::DateText;
+use crate::pages::model::{DateText, Run, Shown};
 use crate::record::days_between;
 
 pub fn lower(shown: &str) -> String {
@@ -78,6 +78,23 @@ pub fn rounded(value: f64, u: f64, decimals: Option<u8>) -> (String, Option<Stri
 pub fn with_spread(value: f64, u: f64) -> String {
     let (number, spread) = rounded(value, u, None);
     format!("{number}{}", spread.map(|spread| format!(" {spread}")).unwrap_or_default())
+}
+
+/// A shown value as it stands in a sentence: `114 ± 2 L`.
+pub fn said(value: &Shown) -> String {
+    let spread = value.spread.as_deref().unwrap_or_default();
+    // An interval in brackets comes after the unit, a spread before it.
+    let (before, after) = if spread.starts_with('(') { ("", spread) } else { (spread, "") };
+    [value.number.as_str(), before, value.unit.as_str(), after]
+        .into_iter()
+        .filter(|part| !part.is_empty())
+        .collect::<Vec<_>>()
+        .join("\u{a0}")
+}
+
+/// Pieces of a sentence without their links.
+pub fn plain(runs: &[Run]) -> String {
+    runs.iter().map(|run| run.value.as_ref().map_or_else(|| run.text.clone(), said)).collect()
 }
 
 /// With a true minus, and no minus before a zero.

@@ -18,6 +18,7 @@ pub mod log;
 pub mod movement;
 pub mod parts;
 pub mod power;
+pub mod share;
 pub mod sheet;
 pub mod sources;
 pub mod story;
@@ -47,6 +48,8 @@ pub struct Page {
     pub section: String,
     /// Pages above this one, outermost first, without the front page and without this page.
     pub trail: Vec<PlaceLink>,
+    /// The page as other programs meet it; without the journal's address there is nothing to tell them.
+    pub share: Option<share::Share>,
     /// What the template is told, under the name `body`.
     pub body: PageBody,
 }
@@ -69,6 +72,7 @@ impl Page {
             description: description.into(),
             section: section.into(),
             trail: Vec::new(),
+            share: None,
             body,
         }
     }
@@ -160,6 +164,8 @@ pub struct Site {
     pub notes: Vec<String>,
     /// Where the foot's "how the numbers are known" leads: `sources.html`.
     pub sources_href: String,
+    /// The feed of entries and chapters, where the journal has an address: `feed.xml`.
+    pub feed_href: Option<String>,
 }
 
 /// One entry of the main navigation.

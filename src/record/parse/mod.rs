@@ -6,6 +6,7 @@ pub(super) mod equipment;
 pub(super) mod log;
 mod room;
 mod sheet_power;
+mod site;
 pub(super) mod sitter;
 pub(super) mod story;
 pub(super) mod supply;

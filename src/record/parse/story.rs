@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 
-use crate::diagnostic::{Kind, Place};
+use crate::diagnostic::{Diagnostic, Kind, Place};
 use crate::read::{Document, Node};
 use crate::record::fields::{self, Context, Fields};
 use crate::record::story::*;
@@ -38,9 +38,11 @@ pub fn video(document: &Document, context: &mut Context) -> Option<Video> {
     let title = map.need("title", "title: The first half-year", context).and_then(|node| fields::text(node, context));
     let filmed = map.need("filmed", "filmed: 2025-04-12", context).and_then(|node| fields::past_date(node, context));
     let published = map.date("published", context);
-    let address = map.text("address", context);
-    map.duration("length", context);
-    let marks = map
+    let address = map.text("address", context).filter(|typed| is_of_the_web(typed, context));
+    let moment_address = map.text("moment-address", context).filter(|typed| moment_pattern(typed, context));
+    let length = map.duration("length", context);
+    let description_limit = map.text("description-limit", context).and_then(|typed| limit(typed, context));
+    let marks: Vec<(ChapterMark, Place)> = map
         .take("chapters")
         .map(fields::items)
         .unwrap_or_default()
@@ -49,10 +51,88 @@ pub fn video(document: &Document, context: &mut Context) -> Option<Video> {
         .collect();
     let place = map.place().clone();
     map.finish(context);
-    Some(Video { key: document.name.clone(), title: title?, filmed: filmed?, published, address, marks, place })
+    let length = length.map(|length| Located::new((length.value * 3600.0).round() as u32, length.place));
+    in_order(&marks, length.as_ref(), context);
+    Some(Video {
+        key: document.name.clone(),
+        title: title?,
+        filmed: filmed?,
+        published,
+        address,
+        moment_address,
+        length: length.map(|length| length.value).filter(|seconds| *seconds > 0),
+        description_limit: description_limit.unwrap_or(DESCRIPTION_LIMIT),
+        marks: marks.into_iter().map(|(mark, _)| mark).collect(),
+        place,
+    })
 }
 
-fn mark(node: &Node, context: &mut Context) -> Option<ChapterMark> {
+/// Chapters follow each other and begin while the video runs: else one of them would end before it began.
+fn in_order(marks: &[(ChapterMark, Place)], length: Option<&Located<u32>>, context: &mut Context) {
+    for pair in marks.windows(2) {
+        let ((before, _), (mark, place)) = (&pair[0], &pair[1]);
+        if mark.seconds <= before.seconds {
+            let kind = Kind::Contradiction {
+                what: format!("a chapter at {} after one at {}", mark.at, before.at),
+                why: "chapters are written in the order in which they come".into(),
+                suggestion: None,
+            };
+            context.note(kind, place);
+        }
+    }
+    let Some(length) = length else { return };
+    for (mark, place) in marks.iter().filter(|(mark, _)| mark.seconds >= length.value) {
+        let kind = Kind::Contradiction {
+            what: format!("a chapter at {} of a video that is over by then", mark.at),
+            why: "its `length` ends before this".into(),
+            suggestion: None,
+        };
+        let diagnostic = Diagnostic::new(kind, place.clone());
+        context.diagnostics.push(diagnostic.with_related(length.place.clone(), "the length"));
+    }
+}
+
+fn is_of_the_web(typed: &Located<String>, context: &mut Context) -> bool {
+    let is_web = ["https://", "http://"].iter().any(|scheme| typed.value.starts_with(scheme))
+        && !typed.value.contains(|sign: char| sign.is_whitespace() || sign.is_control());
+    if !is_web {
+        let kind = Kind::BadAddress {
+            typed: typed.value.clone(),
+            why: "a page of the web begins with `https://` and has no spaces".into(),
+            suggestion: None,
+        };
+        context.note(kind, &typed.place);
+    }
+    is_web
+}
+
+fn moment_pattern(typed: &Located<String>, context: &mut Context) -> bool {
+    if !is_of_the_web(typed, context) {
+        return false;
+    }
+    let has_place = typed.value.contains("{seconds}");
+    if !has_place {
+        let kind = Kind::BadAddress {
+            typed: typed.value.clone(),
+            why: "`{seconds}` stands where the seconds from the start belong".into(),
+            suggestion: Some("moment-address: https://example.org/watch/reef?t={seconds}".into()),
+        };
+        context.note(kind, &typed.place);
+    }
+    has_place
+}
+
+/// Enough for a title and a few chapters, and no more than a page.
+fn limit(typed: Located<String>, context: &mut Context) -> Option<usize> {
+    let number = typed.value.parse::<usize>().ok().filter(|number| (200..=100_000).contains(number));
+    if number.is_none() {
+        let kind = Kind::NotANumber { typed: typed.value, wanted: "a number of characters from 200 to 100000".into() };
+        context.note(kind, &typed.place);
+    }
+    number
+}
+
+fn mark(node: &Node, context: &mut Context) -> Option<(ChapterMark, Place)> {
     let mut map = Fields::of(node, "a chapter mark", context)?;
     let at = map.need("at", "at: 12:37", context).and_then(|node| fields::text(node, context));
     let title = map.need("title", "title: The lamp", context).and_then(|node| fields::text(node, context));
@@ -65,7 +145,7 @@ fn mark(node: &Node, context: &mut Context) -> Option<ChapterMark> {
         context.note(kind, &at.place);
         return None;
     };
-    Some(ChapterMark { at: at.value, seconds, title: title?.value, page })
+    Some((ChapterMark { at: at.value, seconds, title: title?.value, page }, at.place))
 }
 
 /// `12:37` or `1:02:30` from the start of a video.

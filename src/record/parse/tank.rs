@@ -83,6 +83,7 @@ pub fn tank(document: &Document, key: &str, context: &mut Context) -> Option<Tan
     let limits = map.take("limits").map(|node| limits(node, &usual_units, context)).unwrap_or_default();
     let hero = map.text("hero", context);
     let publish_lag_days = map.duration("publish-lag", context).map_or(0, |lag| (lag.value / 24.0).ceil() as i64);
+    let site = super::site::site(&mut map, context);
     let children_under_5 = map.take("household").and_then(|node| Fields::of(node, "a household", context)).map_or(
         YesNo::Unknown,
         |mut household| {
@@ -136,6 +137,7 @@ pub fn tank(document: &Document, key: &str, context: &mut Context) -> Option<Tan
         salt,
         hero,
         publish_lag_days,
+        site,
         contacts,
         children_under_5,
         acknowledged,

@@ -4,6 +4,7 @@ mod record;
 mod small;
 mod tank;
 
+use polypary::pages::model::share::{Share, SharePicture};
 use polypary::pages::model::sheet::{Sheet, SheetFact, SheetPicture, SheetSection};
 use polypary::pages::model::*;
 
@@ -43,6 +44,7 @@ pub fn site() -> Site {
         ],
         notes: vec![text("Invented tank, invented numbers.")],
         sources_href: text("sources.html"),
+        feed_href: Some(text("feed.xml")),
     }
 }
 
@@ -86,7 +88,22 @@ pub fn text(words: &str) -> String {
 }
 
 fn page(path: &str, section: &str, title: &str, body: PageBody) -> Page {
-    Page::new(path, section, title, format!("{title} of Low Tide, an invented lagoon tank."), body)
+    let mut page = Page::new(path, section, title, format!("{title} of Low Tide, an invented lagoon tank."), body);
+    let canonical = format!("https://example.org/low-tide/{path}");
+    page.share = Some(Share {
+        data: Html::trusted(format!("{{\"@context\":\"https://schema.org\",\"@id\":\"{canonical}\"}}")),
+        canonical,
+        kind: text("article"),
+        written: Some(text("2026-10-03T21:10:00+01:00")),
+        picture: Some(SharePicture {
+            address: text("https://example.org/low-tide/photos/front-share.jpg"),
+            file: text("photos/front-share.jpg"),
+            width: 1200,
+            height: 630,
+            alt: text("The tank from the front"),
+        }),
+    });
+    page
 }
 
 fn date(iso: &str, words: &str) -> DateText {
