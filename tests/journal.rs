@@ -5,6 +5,8 @@ mod links;
 mod support;
 #[path = "journal/units.rs"]
 mod units;
+#[path = "journal/web.rs"]
+mod web;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;

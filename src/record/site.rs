@@ -51,7 +51,10 @@ impl SiteAddress {
             return bad("only `https` is an address that every reader can open", None);
         }
         if let Some(end) = rest.find(['?', '#']) {
-            return bad("it is the address of a folder, which has no `?` and no `#`", format!("https://{}", &rest[..end]));
+            return bad(
+                "it is the address of a folder, which has no `?` and no `#`",
+                format!("https://{}", &rest[..end]),
+            );
         }
         let (authority, path) = rest.split_once('/').unwrap_or((rest, ""));
         if authority.contains('@') {
@@ -156,7 +159,9 @@ pub fn is_tagging_entity(typed: &str) -> bool {
     let is_date = match parts.as_slice() {
         [year] => is_number(year, 4),
         [year, month] => is_number(year, 4) && format!("{year}-{month}-01").parse::<jiff::civil::Date>().is_ok(),
-        [year, month, day] => is_number(year, 4) && is_number(month, 2) && is_number(day, 2) && date.parse::<jiff::civil::Date>().is_ok(),
+        [year, month, day] => {
+            is_number(year, 4) && is_number(month, 2) && is_number(day, 2) && date.parse::<jiff::civil::Date>().is_ok()
+        }
         _ => false,
     };
     is_date && host_is_name(authority) && !authority.bytes().any(|byte| byte.is_ascii_uppercase())
@@ -193,7 +198,10 @@ mod tests {
         assert_eq!(parsed("https://example.org"), "https://example.org/");
         assert_eq!(parsed("https://Example.ORG/Reef"), "https://example.org/Reef/");
         assert_eq!(parsed("HTTPS://tanks.example.net:8443/a/b/"), "https://tanks.example.net:8443/a/b/");
-        assert_eq!(parsed("https://xn--bcher-kva.example/~keeper/m%C3%BCll"), "https://xn--bcher-kva.example/~keeper/m%C3%BCll/");
+        assert_eq!(
+            parsed("https://xn--bcher-kva.example/~keeper/m%C3%BCll"),
+            "https://xn--bcher-kva.example/~keeper/m%C3%BCll/"
+        );
     }
 
     #[test]
@@ -204,10 +212,25 @@ mod tests {
         assert_eq!(meant("https://example.org/reef/index.html"), Some("https://example.org/reef/".into()));
         assert_eq!(meant("https://example.org/?page=1"), Some("https://example.org/".into()));
         for typed in [
-            "", "reef", "https://", "https://localhost/", "https://192.0.2.7/", "https://-a.example/", "https://a..example/",
-            "https://me@example.org/", "https://example.org:0/", "https://example.org:70000/", "https://example.org/a//b",
-            "https://example.org/../b", "https://example.org/a b", "https://example.org/ä", "https://exämple.org/",
-            "ftp://example.org/", "file:///home", "https://example.org/%zz", "https://[2001:db8::1]/",
+            "",
+            "reef",
+            "https://",
+            "https://localhost/",
+            "https://192.0.2.7/",
+            "https://-a.example/",
+            "https://a..example/",
+            "https://me@example.org/",
+            "https://example.org:0/",
+            "https://example.org:70000/",
+            "https://example.org/a//b",
+            "https://example.org/../b",
+            "https://example.org/a b",
+            "https://example.org/ä",
+            "https://exämple.org/",
+            "ftp://example.org/",
+            "file:///home",
+            "https://example.org/%zz",
+            "https://[2001:db8::1]/",
         ] {
             assert_eq!(meant(typed), None, "{typed}");
         }
@@ -227,10 +250,22 @@ mod tests {
     /// The first four are examples of RFC 4151, 2.1 and 2.4, as far as they name a domain.
     #[test]
     fn tagging_entities() {
-        for good in ["sandro.hawke.example,2001-06-05", "example.org,2004-01", "example.org,2004", "my-ids.example,2001-09-15"] {
+        for good in
+            ["sandro.hawke.example,2001-06-05", "example.org,2004-01", "example.org,2004", "my-ids.example,2001-09-15"]
+        {
             assert!(is_tagging_entity(good), "{good}");
         }
-        for bad in ["example.org", "example.org,", "example.org,04", "example.org,2004-13", "example.org,2004-02-30", "Example.org,2004", "me@example.org,2004", "example.org, 2004", "example.org,2004-1-1"] {
+        for bad in [
+            "example.org",
+            "example.org,",
+            "example.org,04",
+            "example.org,2004-13",
+            "example.org,2004-02-30",
+            "Example.org,2004",
+            "me@example.org,2004",
+            "example.org, 2004",
+            "example.org,2004-1-1",
+        ] {
             assert!(!is_tagging_entity(bad), "{bad}");
         }
     }

@@ -30,8 +30,8 @@ mod web;
 pub(in crate::pages) mod wording;
 
 pub use fragment::cards;
-pub use web::{previews, preview_of};
 pub use view::{WIDTHS, published_sizes, published_stem, rounded, upright};
+pub use web::{preview_of, previews};
 
 use super::model::{NavItem, Page, Site, TankLink};
 use crate::cautions::Caution;

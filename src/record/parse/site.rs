@@ -25,8 +25,7 @@ pub fn site(map: &mut Fields, context: &mut Context) -> Option<Site> {
     match SiteAddress::parse(&typed.value) {
         Ok(address) => Some(Site { address: Located::new(address, typed.place), feed_tag, author }),
         Err(bad) => {
-            let kind =
-                Kind::BadAddress { typed: typed.value, why: bad.why.into(), suggestion: bad.suggestion };
+            let kind = Kind::BadAddress { typed: typed.value, why: bad.why.into(), suggestion: bad.suggestion };
             context.note(kind, &typed.place);
             None
         }

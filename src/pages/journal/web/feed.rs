@@ -125,10 +125,8 @@ fn entries(view: &View, site: &Site, is_one_of_many: bool) -> Vec<Item> {
                 item.html.push_str(&format!("<p>{}</p>", escape(&card.text)));
             }
             if !facts.is_empty() {
-                let list: String = facts
-                    .iter()
-                    .map(|(label, text)| format!("<li>{}: {}</li>", escape(label), escape(text)))
-                    .collect();
+                let list: String =
+                    facts.iter().map(|(label, text)| format!("<li>{}: {}</li>", escape(label), escape(text))).collect();
                 item.html.push_str(&format!("<ul>{list}</ul>"));
             }
             if let Some(photo) = card.photo.as_ref().filter(|photo| !photo.missing) {
@@ -149,7 +147,9 @@ fn chapters(view: &View, site: &Site) -> Vec<Item> {
             let path = format!("story/{}.html", chapter.key);
             let mut item = item(view, on.at(0, 0, 0, 0), path, chapter.title.value.clone(), "chapter")?;
             item.summary = chapter.summary.clone().unwrap_or_default();
-            if let Some(photo) = chapter.photo.as_ref().and_then(|photo| view.photo(&photo.value)).filter(|p| !p.missing) {
+            if let Some(photo) =
+                chapter.photo.as_ref().and_then(|photo| view.photo(&photo.value)).filter(|p| !p.missing)
+            {
                 item.html.push_str(&picture(site, &photo));
             }
             let prose = markdown::render(&chapter.prose, site.address.value.as_str(), &story::RecordSurroundings(view));
@@ -172,7 +172,8 @@ fn videos(view: &View, site: &Site) -> Vec<Item> {
             let path = format!("video/{}.html", video.key);
             let page = escape(&site.address.value.of(&path));
             let mut item = item(view, out.at(0, 0, 0, 0), path, video.title.value.clone(), "video")?;
-            item.summary = format!("Filmed {}, with its settings as filmed and today.", date_text(video.filmed.value).text);
+            item.summary =
+                format!("Filmed {}, with its settings as filmed and today.", date_text(video.filmed.value).text);
             let marks: String = video
                 .marks
                 .iter()
