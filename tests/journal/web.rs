@@ -197,6 +197,9 @@ fn without_an_address_there_is_none_of_it() {
     assert!(feed.contains("<author><name>A. Keeper &amp; Co &lt;x&gt;</name></author>"), "{feed}");
     let html = text(&with, "log/2026-10-03-2110.html");
     assert!(!html.contains("og:image"), "no photo, no picture");
-    assert!(html.contains("\"headline\":\"Tested alkalinity and nitrate, harvest, a question, 3 October 2026\""), "{html}");
+    assert!(
+        html.contains("\"headline\":\"Tested alkalinity and nitrate, harvest, a question, 3 October 2026\""),
+        "{html}"
+    );
     super::links::check(&with);
 }
