@@ -223,6 +223,9 @@ fn write_journal(
     Ok(Outcome { edition, unchanged: false, pages, photos, warnings, warning_count })
 }
 
+/// The files of an edition, by path.
+type Files = Vec<(String, Content)>;
+
 /// The theme that was asked for, with its templates ready.
 struct Look {
     theme: Theme,
@@ -244,7 +247,7 @@ fn pages_of_journal(
     findings: &Findings,
     cautions: &[Caution],
     look: &Look,
-) -> Result<(Vec<(String, Content)>, BTreeSet<String>), Failure> {
+) -> Result<(Files, BTreeSet<String>), Failure> {
     let mut files: Vec<(String, Vec<u8>)> = Vec::new();
     let sections = journal::sections(&loaded.record, findings, cautions, &loaded.folder);
     let previews = journal::previews(&sections);
