@@ -23,6 +23,7 @@ mod power;
 mod reference;
 mod story;
 mod survival;
+mod then;
 mod upkeep;
 pub(in crate::pages) mod view;
 mod water;
@@ -52,6 +53,7 @@ pub struct Section {
 /// All pages of the journal.
 pub fn sections(record: &Record, findings: &Findings, cautions: &[Caution], folder: &Folder) -> Vec<Section> {
     let views = views(record, findings, cautions, folder);
+    let then = then::Dates::of(record, story::dates(record));
     let mut sections: Vec<Section> = views
         .iter()
         .enumerate()
@@ -66,7 +68,7 @@ pub fn sections(record: &Record, findings: &Findings, cautions: &[Caution], fold
             pages.push(upkeep::page(view));
             pages.extend(log::pages(view));
             if place == 0 {
-                pages.extend(story::pages(view));
+                pages.extend(story::pages(view, &then));
                 pages.extend(colony::pages(view));
                 pages.push(reference::cautions(view));
                 pages.push(reference::sources(&views, folder));

@@ -3,11 +3,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::Date;
-use rayon::prelude::*;
 
 use super::gear::{device_link, filmed_rows};
+use super::then::Dates;
 use super::view::*;
-use crate::figures::{self, Findings};
 use crate::pages::markdown::{self, Surroundings};
 use crate::pages::model::story::*;
 use crate::pages::model::video::*;
@@ -68,62 +67,48 @@ pub fn markdown(view: &View, text: &str, path: &str) -> Html {
     markdown::render(text, &Page::root_of(path), &RecordSurroundings(view))
 }
 
-/// The record and its figures as they stood on another day.
-struct Then {
-    record: Record,
-    findings: Findings,
-}
-
-fn stood_at(record: &Record, date: Date) -> Then {
-    let mut record = record.clone();
-    record.stand_at(date);
-    let findings = figures::work_out(&record);
-    Then { record, findings }
-}
-
-/// Rows by date: chapters and videos of one day share them, since working out a whole record takes its time.
+/// Rows by date: chapters and videos of one day share them.
 type ByDate = BTreeMap<Date, Vec<ThenNow>>;
 
-/// Then and now for the dates of all chapters and videos.
-fn by_date(view: &View) -> ByDate {
-    let chapters = view.record.chapters.iter().filter_map(|chapter| chapter.on.as_ref());
-    let videos = view.record.videos.iter().map(|video| &video.filmed);
-    let dates: BTreeSet<Date> = chapters.chain(videos).map(|date| date.value).collect();
-    dates.into_par_iter().map(|date| (date, compare(view, date))).collect()
+/// The dates of all chapters and videos.
+pub fn dates(record: &Record) -> BTreeSet<Date> {
+    let chapters = record.chapters.iter().filter_map(|chapter| chapter.on.as_ref());
+    let videos = record.videos.iter().map(|video| &video.filmed);
+    chapters.chain(videos).map(|date| date.value).collect()
 }
 
-fn compare(view: &View, date: Date) -> Vec<ThenNow> {
-    let then = stood_at(view.record, date);
-    let figure = |key: &str| {
-        then.findings
-            .figures
-            .get(&view.tank.key, key)
-            .filter(|figure| !figure.private)
-            .map(|figure| view.value_of(figure))
-    };
+/// Then and now for the dates of all chapters and videos.
+fn by_date(view: &View, then: &Dates) -> ByDate {
+    dates(view.record).into_iter().map(|date| (date, rows(then.view(view, date).as_ref(), view))).collect()
+}
+
+/// The figures of one tank at two dates; none of the first where the tank was not there yet.
+pub fn rows(then: Option<&View>, now: &View) -> Vec<ThenNow> {
     let mut rows: Vec<ThenNow> = THEN_AND_NOW
         .iter()
-        .map(|(label, key)| ThenNow { label: label.to_string(), then: figure(key), now: view.shown(key) })
+        .map(|(label, key)| ThenNow {
+            label: label.to_string(),
+            then: then.and_then(|then| then.shown(key)),
+            now: now.shown(key),
+        })
         .filter(|row| row.then.is_some() || row.now.is_some())
         .collect();
-    if let Some(of) = then.findings.tanks.get(&view.tank.key) {
-        for (parameter, now) in &view.of.water {
-            let before = of.water.get(parameter).and_then(|state| super::water::latest(view, state));
-            if parameter.is_of_the_water() {
-                rows.push(ThenNow {
-                    label: parameter.shown().into(),
-                    then: before,
-                    now: super::water::latest(view, now),
-                });
-            }
+    for (parameter, state) in &now.of.water {
+        if parameter.is_of_the_water() {
+            rows.push(ThenNow {
+                label: parameter.shown().into(),
+                then: then
+                    .and_then(|then| then.of.water.get(parameter).map(|state| (then, state)))
+                    .and_then(|(then, state)| super::water::latest(then, state)),
+                now: super::water::latest(now, state),
+            });
         }
     }
-    let alive = |record: &Record, date: Date| record.colonies_in(&view.tank.key, date).count().to_string();
-    rows.push(ThenNow {
-        label: "Colonies".into(),
-        then: Some(Shown::new(alive(&then.record, date), "", Basis::Computed)),
-        now: Some(Shown::new(alive(view.record, view.record.as_of), "", Basis::Computed)),
-    });
+    let alive = |view: &View| {
+        let count = view.record.colonies_in(&view.tank.key, view.record.as_of).count();
+        Shown::new(count.to_string(), "", Basis::Computed)
+    };
+    rows.push(ThenNow { label: "Colonies".into(), then: then.map(alive), now: Some(alive(now)) });
     rows
 }
 
@@ -194,10 +179,10 @@ fn video_card(video: &Video) -> VideoCard {
     }
 }
 
-pub fn pages(view: &View) -> Vec<Page> {
+pub fn pages(view: &View, then: &Dates) -> Vec<Page> {
     let chapters = &view.record.chapters;
     let videos = &view.record.videos;
-    let known = by_date(view);
+    let known = by_date(view, then);
     let mut pages = Vec::new();
     if !chapters.is_empty() {
         let body = StoryPage {
