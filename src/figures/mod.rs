@@ -74,6 +74,36 @@ pub struct TankFindings {
     pub history: around::History,
 }
 
+/// The figures that are shown of an earlier day: without forecasts, heat, failures, growth, and what was unusual.
+pub fn work_out_then(record: &Record) -> Findings {
+    let mut findings = Findings::default();
+    for tank in record.tanks.values() {
+        let figures = &mut findings.figures;
+        let volume = volume::work_out(record, tank, figures);
+        let (light, lighting) = light::work_out(record, tank, figures);
+        let (pumps, movement) = flow::work_out(record, tank, volume, figures);
+        let power = energy::work_out(record, tank, figures);
+        let budget = budget::work_out(record, tank, volume, figures);
+        let water = water::work_out(record, tank, readings::series(record, tank), figures);
+        let uptake = uptake::work_out(record, tank, volume, &water, figures);
+        let tasks = upkeep::work_out(record, tank, figures);
+        let of_tank = TankFindings {
+            water,
+            uptake,
+            pumps,
+            movement,
+            power,
+            light,
+            lighting,
+            budget,
+            tasks,
+            ..TankFindings::default()
+        };
+        findings.tanks.insert(tank.key.clone(), of_tank);
+    }
+    findings
+}
+
 /// Works out everything the record allows as of its date.
 pub fn work_out(record: &Record) -> Findings {
     let mut findings = Findings::default();

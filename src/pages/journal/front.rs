@@ -8,7 +8,6 @@ use crate::figures::water::{Standing, WaterState};
 use crate::pages::chart;
 use crate::pages::model::front::*;
 use crate::pages::model::*;
-use crate::record::{Role, days_between};
 
 /// Weeks of changes shown on the front page.
 const CHANGE_WEEKS: i64 = 12;
@@ -36,7 +35,8 @@ pub fn page(view: &View, others: &[View]) -> Page {
         standfirst: tank.about.clone().unwrap_or_default(),
         now: now(view, &states, &open),
         hero: hero(view),
-        glance: glance(view),
+        glance: super::asked::glance(view),
+        asked: super::asked::rest(view),
         water_note: "Shaded: the band the keeper wants. Bars: two standard uncertainties of the kit. Last four months."
             .into(),
         water_lead: water::lead(&states),
@@ -146,64 +146,6 @@ fn now(view: &View, states: &[&WaterState], cautions: &[CautionBlock]) -> Vec<Ru
         runs.push(Run::text(format!("Last entry {}.", date_text(entry.date()).text)));
     }
     runs
-}
-
-fn glance(view: &View) -> Vec<Fact> {
-    let tank = view.tank;
-    let as_of = view.record.as_of;
-    let mut facts = Vec::new();
-    if let Some(size) = &tank.size {
-        let days = days_between(tank.started.value, as_of);
-        let text =
-            format!("{}, filled {}, {} days ago", view.size_text(size.value), date_text(tank.started.value).text, days);
-        facts.push(Fact::new("Glass", vec![Run::text(text)]));
-    }
-    let mut add = |label: &str, key: &str, after: &str| {
-        if let Some(figure) = view.figure(key) {
-            let value = view.value_of(figure).linked(view.href(&figure_href(key)));
-            let mut runs = vec![Run::value(value)];
-            if !after.is_empty() {
-                runs.push(Run::text(after.to_string()));
-            }
-            facts.push(Fact { basis_word: Some(figure.basis.word().into()), ..Fact::new(label, runs) });
-        }
-    };
-    add("Water", "water.net-volume", "");
-    add("Turnover", "flow.turnover", "");
-    add("Energy", "power.energy-per-day", " a day");
-    add("Cost", "power.cost-per-month", " a month");
-    add("Evaporation", "water.evaporation", " a day");
-    add("Water changed", "water.changed-per-month", " a month");
-    add("Weight when filled", "load.mass-filled", "");
-    add("Work", "upkeep.minutes-per-week", " a week");
-    let lamps: Vec<_> = tank.devices_at(as_of).filter(|device| device.role.value == Role::Lamp).collect();
-    for lamp in lamps {
-        let mut runs = vec![Run::link(lamp.name.value.clone(), super::gear::device_href(view, &lamp.key))];
-        if let Some(watts) = super::gear::watts(view, lamp) {
-            runs.push(Run::text(", "));
-            runs.push(Run::value(watts));
-        }
-        facts.insert(facts.len().min(2), Fact::new("Lamp", runs));
-    }
-    let daily: Vec<f64> = view
-        .of
-        .light
-        .iter()
-        .filter_map(|light| light.dli.as_ref())
-        .filter_map(|key| view.figure(key))
-        .map(|figure| figure.value)
-        .collect();
-    if let Some(low) = daily.iter().copied().reduce(f64::min) {
-        let high = daily.iter().copied().fold(low, f64::max);
-        let value = Shown::new(format!("{} to {}", fixed(low, 1), fixed(high, 1)), "mol/m²", Basis::Computed)
-            .linked(view.href("light.html"));
-        let fact = Fact {
-            basis_word: Some("computed".into()),
-            ..Fact::new("Light at the corals", vec![Run::value(value), Run::text(" a day")])
-        };
-        facts.insert(facts.len().min(3), fact);
-    }
-    facts
 }
 
 fn changes_block(view: &View) -> Option<ChartBlock> {

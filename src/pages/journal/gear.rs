@@ -124,7 +124,7 @@ fn card(view: &View, device: &Device) -> DeviceCard {
 }
 
 /// Label and text of everything that is set.
-fn setting_rows(view: &View, settings: &Settings) -> Vec<(String, String)> {
+pub fn setting_rows(view: &View, settings: &Settings) -> Vec<(String, String)> {
     let mut rows = Vec::new();
     if let Some(level) = &settings.level {
         rows.push(("Level".into(), format!("{}\u{a0}%", crate::figures::number(level.value * 100.0))));
@@ -361,7 +361,8 @@ fn in_system(view: &View, stated: &str) -> String {
     parse(stated, &[], None).map_or_else(|_| stated.to_string(), |quantity| view.typed(&quantity))
 }
 
-fn stated_rows(view: &View, device: &Device) -> Vec<StatedRow> {
+/// What its maker states, beside what was observed.
+pub fn stated_rows(view: &View, device: &Device) -> Vec<StatedRow> {
     let Some(spec) = view.record.spec_of(view.tank, device) else {
         return Vec::new();
     };

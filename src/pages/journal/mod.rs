@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 
 mod around;
+mod asked;
 mod balance;
 mod colony;
 mod curves;
@@ -21,10 +22,12 @@ mod movement;
 mod nutrients;
 mod power;
 mod reference;
+mod since;
 mod story;
 mod survival;
 mod then;
 mod upkeep;
+mod video;
 pub(in crate::pages) mod view;
 mod water;
 mod web;
@@ -58,6 +61,7 @@ pub fn sections(record: &Record, findings: &Findings, cautions: &[Caution], fold
         .iter()
         .enumerate()
         .map(|(place, view)| {
+            let mut files = Vec::new();
             let mut pages = vec![front::page(view, &views)];
             pages.extend(gear::pages(view));
             pages.push(light::page(view));
@@ -69,6 +73,9 @@ pub fn sections(record: &Record, findings: &Findings, cautions: &[Caution], fold
             pages.extend(log::pages(view));
             if place == 0 {
                 pages.extend(story::pages(view, &then));
+                let (videos, beside) = video::pages(view, &then);
+                pages.extend(videos);
+                files = beside;
                 pages.extend(colony::pages(view));
                 pages.push(reference::cautions(view));
                 pages.push(reference::sources(&views, folder));
@@ -77,7 +84,7 @@ pub fn sections(record: &Record, findings: &Findings, cautions: &[Caution], fold
                     pages.push(reference::tanks(&views));
                 }
             }
-            Section { site: site(view, &views), pages, files: Vec::new() }
+            Section { site: site(view, &views), pages, files }
         })
         .collect();
     web::publish(&views, &mut sections);

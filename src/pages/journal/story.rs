@@ -1,26 +1,27 @@
-//! Story chapters and videos, each with the tank as it was then beside the tank today.
+//! Story chapters, each with the tank as it was then beside the tank today.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use jiff::civil::Date;
 
-use super::gear::{device_link, filmed_rows};
+use super::since;
 use super::then::Dates;
+use super::video;
 use super::view::*;
 use crate::pages::markdown::{self, Surroundings};
 use crate::pages::model::story::*;
-use crate::pages::model::video::*;
 use crate::pages::model::*;
-use crate::record::{Chapter, Record, Video};
+use crate::record::{Chapter, Record};
 
 /// Figures shown then and now.
-const THEN_AND_NOW: [(&str, &str); 7] = [
+const THEN_AND_NOW: [(&str, &str); 8] = [
     ("Water", "water.net-volume"),
     ("Turnover", "flow.turnover"),
     ("Energy a day", "power.energy-per-day"),
     ("Cost a month", "power.cost-per-month"),
     ("Evaporation a day", "water.evaporation"),
     ("Water changed a month", "water.changed-per-month"),
+    ("Mass when filled", "load.mass-filled"),
     ("Work a week", "upkeep.minutes-per-week"),
 ];
 
@@ -67,19 +68,11 @@ pub fn markdown(view: &View, text: &str, path: &str) -> Html {
     markdown::render(text, &Page::root_of(path), &RecordSurroundings(view))
 }
 
-/// Rows by date: chapters and videos of one day share them.
-type ByDate = BTreeMap<Date, Vec<ThenNow>>;
-
 /// The dates of all chapters and videos.
 pub fn dates(record: &Record) -> BTreeSet<Date> {
     let chapters = record.chapters.iter().filter_map(|chapter| chapter.on.as_ref());
     let videos = record.videos.iter().map(|video| &video.filmed);
     chapters.chain(videos).map(|date| date.value).collect()
-}
-
-/// Then and now for the dates of all chapters and videos.
-fn by_date(view: &View, then: &Dates) -> ByDate {
-    dates(view.record).into_iter().map(|date| (date, rows(then.view(view, date).as_ref(), view))).collect()
 }
 
 /// The figures of one tank at two dates; none of the first where the tank was not there yet.
@@ -91,8 +84,12 @@ pub fn rows(then: Option<&View>, now: &View) -> Vec<ThenNow> {
             then: then.and_then(|then| then.shown(key)),
             now: now.shown(key),
         })
-        .filter(|row| row.then.is_some() || row.now.is_some())
         .collect();
+    rows.push(ThenNow {
+        label: "Light at the corals a day".into(),
+        then: then.and_then(daily_light),
+        now: daily_light(now),
+    });
     for (parameter, state) in &now.of.water {
         if parameter.is_of_the_water() {
             rows.push(ThenNow {
@@ -104,6 +101,12 @@ pub fn rows(then: Option<&View>, now: &View) -> Vec<ThenNow> {
             });
         }
     }
+    for parameter in now.of.uptake.keys() {
+        let key = format!("water.{}.uptake", parameter.key());
+        let label = format!("{} used a day", parameter.shown());
+        rows.push(ThenNow { label, then: then.and_then(|then| then.shown(&key)), now: now.shown(&key) });
+    }
+    rows.retain(|row| row.then.is_some() || row.now.is_some());
     let alive = |view: &View| {
         let count = view.record.colonies_in(&view.tank.key, view.record.as_of).count();
         Shown::new(count.to_string(), "", Basis::Computed)
@@ -112,51 +115,13 @@ pub fn rows(then: Option<&View>, now: &View) -> Vec<ThenNow> {
     rows
 }
 
-/// Losses, answers and grave events after a date, oldest first.
-fn since_then(view: &View, date: Date) -> Vec<DatedText> {
-    let mut found = Vec::new();
-    for (index, entry) in view.tank.entries.iter().enumerate() {
-        if entry.date() <= date {
-            continue;
-        }
-        if let Some(event) = &entry.event {
-            let text = sentence_case(&event.what.value);
-            found.push(DatedText { date: date_text(entry.date()), text, href: Some(view.entry_href(index)) });
-        }
-        if let Some(answer) = &entry.answer {
-            let text = format!("Answered: {}", answer.say);
-            found.push(DatedText { date: date_text(entry.date()), text, href: Some(view.entry_href(index)) });
-        }
-    }
-    for colony in view.record.colonies.values() {
-        if let Some(ended) = colony.ended.as_ref().filter(|ended| ended.on > date) {
-            let text = format!("{}: {}", colony.name.value, ended.how.word().replace('-', " "));
-            found.push(DatedText {
-                date: date_text(ended.on),
-                text,
-                href: Some(format!("colony/{}.html", colony.key)),
-            });
-        }
-    }
-    found.sort_by(|a, b| a.date.iso.cmp(&b.date.iso));
-    found
-}
-
-fn corrections(view: &View, date: Date) -> Vec<DatedText> {
-    view.tank
-        .entries
-        .iter()
-        .enumerate()
-        .filter(|(_, entry)| entry.date() > date)
-        .filter_map(|(index, entry)| {
-            let correction = entry.correction.as_ref()?;
-            Some(DatedText {
-                date: date_text(entry.date()),
-                text: correction.value.clone(),
-                href: Some(view.entry_href(index)),
-            })
-        })
-        .collect()
+/// Daily light at the colonies, from the least to the most.
+pub fn daily_light(view: &View) -> Option<Shown> {
+    let keys = view.of.light.iter().filter_map(|light| light.dli.as_ref());
+    let daily: Vec<f64> = keys.filter_map(|key| view.figure(key)).map(|figure| figure.value).collect();
+    let low = daily.iter().copied().reduce(f64::min)?;
+    let high = daily.iter().copied().fold(low, f64::max);
+    Some(Shown::new(format!("{} to {}", fixed(low, 1), fixed(high, 1)), "mol/m²", Basis::Computed))
 }
 
 pub fn chapter_card(view: &View, chapter: &Chapter) -> ChapterCard {
@@ -170,26 +135,17 @@ pub fn chapter_card(view: &View, chapter: &Chapter) -> ChapterCard {
     }
 }
 
-fn video_card(video: &Video) -> VideoCard {
-    VideoCard {
-        title: video.title.value.clone(),
-        href: format!("video/{}.html", video.key),
-        filmed: date_text(video.filmed.value),
-        length: format!("{} chapters", video.marks.len()),
-    }
-}
-
+/// The story and its chapters.
 pub fn pages(view: &View, then: &Dates) -> Vec<Page> {
     let chapters = &view.record.chapters;
     let videos = &view.record.videos;
-    let known = by_date(view, then);
     let mut pages = Vec::new();
     if !chapters.is_empty() {
         let body = StoryPage {
             standfirst: "How it was built and what came of it. Each chapter stands at its date, with today beside it."
                 .into(),
             chapters: chapters.iter().map(|chapter| chapter_card(view, chapter)).collect(),
-            videos: videos.iter().map(video_card).collect(),
+            videos: videos.iter().map(video::card).collect(),
         };
         pages.push(Page::new(
             "story/index.html",
@@ -211,10 +167,12 @@ pub fn pages(view: &View, then: &Dates) -> Vec<Page> {
             date: on.map(date_text),
             photo: chapter.photo.as_ref().and_then(|photo| view.photo(&photo.value)),
             prose: markdown(view, &chapter.prose, &path),
-            then_and_now: on.map(|on| known[&on].clone()).unwrap_or_default(),
-            since_then: on.map(|on| since_then(view, on)).unwrap_or_default(),
+            then_and_now: on.map(|on| rows(then.view(view, on).as_ref(), view)).unwrap_or_default(),
+            devices: on.map(|on| video::devices(view, on)).unwrap_or_default(),
+            losses: on.map(|on| since::losses(view, on)).unwrap_or_default(),
+            since_then: on.map(|on| since::happened(view, on)).unwrap_or_default(),
             photos: on.map(|on| photos_around(view, on, chapter)).unwrap_or_default(),
-            corrections: on.map(|on| corrections(view, on)).unwrap_or_default(),
+            corrections: on.map(|on| since::corrections(view, on)).unwrap_or_default(),
             previous: place.checked_sub(1).map(|before| link(&chapters[before])),
             next: chapters.get(place + 1).map(link),
         };
@@ -224,21 +182,6 @@ pub fn pages(view: &View, then: &Dates) -> Vec<Page> {
         page.trail = vec![PlaceLink::new("Story", "story/index.html")];
         pages.push(page);
     }
-    if !videos.is_empty() {
-        let body = VideosPage {
-            standfirst: "Moments of each video tied to pages of this record, with the settings as filmed and today."
-                .into(),
-            videos: videos.iter().map(video_card).collect(),
-        };
-        pages.push(Page::new(
-            "video/index.html",
-            "story",
-            "Videos",
-            "Chapter marks tied to pages.",
-            PageBody::Videos(Box::new(body)),
-        ));
-    }
-    pages.extend(videos.iter().map(|video| video_page(view, video, &known)));
     pages
 }
 
@@ -252,74 +195,4 @@ fn photos_around(view: &View, on: Date, chapter: &Chapter) -> Vec<Photo> {
         .filter(|found| Some(&found.path) != own.as_ref())
         .map(photo)
         .collect()
-}
-
-fn video_page(view: &View, video: &Video, known: &ByDate) -> Page {
-    let filmed = video.filmed.value;
-    let devices = view
-        .tank
-        .devices_at(filmed)
-        .filter_map(|device| {
-            let (rows, sentence) = filmed_rows(view, device, filmed)?;
-            (!rows.is_empty()).then(|| VideoDevice { device: device_link(view, &device.key), rows, sentence })
-        })
-        .collect();
-    let body = VideoPage {
-        title: video.title.value.clone(),
-        standfirst: format!("Filmed {}; the record has gone on since.", date_text(filmed).text),
-        filmed: date_text(filmed),
-        published: video.published.as_ref().map(|published| date_text(published.value)),
-        length: String::new(),
-        watch: video
-            .address
-            .as_ref()
-            .map(|address| PlaceLink::new("Watch it where it is published", address.value.clone())),
-        chapters: video
-            .marks
-            .iter()
-            .map(|mark| VideoChapter {
-                id: format!("at-{}", mark.at.replace(':', "-")),
-                at: mark.at.clone(),
-                title: mark.title.clone(),
-                page: mark.page.as_ref().and_then(|page| mark_page(view, &page.value)),
-            })
-            .collect(),
-        devices,
-        then_and_now: known[&filmed].clone(),
-        since_then: since_then(view, filmed),
-        corrections: corrections(view, filmed),
-    };
-    let mut page = Page::new(
-        format!("video/{}.html", video.key),
-        "story",
-        video.title.value.clone(),
-        format!("Chapter marks of {}, with settings as filmed and today.", video.title.value),
-        PageBody::Video(Box::new(body)),
-    );
-    page.trail = vec![PlaceLink::new("Videos", "video/index.html")];
-    page
-}
-
-/// The page a chapter mark names: `equipment/lamp`, `water/nitrate`, `light`.
-fn mark_page(view: &View, named: &str) -> Option<PlaceLink> {
-    let (room, name) = named.split_once('/').unwrap_or((named, ""));
-    Some(match room {
-        "story" => {
-            let chapter = view.record.chapters.iter().find(|chapter| chapter.key == name)?;
-            PlaceLink::new(chapter.title.value.clone(), format!("story/{name}.html"))
-        }
-        "colony" => PlaceLink::new(view.record.colonies.get(name)?.name.value.clone(), format!("colony/{name}.html")),
-        "equipment" => device_link(view, name),
-        "water" => {
-            let parameter = crate::record::Parameter::from_key(name)?;
-            if !view.of.water.contains_key(&parameter) {
-                return None;
-            }
-            PlaceLink::new(parameter.shown(), view.href(&format!("water/{name}.html")))
-        }
-        "light" | "power" | "movement" | "upkeep" => {
-            PlaceLink::new(sentence_case(room), view.href(&format!("{room}.html")))
-        }
-        _ => return None,
-    })
 }

@@ -133,6 +133,7 @@ impl<'a> View<'a> {
         FigureRow {
             key: figure.key.clone(),
             id: anchor(&figure.key),
+            address: self.address(&self.figure_place(&figure.tank, &figure.key)),
             label: figure.label.clone(),
             value: Some(Shown { href: None, ..self.value_of(figure) }),
             basis_word: figure.basis.word().into(),
@@ -199,6 +200,11 @@ impl<'a> View<'a> {
                 })
             }
         }
+    }
+
+    /// The whole address of a place in the journal, where it has one.
+    pub fn address(&self, path: &str) -> Option<String> {
+        Some(self.record.site()?.address.value.of(path))
     }
 
     /// The line of the published source page.

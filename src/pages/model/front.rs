@@ -15,8 +15,10 @@ pub struct FrontPage {
     /// How it is, in one sentence with links.
     pub now: Vec<Run>,
     pub hero: Option<Photo>,
-    /// Size, water, lamp, light, flow, nutrients, power, work.
+    /// What viewers ask first: lamp, light, who lives there, size and water, pumps, nutrients, age, cost.
     pub glance: Vec<Fact>,
+    /// What they ask next: the question, and its answer in a sentence with links.
+    pub asked: Vec<Fact>,
     /// What is shaded and over how long, for the water's small charts.
     pub water_note: String,
     /// `Of eight quantities kept in a band, one is below it and seven are inside.`

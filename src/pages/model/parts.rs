@@ -218,6 +218,8 @@ pub struct FigureRow {
     pub key: String,
     /// Anchor on the page, the key with its dots as hyphens: `figure-water-net-volume`.
     pub id: String,
+    /// The whole address of its place, where the journal has one, to be copied.
+    pub address: Option<String>,
     /// `Net water volume`.
     pub label: String,
     /// Missing when the record does not hold enough; then `missing` says what to record.

@@ -37,6 +37,10 @@ pub struct ChapterPage {
     pub prose: Html,
     /// The same figures at the chapter's date and today.
     pub then_and_now: Vec<ThenNow>,
+    /// How devices were set on its date, beside today.
+    pub devices: Vec<super::video::VideoDevice>,
+    /// Colonies and devices of then that are gone.
+    pub losses: Vec<DatedText>,
     /// What happened to the subject since the chapter's date.
     pub since_then: Vec<DatedText>,
     /// Photos around the chapter's date.

@@ -37,10 +37,22 @@ pub struct VideoPage {
     pub devices: Vec<VideoDevice>,
     /// The water and the tank when filmed, beside today.
     pub then_and_now: Vec<super::story::ThenNow>,
+    /// Colonies and devices of then that are gone.
+    pub losses: Vec<DatedText>,
     /// What happened after it was filmed.
     pub since_then: Vec<DatedText>,
     /// What the keeper corrected after it was published.
     pub corrections: Vec<DatedText>,
+    /// The chapters as a text track (WebVTT).
+    pub track: Option<PlaceLink>,
+    /// What the track lacks; empty when it is there or there are no chapters.
+    pub track_missing: String,
+    /// The text to paste under the video.
+    pub description: String,
+    /// The same as a file.
+    pub description_file: Option<PlaceLink>,
+    /// `4812 characters, of 5000 at most`.
+    pub description_note: String,
 }
 
 /// One chapter mark.
@@ -50,6 +62,8 @@ pub struct VideoChapter {
     pub id: String,
     /// `12:37`.
     pub at: String,
+    /// Where that moment is watched.
+    pub watch_href: Option<String>,
     pub title: String,
     /// The page of the record it is about.
     pub page: Option<PlaceLink>,

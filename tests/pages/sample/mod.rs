@@ -210,6 +210,7 @@ fn figure() -> FigureRow {
     FigureRow {
         key: text("water.nitrate.uptake"),
         id: text("figure-water-nitrate-uptake"),
+        address: Some(text("https://example.org/low-tide/water/nitrate.html#figure-water-nitrate-uptake")),
         label: text("Uptake by the tank"),
         value: Some(computed("0.31", "± 0.06", "mg/L a day")),
         basis_word: text("computed"),

@@ -439,6 +439,7 @@ pub fn video() -> VideoPage {
         chapters: vec![VideoChapter {
             id: text("at-12-37"),
             at: text("12:37"),
+            watch_href: Some(text("https://video.example.org/two-years#t=757")),
             title: text("Lamp"),
             page: Some(PlaceLink::new("LED bar", "equipment/lamp.html")),
         }],
@@ -448,7 +449,13 @@ pub fn video() -> VideoPage {
             sentence: text("One setting has changed since."),
         }],
         then_and_now: then_now(),
+        losses: dated(),
         since_then: dated(),
         corrections: dated(),
+        track: Some(PlaceLink::new("two-years.vtt", "video/two-years.vtt")),
+        track_missing: text("A chapters file needs the end of the last chapter."),
+        description: text("Low Tide, filmed 20 June 2026.\n\nChapters\n0:00 Beginning\n12:37 Lamp"),
+        description_file: Some(PlaceLink::new("two-years.txt", "video/two-years.txt")),
+        description_note: text("62 characters, of 5000 at most"),
     }
 }

@@ -1,7 +1,9 @@
 //! The front page, the story, equipment, heat, light, movement and power.
 
 use polypary::pages::model::*;
-use polypary::pages::model::{equipment::*, front::*, heat::*, light::*, movement::*, power::*, story::*};
+use polypary::pages::model::{
+    equipment::*, front::*, heat::*, light::*, movement::*, power::*, story::*, video::VideoDevice,
+};
 
 use super::*;
 
@@ -26,6 +28,7 @@ pub fn front() -> FrontPage {
             lamp: Some(text("lamp at full level")),
             ..photo("2026-10-10-front", "Two years in: a lush lagoon tank, leather coral on the right.")
         }),
+        asked: vec![fact("What happened after the video?", "The leather shed twice.")],
         glance: vec![
             fact("Glass", "90 × 45 × 35 cm, filled 21 September 2024"),
             valued(
@@ -119,6 +122,12 @@ pub fn chapter() -> ChapterPage {
              </ul>\n<blockquote>\n<p>Write it down now; nobody can count it later.</p>\n</blockquote>\n",
         ),
         then_and_now: then_now(),
+        devices: vec![VideoDevice {
+            device: PlaceLink::new("LED bar", "equipment/lamp.html"),
+            rows: filmed_rows(),
+            sentence: text("One setting has changed since."),
+        }],
+        losses: dated(),
         since_then: dated(),
         photos: vec![photo("2024-09-14-front", "The empty glass tank."), photo("2024-11-16-front", "Brown film.")],
         corrections: dated(),

@@ -1,0 +1,384 @@
+//! What viewers of a tank ask, in about the order in which they ask it, answered from the record. What it does not hold is said.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::Date;
+
+use super::gear::{device_href, setting_rows, watts};
+use super::view::*;
+use super::{log, story, water};
+use crate::pages::model::*;
+use crate::record::colony::SourceKind;
+use crate::record::entry::EventKind;
+use crate::record::tank::Floor;
+use crate::record::{Colony, Device, Parameter, Role, YesNo, days_between};
+
+/// The first seven, and what else is short: lamp, light, who lives there, size, pumps, nutrients, age and cost.
+pub fn glance(view: &View) -> Vec<Fact> {
+    let as_of = view.record.as_of;
+    let of_role = |role: Role| view.tank.devices_at(as_of).filter(move |device| device.role.value == role);
+    let mut facts: Vec<Fact> = of_role(Role::Lamp).map(|lamp| lamp_fact(view, lamp)).collect();
+    facts.extend(light(view));
+    facts.extend(alive(view));
+    if let Some(size) = &view.tank.size {
+        facts.push(Fact::new("Glass", vec![Run::text(view.size_text(size.value))]));
+    }
+    facts.extend(figure(view, "Water", "water.net-volume", ""));
+    facts.extend(pumps(view, of_role(Role::CirculationPump).chain(of_role(Role::ReturnPump)).collect()));
+    facts.extend(nutrients(view));
+    facts.push(running(view));
+    facts.extend(cost(view));
+    for (label, key, after) in [
+        ("Evaporation", "water.evaporation", " a day"),
+        ("Water changed", "water.changed-per-month", " a month"),
+        ("Weight when filled", "load.mass-filled", ""),
+        ("Work", "upkeep.minutes-per-week", " a week"),
+    ] {
+        facts.extend(figure(view, label, key, after));
+    }
+    facts
+}
+
+fn figure(view: &View, label: &str, key: &str, after: &str) -> Option<Fact> {
+    let figure = view.figure(key)?;
+    let value = view.value_of(figure).linked(view.href(&figure_href(key)));
+    let mut runs = vec![Run::value(value)];
+    if !after.is_empty() {
+        runs.push(Run::text(after));
+    }
+    Some(Fact { basis_word: Some(figure.basis.word().into()), ..Fact::new(label, runs) })
+}
+
+fn lamp_fact(view: &View, lamp: &Device) -> Fact {
+    let mut runs = vec![Run::link(lamp.name.value.clone(), device_href(view, &lamp.key))];
+    if let Some(watts) = watts(view, lamp) {
+        runs.push(Run::text(", "));
+        runs.push(Run::value(watts));
+    }
+    if let Some(settings) = lamp.settings.at(view.record.as_of) {
+        let told: Vec<String> = setting_rows(view, &settings.value)
+            .into_iter()
+            .filter(|(label, _)| ["Level", "Hours", "Height over the water"].contains(&label.as_str()))
+            .map(|(label, text)| format!("{} {text}", lower(&label)))
+            .collect();
+        if !told.is_empty() {
+            runs.push(Run::text(format!("; {}", told.join(", "))));
+        }
+    }
+    Fact::new("Lamp", runs)
+}
+
+fn light(view: &View) -> Option<Fact> {
+    let midday: Vec<f64> =
+        view.of.light.iter().filter_map(|light| view.figure(light.par.as_ref()?)).map(|figure| figure.value).collect();
+    let daily = story::daily_light(view)?.linked(view.href("light.html"));
+    let mut runs = Vec::new();
+    if let Some(low) = midday.iter().copied().reduce(f64::min) {
+        let high = midday.iter().copied().fold(low, f64::max);
+        let text = format!("{} to {}", fixed(low, 0), fixed(high, 0));
+        runs.push(Run::value(Shown::new(text, "µmol/m²/s", Basis::Computed).linked(view.href("light.html"))));
+        runs.push(Run::text(" at midday, "));
+    }
+    runs.push(Run::value(daily));
+    runs.push(Run::text(" a day"));
+    Some(Fact { basis_word: Some("computed".into()), ..Fact::new("Light at the corals", runs) })
+}
+
+/// Colonies of the tank by kind: `2 mushroom corals`.
+fn alive(view: &View) -> Option<Fact> {
+    let mut kinds: BTreeMap<_, Vec<&Colony>> = BTreeMap::new();
+    for colony in view.record.colonies_in(&view.tank.key, view.record.as_of) {
+        kinds.entry(colony.group.value).or_default().push(colony);
+    }
+    let mut runs = Vec::new();
+    for (group, colonies) in kinds {
+        if !runs.is_empty() {
+            runs.push(Run::text(", "));
+        }
+        match colonies.as_slice() {
+            [one] => runs.push(Run::link(one.name.value.clone(), super::colony::href(&one.key))),
+            many => runs.push(Run::link(format!("{} of {}", many.len(), group.shown()), "colony/index.html")),
+        }
+    }
+    (!runs.is_empty()).then(|| Fact::new("Who lives here", runs))
+}
+
+fn pumps(view: &View, devices: Vec<&Device>) -> Vec<Fact> {
+    let mut runs = Vec::new();
+    for device in devices {
+        if !runs.is_empty() {
+            runs.push(Run::text("; "));
+        }
+        runs.push(Run::link(device.name.value.clone(), device_href(view, &device.key)));
+        let key = format!("flow.{}", device.key);
+        if let Some(flow) = view.shown(&key) {
+            runs.push(Run::text(" "));
+            runs.push(Run::value(flow.linked(view.href(&figure_href(&key)))));
+        }
+        if let Some(settings) = device.settings.at(view.record.as_of) {
+            let told: Vec<String> = setting_rows(view, &settings.value)
+                .into_iter()
+                .take(2)
+                .map(|(label, text)| format!("{} {text}", lower(&label)))
+                .collect();
+            if !told.is_empty() {
+                runs.push(Run::text(format!(" ({})", told.join(", "))));
+            }
+        }
+    }
+    let pumps = (!runs.is_empty()).then(|| Fact::new("Pumps", runs));
+    pumps.into_iter().chain(figure(view, "Turnover", "flow.turnover", "")).collect()
+}
+
+/// Nitrate and phosphate as last read, and what was dosed.
+fn nutrients(view: &View) -> Option<Fact> {
+    let mut runs = Vec::new();
+    for parameter in [Parameter::Nitrate, Parameter::Phosphate] {
+        if let Some(shown) = view.of.water.get(&parameter).and_then(|state| water::latest(view, state)) {
+            if !runs.is_empty() {
+                runs.push(Run::text(", "));
+            }
+            let href = view.href(&format!("water/{}.html", parameter.key()));
+            runs.push(Run::link(lower(parameter.shown()), href));
+            runs.push(Run::text(" "));
+            runs.push(Run::value(shown));
+        }
+    }
+    let dosed: Vec<String> = view
+        .of
+        .budget
+        .doses
+        .iter()
+        .filter(|(_, (recent, _, _))| *recent > 0.0)
+        .filter_map(|(supply, _)| {
+            let amount = view.shown(&format!("dose.{supply}.last-30-days"))?;
+            let name = view.record.supplies.get(supply)?.name.value.clone();
+            Some(format!("{} {}", lower(&name), said(&amount)))
+        })
+        .collect();
+    if !dosed.is_empty() {
+        let before = if runs.is_empty() { "In" } else { "; in" };
+        runs.push(Run::text(format!("{before} 30 days dosed: {}", list(&dosed, 4))));
+    }
+    (!runs.is_empty()).then(|| Fact::new("Nutrients", runs))
+}
+
+fn running(view: &View) -> Fact {
+    let (began, as_of) = (view.tank.started.value, view.record.as_of);
+    let mut runs = vec![Run::text(format!("since {}, {} days", date_text(began).text, days_between(began, as_of)))];
+    for (index, entry) in view.tank.entries.iter().enumerate() {
+        let Some(event) = entry.event.as_ref().filter(|event| is_algae(event.kind)) else {
+            continue;
+        };
+        let until =
+            event.until.filter(|until| *until <= as_of).map_or(String::new(), |until| format!(" to {}", short(until)));
+        runs.push(Run::text("; "));
+        let what = event.kind.word().replace('-', " ");
+        runs.push(Run::link(format!("{what} {}{until}", short(entry.date())), view.entry_href(index)));
+    }
+    Fact::new("Running", runs)
+}
+
+fn is_algae(kind: EventKind) -> bool {
+    matches!(kind, EventKind::Diatoms | EventKind::GreenFilm)
+}
+
+fn short(date: Date) -> String {
+    date.strftime("%b %Y").to_string()
+}
+
+fn cost(view: &View) -> Option<Fact> {
+    let mut fact = figure(view, "Cost", "power.cost-per-month", " a month")?;
+    if let Some(energy) = view.shown("power.energy-per-day") {
+        fact.runs.push(Run::text(", for "));
+        fact.runs.push(Run::value(energy.linked(view.href(&figure_href("power.energy-per-day")))));
+        fact.runs.push(Run::text(" a day"));
+    }
+    if let Some(tariff) = view.tank.electricity.at(view.record.as_of).and_then(|stretch| stretch.value.tariff.as_ref())
+    {
+        fact.runs.push(Run::text(format!(" at {}", view.typed(&tariff.value))));
+    }
+    Some(fact)
+}
+
+/// The others, each as its question.
+pub fn rest(view: &View) -> Vec<Fact> {
+    vec![
+        Fact::new("How much work is it?", work(view)),
+        Fact::new("What went wrong, and what died?", wrong(view)),
+        Fact::new("What does summer do to it? How heavy is it, and on what does it stand?", heat_and_weight(view)),
+        Fact::new("Where is the rock from?", rock(view)),
+        Fact::new("Is it safe?", safe(view)),
+        Fact::new("Where did you get the corals?", sources(view)),
+        Fact::new("What happened after the video?", after(view)),
+    ]
+}
+
+fn not_recorded(what: &str) -> Vec<Run> {
+    vec![Run::text(format!("Not in this record: {what}."))]
+}
+
+fn work(view: &View) -> Vec<Run> {
+    let key = "upkeep.minutes-per-week";
+    let Some(minutes) = view.shown(key) else {
+        return not_recorded("how long the tasks take");
+    };
+    vec![
+        Run::value(minutes.linked(view.href(&figure_href(key)))),
+        Run::text(" a week, in "),
+        Run::link(water::counted(view.of.tasks.len(), "task", "tasks"), view.href("upkeep.html")),
+        Run::text("."),
+    ]
+}
+
+fn wrong(view: &View) -> Vec<Run> {
+    let losses = log::losses(view);
+    let faults =
+        view.tank.entries.iter().filter_map(|entry| entry.event.as_ref()).filter(|event| is_fault(event.kind)).count();
+    if losses.is_empty() && faults == 0 {
+        return vec![
+            Run::text("No loss and no fault is written down. "),
+            Run::link("The log", view.href("log/index.html")),
+        ];
+    }
+    let mut runs = vec![Run::link(
+        sentence_case(&water::counted(losses.len(), "colony was lost", "colonies were lost")),
+        "#wrong-h",
+    )];
+    if losses.is_empty() {
+        runs = vec![Run::text("No colony was lost")];
+    }
+    for (place, loss) in losses.iter().take(3).enumerate() {
+        runs.push(Run::text(if place == 0 { ": " } else { ", " }));
+        runs.extend(loss.what.iter().cloned());
+        runs.push(Run::text(format!(" ({})", loss.cause)));
+    }
+    runs.push(Run::text(format!(
+        ". {} of gear, power and water {} in the ",
+        sentence_case(&water::counted(faults, "fault", "faults")),
+        if faults == 1 { "stands" } else { "stand" }
+    )));
+    runs.push(Run::link("log", view.href("log/index.html")));
+    runs.push(Run::text("."));
+    runs
+}
+
+fn is_fault(kind: EventKind) -> bool {
+    matches!(
+        kind,
+        EventKind::PowerCut | EventKind::HeaterFault | EventKind::Leak | EventKind::PumpFault | EventKind::LampFault
+    )
+}
+
+fn heat_and_weight(view: &View) -> Vec<Run> {
+    let mut runs = Vec::new();
+    let mut tell = |before: &str, key: &str| {
+        if let Some(value) = view.shown(key) {
+            runs.push(Run::text(if runs.is_empty() { sentence_case(before) } else { format!("; {before}") }));
+            runs.push(Run::value(value.linked(view.href(&figure_href(key)))));
+        }
+    };
+    tell("on the hottest day ", "heat.hottest-day");
+    tell("mass when filled ", "load.mass-filled");
+    tell("load on its footprint ", "load.floor");
+    if let Some(floor) = &view.tank.floor {
+        let words = match floor.value {
+            Floor::Ground => "; on a ground floor",
+            Floor::Upper => "; on an upper floor",
+            Floor::Unknown => "; the kind of floor is not known",
+        };
+        runs.push(Run::text(words));
+    }
+    if runs.is_empty() {
+        return not_recorded("the room through the year, and the masses of glass, stand, sand and rock");
+    }
+    runs.push(Run::text(
+        ". Whether a floor bears it is for a structural engineer to say. Noise and smell are not measured.",
+    ));
+    runs
+}
+
+fn rock(view: &View) -> Vec<Run> {
+    let Some(rock) = &view.tank.rock else {
+        return not_recorded("the rock");
+    };
+    let mut runs =
+        vec![Run::text(format!("{} of rock; where it came from is told, if anywhere, ", view.typed(&rock.value)))];
+    match view.record.chapters.first() {
+        Some(_) => runs.push(Run::link("in the story", "story/index.html")),
+        None => runs.push(Run::link("in the log", view.href("log/index.html"))),
+    }
+    runs.push(Run::text("."));
+    runs
+}
+
+fn safe(view: &View) -> Vec<Run> {
+    let of_people = view
+        .cautions
+        .iter()
+        .filter(|caution| caution.acknowledged.is_none() && caution.tanks.contains(&view.tank.key))
+        .filter(|caution| view.caution(caution).class == Danger::People)
+        .count();
+    let protected =
+        view.tank.electricity.at(view.record.as_of).map_or(YesNo::Unknown, |stretch| stretch.value.ground_fault);
+    let words = match protected {
+        YesNo::Yes => "The circuit has earth-leakage protection. ",
+        YesNo::No => "The circuit has no earth-leakage protection. ",
+        YesNo::Unknown => "Whether the circuit has earth-leakage protection is not recorded. ",
+    };
+    let count = if of_people == 0 {
+        "No caution for people stands open".to_string()
+    } else {
+        sentence_case(&water::counted(of_people, "caution for people stands open", "cautions for people stand open"))
+    };
+    vec![
+        Run::text(words),
+        Run::link(count, "cautions.html"),
+        Run::text(". A record cannot say that a tank is safe: local codes and licensed trades do."),
+    ]
+}
+
+fn sources(view: &View) -> Vec<Run> {
+    let mut kinds: BTreeMap<&str, usize> = BTreeMap::new();
+    for colony in view.record.colonies_in(&view.tank.key, view.record.as_of) {
+        let word = match colony.source.as_ref().map(|source| source.kind.value) {
+            Some(SourceKind::WildCollected) => "collected in the wild",
+            Some(SourceKind::Mariculture) => "grown in the sea",
+            Some(SourceKind::Aquaculture) => "grown in tanks",
+            Some(SourceKind::HitchHiker) => "come as hitch-hikers",
+            Some(SourceKind::Unknown) => "of unknown source",
+            None => "of a source that is not recorded",
+        };
+        *kinds.entry(word).or_default() += 1;
+    }
+    if kinds.is_empty() {
+        return not_recorded("any colony");
+    }
+    let told: Vec<String> =
+        kinds.iter().map(|(word, count)| format!("{} {word}", water::word_number(*count))).collect();
+    vec![
+        Run::text(format!("Of what lives here now, {}. ", list(&told, told.len()))),
+        Run::link("Each page tells from whom, and how that is known", "colony/index.html"),
+        Run::text("."),
+    ]
+}
+
+fn after(view: &View) -> Vec<Run> {
+    match view.record.videos.last() {
+        Some(video) => {
+            let page = format!("video/{}.html", video.key);
+            vec![
+                Run::text(format!("Since the video filmed {}: ", date_text(video.filmed.value).text)),
+                Run::link("settings and figures as filmed and today", page.clone()),
+                Run::text(", "),
+                Run::link("losses and corrections", page),
+                Run::text("."),
+            ]
+        }
+        None => vec![
+            Run::text("The newest notes stand "),
+            Run::link("in the log", view.href("log/index.html")),
+            Run::text("."),
+        ],
+    }
+}

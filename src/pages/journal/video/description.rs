@@ -1,0 +1,289 @@
+//! The text that goes under a video where it is published: plain, ready to be pasted, within the length that the host takes.
+
+use std::collections::BTreeSet;
+
+use crate::pages::journal::view::*;
+use crate::pages::journal::{gear, since, story};
+use crate::pages::model::*;
+use crate::record::{Colony, Device, Role, Video};
+
+/// One part of the text. Parts are left out whole, the last of the list first.
+struct Part {
+    /// As the closing line calls it: `the colonies`.
+    name: &'static str,
+    lines: Vec<String>,
+}
+
+/// What closes every description, whatever is left out.
+const CLOSING: &str = "± is one standard uncertainty. Numbers and settings belong to this room and this volume: a record of one tank, \
+                       not instructions for another. Local codes and licensed practice come first.";
+
+/// The description of a video, from the record as it stands and as it stood on the day of filming.
+pub fn write(view: &View, then: &View, video: &Video) -> String {
+    let parts = vec![
+        Part { name: "the introduction", lines: introduction(view, video) },
+        Part { name: "the chapters", lines: chapters(video) },
+        Part { name: "the links to its pages", lines: links(view, video) },
+        Part { name: "the equipment", lines: equipment(then) },
+        Part { name: "the water", lines: water(then) },
+        Part { name: "the colonies", lines: colonies(then) },
+        Part { name: "what became of it since", lines: afterwards(view, video) },
+    ];
+    let page = view.record.site().map(|site| site.address.value.of(&format!("video/{}.html", video.key)));
+    within(video.description_limit, parts, page.as_deref())
+}
+
+/// Takes parts from the first on while they fit, and says what was left out. What comes after a part that does not fit may still fit.
+fn within(limit: usize, parts: Vec<Part>, page: Option<&str>) -> String {
+    let parts: Vec<(&str, String)> = parts
+        .into_iter()
+        .filter(|part| !part.lines.is_empty())
+        .map(|part| (part.name, plain_text(&part.lines.join("\n"))))
+        .collect();
+    let assemble = |taken: &BTreeSet<usize>| {
+        let mut text: Vec<String> =
+            (0..parts.len()).filter(|at| taken.contains(at)).map(|at| parts[at].1.clone()).collect();
+        let left: Vec<String> =
+            (0..parts.len()).filter(|at| !taken.contains(at)).map(|at| parts[at].0.to_string()).collect();
+        if !left.is_empty() {
+            let place = page.map_or(String::new(), |page| format!(" They stand at {page}"));
+            text.push(format!("Left out for length: {}.{place}", list(&left, left.len())));
+        }
+        text.push(CLOSING.into());
+        text.join("\n\n")
+    };
+    let mut taken = BTreeSet::new();
+    for at in 0..parts.len() {
+        taken.insert(at);
+        if length(&assemble(&taken)) > limit {
+            taken.remove(&at);
+        }
+    }
+    // A part left out makes the closing line longer, so that one that fitted before may have to go too.
+    while length(&assemble(&taken)) > limit && taken.pop_last().is_some() {}
+    assemble(&taken)
+}
+
+/// Hosts count characters, and some of them bytes or halves of a character beyond the first plane; the larger two are the same here
+/// but for such characters. Common practice, no source.
+pub fn length(text: &str) -> usize {
+    text.encode_utf16().count()
+}
+
+/// Without what a plain field spoils or refuses: no-break spaces, and the angle brackets that one or another host bars
+/// (common practice, no source).
+fn plain_text(text: &str) -> String {
+    text.replace('\u{a0}', " ").replace('<', "‹").replace('>', "›")
+}
+
+fn introduction(view: &View, video: &Video) -> Vec<String> {
+    let about = view.tank.about.as_ref().map(|about| format!(" {about}")).unwrap_or_default();
+    vec![format!("{}, filmed {}.{about}", view.tank.name.value, date_text(video.filmed.value).text)]
+}
+
+/// The first at 0:00, without which hosts take the list for plain text (common practice, no source).
+fn chapters(video: &Video) -> Vec<String> {
+    if video.marks.is_empty() {
+        return Vec::new();
+    }
+    let is_long = video.marks.iter().any(|mark| mark.seconds >= 3600);
+    let stamp = |seconds: u32| match is_long {
+        true => format!("{}:{:02}:{:02}", seconds / 3600, seconds / 60 % 60, seconds % 60),
+        false => format!("{}:{:02}", seconds / 60, seconds % 60),
+    };
+    let mut lines = vec!["Chapters".to_string()];
+    if video.marks[0].seconds > 0 {
+        lines.push(format!("{} Beginning", stamp(0)));
+    }
+    lines.extend(video.marks.iter().map(|mark| {
+        let title = mark.title.split_whitespace().collect::<Vec<_>>().join(" ");
+        format!("{} {title}", stamp(mark.seconds))
+    }));
+    lines
+}
+
+fn links(view: &View, video: &Video) -> Vec<String> {
+    let Some(site) = view.record.site() else {
+        return Vec::new();
+    };
+    let address = |path: &str| site.address.value.of(path);
+    let mut lines = vec![
+        "Read on".to_string(),
+        format!("The whole record: {}", address("index.html")),
+        format!("Settings and figures as filmed and today: {}", address(&format!("video/{}.html", video.key))),
+    ];
+    let mut told = BTreeSet::new();
+    for mark in &video.marks {
+        let page = mark.page.as_ref().and_then(|page| super::mark_page(view, &page.value));
+        if let Some(PlaceLink { text, href: Some(href) }) = page
+            && told.insert(href.clone())
+        {
+            lines.push(format!("{text}: {}", address(&href)));
+        }
+    }
+    lines
+}
+
+fn equipment(then: &View) -> Vec<String> {
+    let mut devices: Vec<&Device> = then.tank.devices_at(then.record.as_of).collect();
+    devices
+        .retain(|device| !matches!(device.role.value, Role::PowerStrip | Role::GroundFaultProtection | Role::Camera));
+    devices.sort_by_key(|device| (device.role.value != Role::Lamp, device.role.value, device.key.clone()));
+    let mut lines: Vec<String> = devices.into_iter().map(|device| device_line(then, device)).collect();
+    if !lines.is_empty() {
+        lines
+            .insert(0, "Equipment, with what makers state, what was measured or worked out, and how it was set".into());
+    }
+    lines
+}
+
+fn device_line(then: &View, device: &Device) -> String {
+    let mut told = Vec::new();
+    for row in gear::stated_rows(then, device).into_iter().filter(|row| ["Power", "Flow"].contains(&row.label.as_str()))
+    {
+        let mut text = format!("{} {} stated", lower(&row.label), row.stated.as_ref().map(said).unwrap_or_default());
+        if let Some(observed) = &row.observed {
+            text.push_str(&format!(", {} {}", said(observed), found(observed)));
+        }
+        told.push(text);
+    }
+    if let Some(energy) =
+        then.shown(&format!("power.{}.energy-per-day", device.key)).filter(|energy| energy.number != "0")
+    {
+        told.push(format!("{} a day {}", said(&energy), found(&energy)));
+    }
+    if let Some(settings) = device.settings.at(then.record.as_of) {
+        told.extend(
+            gear::setting_rows(then, &settings.value)
+                .into_iter()
+                .map(|(label, text)| format!("{} {text}", lower(&label))),
+        );
+    }
+    let told = if told.is_empty() { String::new() } else { format!(": {}", told.join("; ")) };
+    format!("{} ({}){told}", device.name.value, device.role.value.shown())
+}
+
+/// How a number that is not the maker's came about.
+fn found(shown: &Shown) -> &'static str {
+    match shown.basis {
+        Some(Basis::Measured) => "measured",
+        Some(Basis::Stated) => "stated",
+        Some(Basis::Assumed) => "worked out with assumptions",
+        Some(Basis::Computed) | None => "worked out",
+    }
+}
+
+fn water(then: &View) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut tell = |label: &str, shown: Option<Shown>| {
+        if let Some(shown) = shown {
+            lines.push(format!("{label}: {}, {}", said(&shown), found(&shown)));
+        }
+    };
+    tell("Water", then.shown("water.net-volume"));
+    tell("Turnover", then.shown("flow.turnover"));
+    tell("Light at the corals a day", story::daily_light(then));
+    for (parameter, state) in &then.of.water {
+        if parameter.is_of_the_water() {
+            tell(parameter.shown(), super::super::water::latest(then, state));
+        }
+    }
+    tell("Energy a day", then.shown("power.energy-per-day"));
+    tell("Cost a month", then.shown("power.cost-per-month"));
+    tell("Work a week", then.shown("upkeep.minutes-per-week"));
+    if !lines.is_empty() {
+        lines.insert(0, format!("Figures on {}", date_text(then.record.as_of).text));
+    }
+    lines
+}
+
+fn colonies(then: &View) -> Vec<String> {
+    let mut colonies: Vec<&Colony> = then.record.colonies_in(&then.tank.key, then.record.as_of).collect();
+    colonies.sort_by_key(|colony| (colony.group.value, colony.arrived.value, colony.key.clone()));
+    let mut lines: Vec<String> = colonies.into_iter().map(|colony| colony_line(then, colony)).collect();
+    if !lines.is_empty() {
+        lines.insert(0, "Colonies, and where each came from".into());
+    }
+    lines
+}
+
+fn colony_line(then: &View, colony: &Colony) -> String {
+    let mut told = vec![format!("since {}", month_text(colony.arrived.value))];
+    if let Some(source) = &colony.source {
+        let from = source.from.as_ref().map(|from| format!(" from {from}")).unwrap_or_default();
+        let kind = match source.kind.value.word() {
+            "unknown" => "source not known".to_string(),
+            word => word.replace('-', " "),
+        };
+        told.push(format!("{kind}{from}"));
+    } else {
+        told.push("source not recorded".into());
+    }
+    if let Some(parent) = &colony.parent {
+        let mother = then
+            .record
+            .colonies
+            .get(&parent.colony.value)
+            .map_or(parent.colony.value.clone(), |mother| mother.name.value.clone());
+        told.push(format!("a piece of {mother} ({})", parent.grade.shown()));
+    }
+    format!("{} ({}): {}", colony.name.value, colony.group.value.shown(), told.join(", "))
+}
+
+/// Losses and corrections: what a viewer of an old video should know first.
+fn afterwards(view: &View, video: &Video) -> Vec<String> {
+    let filmed = video.filmed.value;
+    let line = |told: DatedText| format!("{}: {}", told.date.text, told.text);
+    let mut lines: Vec<String> = since::losses(view, filmed).into_iter().map(line).collect();
+    lines.extend(
+        since::corrections(view, filmed)
+            .into_iter()
+            .map(|told| format!("{}: corrected: {}", told.date.text, told.text)),
+    );
+    if !lines.is_empty() {
+        lines.insert(0, format!("Since it was filmed, up to {}", date_text(view.record.as_of).text));
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn parts() -> Vec<Part> {
+        let part = |name, length: usize| Part { name, lines: vec!["x".repeat(length)] };
+        vec![part("one", 50), part("two", 400), part("three", 60)]
+    }
+
+    #[test]
+    fn a_text_that_fits_is_whole() {
+        let text = within(5000, parts(), None);
+        assert_eq!(text, format!("{}\n\n{}\n\n{}\n\n{CLOSING}", "x".repeat(50), "x".repeat(400), "x".repeat(60)));
+    }
+
+    #[test]
+    fn parts_are_left_out_whole_and_it_is_said() {
+        let limit = length(CLOSING) + 300;
+        let text = within(limit, parts(), Some("https://example.org/video/first.html"));
+        assert!(length(&text) <= limit, "{}", length(&text));
+        assert!(text.starts_with(&format!("{}\n\n{}\n\n", "x".repeat(50), "x".repeat(60))), "{text}");
+        assert!(
+            text.contains("Left out for length: two. They stand at https://example.org/video/first.html"),
+            "{text}"
+        );
+        assert!(text.ends_with(CLOSING));
+    }
+
+    #[test]
+    fn no_limit_is_passed() {
+        for limit in length(CLOSING) + 60..length(CLOSING) + 700 {
+            let text = within(limit, parts(), None);
+            assert!(length(&text) <= limit, "{limit}: {}", length(&text));
+        }
+    }
+
+    #[test]
+    fn what_a_field_refuses_is_written_otherwise() {
+        assert_eq!(plain_text("5\u{a0}mg/L, <b>"), "5 mg/L, ‹b›");
+    }
+}
