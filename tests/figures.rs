@@ -3,6 +3,7 @@
 use std::f64::consts::PI;
 use std::sync::Arc;
 
+use jiff::civil::date;
 use polypary::diagnostic::Place;
 use polypary::figures::figure::{Figures, Input};
 use polypary::figures::graph::{Basis, Root, Shape};
@@ -194,4 +195,27 @@ fn public_json_holds_nothing_private() {
     assert_eq!(filled["inputs"][1]["root"], 2);
     assert_eq!(filled["sensitivities"][1]["sensitivity"], 2827.433388);
     assert_eq!(filled["how-sure"]["kind"], "first-order");
+}
+
+/// What is worked out of an earlier day is a part of what would be worked out on it, number for number.
+#[test]
+fn figures_of_an_earlier_day_are_those_that_the_whole_would_give() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("example-tank");
+    let (read, _) = polypary::read::read_folder(&folder).unwrap();
+    let (mut record, _) = polypary::record::build(&read, date(2026, 11, 26));
+    record.stand_at(date(2025, 7, 12));
+    let (whole, part) = (polypary::figures::work_out(&record), polypary::figures::work_out_then(&record));
+    let mut compared = 0;
+    for figure in part.figures.of_tank(".") {
+        let same = whole.figures.get(".", &figure.key).unwrap_or_else(|| panic!("{} is of the part alone", figure.key));
+        assert_eq!((figure.value, figure.uncertainty), (same.value, same.uncertainty), "{}", figure.key);
+        compared += 1;
+    }
+    assert!(compared > 60, "{compared}");
+    for key in
+        ["water.net-volume", "flow.turnover", "power.cost-per-month", "water.evaporation", "water.nitrate.uptake"]
+    {
+        assert!(part.figures.get(".", key).is_some(), "{key}");
+    }
+    assert!(part.figures.get(".", "heat.loss").is_none() && whole.figures.get(".", "heat.loss").is_some());
 }

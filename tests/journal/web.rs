@@ -276,7 +276,9 @@ fn a_video_has_its_chapters_as_a_track_and_its_description_as_a_text() {
     assert!(description.contains(&format!("\nThe whole record: {SITE}\n")), "{description}");
     // Stated by the maker, and worked out, on the day of filming.
     assert!(description.contains("flow 3000 L/h stated, "), "{description}");
-    assert!(description.contains("Blue-green mushrooms (mushroom coral): since January 2025"), "{description}");
+    let provenance = "Blue-green mushrooms (mushroom coral): since March 2024; aquaculture: budded in the jar; \
+                      a piece of Mushrooms of the jar, by the giver’s record\n";
+    assert!(description.contains(provenance), "{description}");
     assert!(!description.contains(['<', '>', '\u{a0}']), "{description}");
     let page = text(edition, "video/first-half-year.html");
     for link in ["href=\"../video/first-half-year.vtt\"", "href=\"../video/first-half-year.txt\""] {

@@ -1,6 +1,6 @@
 //! What viewers of a tank ask, in about the order in which they ask it, answered from the record. What it does not hold is said.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::Date;
 
@@ -20,10 +20,7 @@ pub fn glance(view: &View) -> Vec<Fact> {
     let mut facts: Vec<Fact> = of_role(Role::Lamp).map(|lamp| lamp_fact(view, lamp)).collect();
     facts.extend(light(view));
     facts.extend(alive(view));
-    if let Some(size) = &view.tank.size {
-        facts.push(Fact::new("Glass", vec![Run::text(view.size_text(size.value))]));
-    }
-    facts.extend(figure(view, "Water", "water.net-volume", ""));
+    facts.extend(size(view));
     facts.extend(pumps(view, of_role(Role::CirculationPump).chain(of_role(Role::ReturnPump)).collect()));
     facts.extend(nutrients(view));
     facts.push(running(view));
@@ -49,6 +46,18 @@ fn figure(view: &View, label: &str, key: &str, after: &str) -> Option<Fact> {
     Some(Fact { basis_word: Some(figure.basis.word().into()), ..Fact::new(label, runs) })
 }
 
+/// The glass, and the water in it.
+fn size(view: &View) -> Option<Fact> {
+    let glass = view.tank.size.as_ref().map(|size| view.size_text(size.value));
+    let Some(mut fact) = figure(view, "Size", "water.net-volume", " of water") else {
+        return glass.map(|glass| Fact::new("Size", vec![Run::text(glass)]));
+    };
+    if let Some(glass) = glass {
+        fact.runs.insert(0, Run::text(format!("{glass} of glass, ")));
+    }
+    Some(fact)
+}
+
 fn lamp_fact(view: &View, lamp: &Device) -> Fact {
     let mut runs = vec![Run::link(lamp.name.value.clone(), device_href(view, &lamp.key))];
     if let Some(watts) = watts(view, lamp) {
@@ -58,8 +67,13 @@ fn lamp_fact(view: &View, lamp: &Device) -> Fact {
     if let Some(settings) = lamp.settings.at(view.record.as_of) {
         let told: Vec<String> = setting_rows(view, &settings.value)
             .into_iter()
-            .filter(|(label, _)| ["Level", "Hours", "Height over the water"].contains(&label.as_str()))
-            .map(|(label, text)| format!("{} {text}", lower(&label)))
+            .filter_map(|(label, text)| match label.as_str() {
+                "Level" => Some(text),
+                // How it rises and falls stands on its page.
+                "Hours" => text.split(", with").next().map(String::from),
+                "Height over the water" => Some(format!("{text} over the water")),
+                _ => None,
+            })
             .collect();
         if !told.is_empty() {
             runs.push(Run::text(format!("; {}", told.join(", "))));
@@ -84,23 +98,14 @@ fn light(view: &View) -> Option<Fact> {
     Some(Fact { basis_word: Some("computed".into()), ..Fact::new("Light at the corals", runs) })
 }
 
-/// Colonies of the tank by kind: `2 mushroom corals`.
+/// How many colonies live in the tank, and of which kinds; each has its plate further down.
 fn alive(view: &View) -> Option<Fact> {
-    let mut kinds: BTreeMap<_, Vec<&Colony>> = BTreeMap::new();
-    for colony in view.record.colonies_in(&view.tank.key, view.record.as_of) {
-        kinds.entry(colony.group.value).or_default().push(colony);
-    }
-    let mut runs = Vec::new();
-    for (group, colonies) in kinds {
-        if !runs.is_empty() {
-            runs.push(Run::text(", "));
-        }
-        match colonies.as_slice() {
-            [one] => runs.push(Run::link(one.name.value.clone(), super::colony::href(&one.key))),
-            many => runs.push(Run::link(format!("{} of {}", many.len(), group.shown()), "colony/index.html")),
-        }
-    }
-    (!runs.is_empty()).then(|| Fact::new("Who lives here", runs))
+    let colonies: Vec<&Colony> = view.record.colonies_in(&view.tank.key, view.record.as_of).collect();
+    let kinds: BTreeSet<_> = colonies.iter().map(|colony| colony.group.value).collect();
+    let names: Vec<String> = kinds.into_iter().map(|group| group.shown()).collect();
+    let count = sentence_case(&water::counted(colonies.len(), "colony", "colonies"));
+    let runs = vec![Run::link(count, "#live-h"), Run::text(format!(": {}", list(&names, 5)))];
+    (!colonies.is_empty()).then(|| Fact::new("Who lives here", runs))
 }
 
 fn pumps(view: &View, devices: Vec<&Device>) -> Vec<Fact> {
@@ -150,15 +155,11 @@ fn nutrients(view: &View) -> Option<Fact> {
         .doses
         .iter()
         .filter(|(_, (recent, _, _))| *recent > 0.0)
-        .filter_map(|(supply, _)| {
-            let amount = view.shown(&format!("dose.{supply}.last-30-days"))?;
-            let name = view.record.supplies.get(supply)?.name.value.clone();
-            Some(format!("{} {}", lower(&name), said(&amount)))
-        })
+        .filter_map(|(supply, _)| Some(lower(&view.record.supplies.get(supply)?.name.value)))
         .collect();
     if !dosed.is_empty() {
-        let before = if runs.is_empty() { "In" } else { "; in" };
-        runs.push(Run::text(format!("{before} 30 days dosed: {}", list(&dosed, 4))));
+        runs.push(Run::text(if runs.is_empty() { "Dosed: " } else { "; dosed: " }));
+        runs.push(Run::link(list(&dosed, 4), view.href("water/index.html")));
     }
     (!runs.is_empty()).then(|| Fact::new("Nutrients", runs))
 }

@@ -4,6 +4,7 @@ use jiff::civil::Date;
 
 use super::view::*;
 use crate::pages::model::*;
+use crate::record::colony::{CauseGrade, EndKind};
 
 /// What happened at the tank after a date, oldest first: events, and questions that were answered.
 pub fn happened(view: &View, date: Date) -> Vec<DatedText> {
@@ -27,10 +28,12 @@ pub fn losses(view: &View, date: Date) -> Vec<DatedText> {
     let mut found = Vec::new();
     for colony in view.record.colonies.values() {
         if let Some(ended) = colony.ended.as_ref().filter(|ended| ended.on > date && colony.arrived.value <= date) {
-            let cause = match (&ended.cause, ended.grade.word()) {
-                (Some(cause), "unknown") => format!(", perhaps {cause}"),
-                (Some(cause), grade) => format!(", {cause} ({grade})"),
-                (None, _) => String::new(),
+            let cause = match (&ended.cause, ended.how, ended.grade) {
+                (None, _, _) => String::new(),
+                // Only of a loss is it a question how sure the cause is.
+                (Some(cause), EndKind::Lost, CauseGrade::Unknown) => format!(", perhaps {cause}"),
+                (Some(cause), EndKind::Lost, grade) => format!(", {cause} ({})", grade.word()),
+                (Some(cause), _, _) => format!(", {cause}"),
             };
             found.push(DatedText {
                 date: date_text(ended.on),

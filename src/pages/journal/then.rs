@@ -25,7 +25,7 @@ impl Dates {
         let stood = |date: Date| {
             let mut then = record.clone();
             then.stand_at(date);
-            let findings = figures::work_out(&then);
+            let findings = figures::work_out_then(&then);
             (date, Then { record: then, findings })
         };
         Dates(wanted.into_par_iter().map(stood).collect())

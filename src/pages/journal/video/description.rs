@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use crate::pages::journal::view::*;
 use crate::pages::journal::{gear, since, story};
 use crate::pages::model::*;
+use crate::record::colony::{Grade, SourceKind};
 use crate::record::{Colony, Device, Role, Video};
 
 /// One part of the text. Parts are left out whole, the last of the list first.
@@ -25,9 +26,9 @@ pub fn write(view: &View, then: &View, video: &Video) -> String {
         Part { name: "the chapters", lines: chapters(video) },
         Part { name: "the links to its pages", lines: links(view, video) },
         Part { name: "the equipment", lines: equipment(then) },
-        Part { name: "the water", lines: water(then) },
         Part { name: "the colonies", lines: colonies(then) },
         Part { name: "what became of it since", lines: afterwards(view, video) },
+        Part { name: "the water", lines: water(then) },
     ];
     let page = view.record.site().map(|site| site.address.value.of(&format!("video/{}.html", video.key)));
     within(video.description_limit, parts, page.as_deref())
@@ -46,7 +47,7 @@ fn within(limit: usize, parts: Vec<Part>, page: Option<&str>) -> String {
         let left: Vec<String> =
             (0..parts.len()).filter(|at| !taken.contains(at)).map(|at| parts[at].0.to_string()).collect();
         if !left.is_empty() {
-            let place = page.map_or(String::new(), |page| format!(" They stand at {page}"));
+            let place = page.map_or(String::new(), |page| format!(" To be read at {page}"));
             text.push(format!("Left out for length: {}.{place}", list(&left, left.len())));
         }
         text.push(CLOSING.into());
@@ -129,7 +130,7 @@ fn equipment(then: &View) -> Vec<String> {
     devices
         .retain(|device| !matches!(device.role.value, Role::PowerStrip | Role::GroundFaultProtection | Role::Camera));
     devices.sort_by_key(|device| (device.role.value != Role::Lamp, device.role.value, device.key.clone()));
-    let mut lines: Vec<String> = devices.into_iter().map(|device| device_line(then, device)).collect();
+    let mut lines: Vec<String> = devices.into_iter().filter_map(|device| device_line(then, device)).collect();
     if !lines.is_empty() {
         lines
             .insert(0, "Equipment, with what makers state, what was measured or worked out, and how it was set".into());
@@ -137,30 +138,30 @@ fn equipment(then: &View) -> Vec<String> {
     lines
 }
 
-fn device_line(then: &View, device: &Device) -> String {
+/// `None` for a device of which nothing is known but that it was there.
+fn device_line(then: &View, device: &Device) -> Option<String> {
     let mut told = Vec::new();
-    for row in gear::stated_rows(then, device).into_iter().filter(|row| ["Power", "Flow"].contains(&row.label.as_str()))
-    {
+    let mut is_observed = false;
+    let rows = gear::stated_rows(then, device);
+    for row in rows.into_iter().filter(|row| ["Power", "Flow"].contains(&row.label.as_str())) {
         let mut text = format!("{} {} stated", lower(&row.label), row.stated.as_ref().map(said).unwrap_or_default());
         if let Some(observed) = &row.observed {
+            is_observed = true;
             text.push_str(&format!(", {} {}", said(observed), found(observed)));
         }
         told.push(text);
     }
-    if let Some(energy) =
-        then.shown(&format!("power.{}.energy-per-day", device.key)).filter(|energy| energy.number != "0")
-    {
+    if !is_observed && let Some(energy) = then.shown(&format!("power.{}.energy-per-day", device.key)) {
         told.push(format!("{} a day {}", said(&energy), found(&energy)));
     }
     if let Some(settings) = device.settings.at(then.record.as_of) {
-        told.extend(
-            gear::setting_rows(then, &settings.value)
-                .into_iter()
-                .map(|(label, text)| format!("{} {text}", lower(&label))),
-        );
+        let rows = gear::setting_rows(then, &settings.value);
+        told.extend(rows.into_iter().map(|(label, text)| match label.as_str() {
+            "Hours" | "Mode" | "Duty" => text,
+            _ => format!("{} {text}", lower(&label)),
+        }));
     }
-    let told = if told.is_empty() { String::new() } else { format!(": {}", told.join("; ")) };
-    format!("{} ({}){told}", device.name.value, device.role.value.shown())
+    (!told.is_empty()).then(|| format!("{}: {}", device.name.value, told.join("; ")))
 }
 
 /// How a number that is not the maker's came about.
@@ -209,25 +210,38 @@ fn colonies(then: &View) -> Vec<String> {
 
 fn colony_line(then: &View, colony: &Colony) -> String {
     let mut told = vec![format!("since {}", month_text(colony.arrived.value))];
-    if let Some(source) = &colony.source {
-        let from = source.from.as_ref().map(|from| format!(" from {from}")).unwrap_or_default();
-        let kind = match source.kind.value.word() {
-            "unknown" => "source not known".to_string(),
-            word => word.replace('-', " "),
-        };
-        told.push(format!("{kind}{from}"));
-    } else {
-        told.push("source not recorded".into());
-    }
+    told.push(match &colony.source {
+        Some(source) => {
+            let kind = match source.kind.value {
+                SourceKind::Unknown => "source not known".to_string(),
+                SourceKind::WildCollected => "collected in the wild".to_string(),
+                other => other.word().to_string(),
+            };
+            source.from.as_ref().map_or(kind.clone(), |from| format!("{kind}: {from}"))
+        }
+        None => "source not recorded".into(),
+    });
     if let Some(parent) = &colony.parent {
         let mother = then
             .record
             .colonies
             .get(&parent.colony.value)
             .map_or(parent.colony.value.clone(), |mother| mother.name.value.clone());
-        told.push(format!("a piece of {mother} ({})", parent.grade.shown()));
+        told.push(format!("a piece of {mother}, by {}", evidence(parent.grade)));
     }
-    format!("{} ({}): {}", colony.name.value, colony.group.value.shown(), told.join(", "))
+    format!("{} ({}): {}", colony.name.value, colony.group.value.shown(), told.join("; "))
+}
+
+/// How it is known whose piece it is.
+fn evidence(grade: Grade) -> &'static str {
+    match grade {
+        Grade::WitnessedCut => "a cut that was witnessed",
+        Grade::GiversRecord => "the giver’s record",
+        Grade::GiversStatement => "the giver’s word",
+        Grade::SellersStatement => "the seller’s word",
+        Grade::NameOnly => "its name only",
+        Grade::Unknown => "evidence that is not known",
+    }
 }
 
 /// Losses and corrections: what a viewer of an old video should know first.
@@ -268,7 +282,7 @@ mod tests {
         assert!(length(&text) <= limit, "{}", length(&text));
         assert!(text.starts_with(&format!("{}\n\n{}\n\n", "x".repeat(50), "x".repeat(60))), "{text}");
         assert!(
-            text.contains("Left out for length: two. They stand at https://example.org/video/first.html"),
+            text.contains("Left out for length: two. To be read at https://example.org/video/first.html"),
             "{text}"
         );
         assert!(text.ends_with(CLOSING));
