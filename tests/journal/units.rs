@@ -40,14 +40,14 @@ fn pages_and_charts_are_written_in_the_units_asked_for() {
     let record = record.path();
     put(record, "log/2026-summer.yaml", WARMTH);
     written(record, System::Metric);
-    assert_shows(record, "index.html", &["60 × 40 × 40 cm", "Water 75 ± 4 L"]);
+    assert_shows(record, "index.html", &["60 × 40 × 40 cm of glass, 75 ± 4 L"]);
     assert_shows(record, "log/2026-08-15.html", &["26.0 °C"]);
     assert_shows(record, "log/2026-08-22.html", &["Topped off 4 L"]);
     assert_shows(record, "log/2026-10-03-2110.html", &["Topped off 3.5 L", "84 g", "7.9 dKH"]);
     assert_shows(record, "water/temperature.html", &["24.0 to 26.5 °C", "26.0"]);
 
     assert!(!written(record, System::Us).unchanged, "the units belong to what an edition was made from");
-    assert_shows(record, "index.html", &["23.62 × 15.75 × 15.75 in", "Water 19.8 ± 1.0 gal"]);
+    assert_shows(record, "index.html", &["23.62 × 15.75 × 15.75 in of glass, 19.8 ± 1.0 gal"]);
     assert_shows(record, "log/2026-08-15.html", &["78.8 °F"]);
     assert_shows(record, "log/2026-08-01.html", &["77.0 °F", "Water changed 2.6 gal"]);
     assert_shows(record, "log/2026-08-22.html", &["Topped off 1 gal"]);
