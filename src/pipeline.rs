@@ -303,7 +303,8 @@ fn develop(
     let wanted: Vec<&record::Photo> = loaded.record.photos.values().filter(|photo| photo.header.is_some()).collect();
     let mut count = 0;
     progress.begin("developing photos", wanted.len());
-    for (photo, result) in wanted.iter().zip(photos::develop(&wanted, previews, &kept_photos(out), &|| progress.step())) {
+    for (photo, result) in wanted.iter().zip(photos::develop(&wanted, previews, &kept_photos(out), &|| progress.step()))
+    {
         match result {
             Ok(developed) => {
                 count += 1;
