@@ -4,7 +4,7 @@
 
 use super::electricity::paragraphs;
 use super::tank_life::{mentions, text_of};
-use super::{Caution, caution};
+use super::{Caution, caution, shelf};
 use crate::cautions::Danger;
 use crate::diagnostic::Place;
 use crate::record::supply::SupplyKind;
@@ -79,6 +79,7 @@ pub(super) fn raise(record: &Record, tank: &Tank, out: &mut Vec<Caution>) {
     bleach_mix(&shelf, tank, out);
     peroxide(&shelf, out);
     order(&shelf, out);
+    shelf::raise(&shelf, text, out);
 }
 
 /// All words by which a supply may be known.

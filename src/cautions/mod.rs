@@ -8,6 +8,8 @@ mod devices;
 mod electricity;
 mod flood;
 mod heat;
+mod room;
+mod shelf;
 mod structure;
 mod tank_life;
 
@@ -75,6 +77,7 @@ pub fn raise(record: &Record, findings: &Findings) -> Vec<Caution> {
         heat::raise(record, tank, findings, &mut of_tank);
         devices::raise(record, tank, findings, &mut of_tank);
         chemicals::raise(record, tank, &mut of_tank);
+        room::raise(record, tank, &mut of_tank);
         for mut caution in of_tank {
             caution.tanks = vec![tank.key.clone()];
             caution.acknowledged = acknowledged(tank, caution.key);

@@ -3,6 +3,7 @@
 
 mod law;
 mod palytoxin;
+mod wild;
 
 use super::electricity::{ELECTRICIAN, because_of, paragraphs, watts_of};
 use super::{Caution, caution};
@@ -40,6 +41,7 @@ pub(super) fn raise(record: &Record, tank: &Tank, findings: &Findings, out: &mut
     infection(record, tank, out);
     bucket(tank, out);
     law::raise(record, tank, out);
+    wild::raise(record, tank, out);
 }
 
 /// Running tasks that meet a test, as reasons.

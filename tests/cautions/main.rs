@@ -2,6 +2,7 @@
 
 mod equipment;
 mod heat;
+mod home;
 mod life;
 
 use std::path::PathBuf;
