@@ -79,9 +79,9 @@ fn sulfide(tank: &Tank, out: &mut Vec<Caution>) {
     if let Some(depth) = tank.sand_depth.as_ref().filter(|depth| depth.value.value > DEEP_SAND) {
         why.push((format!("sand {} cm deep", crate::figures::number(depth.value.value)), Some(depth.place.clone())));
     }
-    let smelled =
+    let mut smelled =
         tank.entries.iter().filter(|entry| mentions(&text_of(entry), &["rotten egg", "rotten eggs", "sulfide"]));
-    if let Some(entry) = smelled.last() {
+    if let Some(entry) = smelled.next_back() {
         why.push((format!("{}: the entry tells of the smell", entry.date()), Some(entry.place.clone())));
     }
     if why.is_empty() {
