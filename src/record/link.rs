@@ -296,9 +296,10 @@ fn story_links(record: &Record, names: &Names, context: &mut Context) {
             "colony" => drop(check("colony", name, &page.place, &names.colonies, context)),
             "equipment" => drop(check("device", name, &page.place, &devices, context)),
             "water" => drop(super::fields::parameter(name, &page.place, context)),
-            "light" | "power" | "movement" | "upkeep" => {}
+            "light" | "power" | "movement" | "heat" | "upkeep" => {}
             other => {
-                let allowed = ["story/…", "colony/…", "equipment/…", "water/…", "light", "power", "movement", "upkeep"];
+                let allowed =
+                    ["story/…", "colony/…", "equipment/…", "water/…", "light", "power", "movement", "heat", "upkeep"];
                 let kind = Kind::WrongWord {
                     what: "page of a chapter mark".into(),
                     typed: other.into(),

@@ -285,4 +285,9 @@ fn a_video_has_its_chapters_as_a_track_and_its_description_as_a_text() {
         assert!(page.contains(link), "{link}");
     }
     assert!(page.contains("<pre class=\"paste\""), "{page}");
+    // A moment as W3C Media Fragments URI 1.0, 4.2.1 writes it, and by the pattern that the keeper gives.
+    let first = "<a href=\"https://video.example.org/curlew-flat/first-half-year#t=757\" rel=\"external\">12:37</a>";
+    assert!(page.contains(first), "{page}");
+    let second = "<a href=\"https://video.example.org/curlew-flat/midsummer?t=757\" rel=\"external\">12:37</a>";
+    assert!(text(edition, "video/midsummer.html").contains(second));
 }

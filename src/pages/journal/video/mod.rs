@@ -158,7 +158,7 @@ pub fn mark_page(view: &View, named: &str) -> Option<PlaceLink> {
             }
             PlaceLink::new(parameter.shown(), view.href(&format!("water/{name}.html")))
         }
-        "light" | "power" | "movement" | "upkeep" => {
+        "light" | "power" | "movement" | "heat" | "upkeep" => {
             PlaceLink::new(sentence_case(room), view.href(&format!("{room}.html")))
         }
         _ => return None,
