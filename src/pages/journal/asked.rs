@@ -346,7 +346,7 @@ fn sources(view: &View) -> Vec<Run> {
             Some(SourceKind::WildCollected) => "collected in the wild",
             Some(SourceKind::Mariculture) => "grown in the sea",
             Some(SourceKind::Aquaculture) => "grown in tanks",
-            Some(SourceKind::HitchHiker) => "come as hitch-hikers",
+            Some(SourceKind::HitchHiker) => "came in with something else",
             Some(SourceKind::Unknown) => "of unknown source",
             None => "of a source that is not recorded",
         };
@@ -355,10 +355,9 @@ fn sources(view: &View) -> Vec<Run> {
     if kinds.is_empty() {
         return not_recorded("any colony");
     }
-    let told: Vec<String> =
-        kinds.iter().map(|(word, count)| format!("{} {word}", water::word_number(*count))).collect();
+    let told: Vec<String> = kinds.iter().map(|(word, count)| format!("{word}: {count}")).collect();
     vec![
-        Run::text(format!("Of what lives here now, {}. ", list(&told, told.len()))),
+        Run::text(format!("Of what lives here now: {}. ", told.join("; "))),
         Run::link("Each page tells from whom, and how that is known", "colony/index.html"),
         Run::text("."),
     ]
