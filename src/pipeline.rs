@@ -300,7 +300,8 @@ fn develop(
     files: &mut Vec<(String, Content)>,
     progress: &dyn Progress,
 ) -> io::Result<usize> {
-    let wanted: Vec<&record::Photo> = loaded.record.photos.values().filter(|photo| photo.header.is_some()).collect();
+    let shown = |photo: &&record::Photo| photo.header.is_some() && !photo.is_private;
+    let wanted: Vec<&record::Photo> = loaded.record.photos.values().filter(shown).collect();
     let mut count = 0;
     progress.begin("developing photos", wanted.len());
     for (photo, result) in wanted.iter().zip(photos::develop(&wanted, previews, &kept_photos(out), &|| progress.step()))

@@ -36,12 +36,19 @@ pub fn work_out(record: &Record, tank: &Tank, volume: Option<NodeId>, figures: &
     budget
 }
 
+/// Marks on a jug: read to half a mark of one litre, rectangular. The mark's own error is common to all.
+pub(super) fn jug_u(litres: f64) -> f64 {
+    0.5 / 3f64.sqrt() * litres.clamp(0.1, 1.0)
+}
+
+/// The jug's own scale, common to all top-offs (common practice, no source).
+pub(super) const JUG_SCALE: f64 = 0.03;
+
 fn amount(label: String, litres: f64, unit: &str, place: &Place) -> Root {
     Root {
         label,
         value: litres,
-        // Marks on a jug: read to half a mark of one litre, rectangular. The mark's own error is common to all.
-        uncertainty: 0.5 / 3f64.sqrt() * litres.clamp(0.1, 1.0),
+        uncertainty: jug_u(litres),
         unit: unit.into(),
         basis: Basis::Measured,
         places: vec![place.clone()],
@@ -83,7 +90,7 @@ fn evaporation(record: &Record, tank: &Tank, volume: Option<NodeId>, figures: &m
         graph,
         "Marks of the jug",
         1.0,
-        0.03,
+        JUG_SCALE,
         "1",
         "the jug's own scale, common to all top-offs (common practice, no source)",
     );
@@ -106,21 +113,28 @@ fn evaporation(record: &Record, tank: &Tank, volume: Option<NodeId>, figures: &m
     }
 }
 
-/// Litres a day of each month: every top-off is spread over the days since the one before it.
-fn by_month(top_offs: &[(Date, f64, Place)], months: &mut BTreeMap<Date, f64>) {
-    let mut sums: BTreeMap<Date, (f64, i32)> = BTreeMap::new();
-    for pair in top_offs.windows(2) {
+/// What evaporated on each day: every top-off is spread over the days since the one before it, with its place in the list.
+pub(super) fn by_day(top_offs: &[(Date, f64)]) -> Vec<(Date, f64, usize)> {
+    let mut found = Vec::new();
+    for (place, pair) in top_offs.windows(2).enumerate() {
         let days = days_between(pair[0].0, pair[1].0);
         // A long silence says nothing of any of its days.
-        if !(1..=14).contains(&days) {
-            continue;
+        if (1..=14).contains(&days) {
+            let a_day = pair[1].1 / f64::from(days);
+            found.extend((1..=days).map(|day| (pair[0].0.saturating_add(i64::from(day).days()), a_day, place + 1)));
         }
-        for day in 0..days {
-            let month = pair[0].0.saturating_add(i64::from(day + 1).days()).first_of_month();
-            let sum = sums.entry(month).or_insert((0.0, 0));
-            sum.0 += pair[1].1 / f64::from(days);
-            sum.1 += 1;
-        }
+    }
+    found
+}
+
+/// Litres a day of each month.
+fn by_month(top_offs: &[(Date, f64, Place)], months: &mut BTreeMap<Date, f64>) {
+    let mut sums: BTreeMap<Date, (f64, i32)> = BTreeMap::new();
+    let amounts: Vec<(Date, f64)> = top_offs.iter().map(|(date, litres, _)| (*date, *litres)).collect();
+    for (date, litres, _) in by_day(&amounts) {
+        let sum = sums.entry(date.first_of_month()).or_insert((0.0, 0));
+        sum.0 += litres;
+        sum.1 += 1;
     }
     months.extend(
         sums.into_iter()

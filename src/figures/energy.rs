@@ -79,7 +79,7 @@ pub fn work_out(record: &Record, tank: &Tank, figures: &mut Figures) -> Power {
             figure: key,
             watts_stated_only: stated_only,
             purpose: Purpose::of(device.role.value),
-            hours: hours::by_hour(record, device, watts, figures.graph.value(node)),
+            hours: hours::by_hour(device, record.as_of, watts, figures.graph.value(node)),
             price: None,
         });
     }
@@ -283,29 +283,35 @@ pub fn hours_at_full(schedule: Option<&Schedule>) -> f64 {
 fn computed_on(record: &Record, tank: &Tank, date: Date) -> (f64, f64) {
     let (mut total, mut variance) = (0.0, 0.0);
     for device in tank.devices_at(date) {
-        let Some((written, is_measured)) = written_power(record, tank, device) else {
-            continue;
-        };
-        let (watts, relative) = (written.value.value, if is_measured { 0.03 } else { 0.10 });
-        let settings = device.settings.at(date).map(|stretch| &stretch.value);
-        let level = settings.and_then(|settings| settings.level.as_ref()).map_or(1.0, |level| level.value);
-        let hours = hours_at_full(settings.and_then(|s| s.schedule.as_ref()).map(|schedule| &schedule.value));
-        let (duty, duty_u) = match settings.and_then(|settings| settings.duty.as_ref()) {
-            Some(duty) => (duty.value, 0.1 * duty.value),
-            None if duty_unknown(device.role.value) => {
-                let (low, high) = usual_duty(device.role.value);
-                ((low + high) / 2.0, (high - low) / 12f64.sqrt())
-            }
-            None => (1.0, 0.0),
-        };
-        let energy = watts * level * hours * duty / 1000.0;
-        total += energy;
-        variance += (energy * relative).powi(2) + (watts * level * hours * duty_u / 1000.0).powi(2);
-        if let Some(standby) = &device.standby {
-            total += standby.value.value * (24.0 - hours * duty).max(0.0) / 1000.0;
+        if let Some((energy, u, _)) = device_on(record, tank, device, date) {
+            total += energy;
+            variance += u * u;
         }
     }
     (total, variance.sqrt())
+}
+
+/// kWh of one device on one day as it was set then, its standard uncertainty, and its full power in watts.
+pub(super) fn device_on(record: &Record, tank: &Tank, device: &Device, date: Date) -> Option<(f64, f64, f64)> {
+    let (written, is_measured) = written_power(record, tank, device)?;
+    let (watts, relative) = (written.value.value, if is_measured { 0.03 } else { 0.10 });
+    let settings = device.settings.at(date).map(|stretch| &stretch.value);
+    let level = settings.and_then(|settings| settings.level.as_ref()).map_or(1.0, |level| level.value);
+    let hours = hours_at_full(settings.and_then(|s| s.schedule.as_ref()).map(|schedule| &schedule.value));
+    let (duty, duty_u) = match settings.and_then(|settings| settings.duty.as_ref()) {
+        Some(duty) => (duty.value, 0.1 * duty.value),
+        None if duty_unknown(device.role.value) => {
+            let (low, high) = usual_duty(device.role.value);
+            ((low + high) / 2.0, (high - low) / 12f64.sqrt())
+        }
+        None => (1.0, 0.0),
+    };
+    let full = watts * level * hours * duty / 1000.0;
+    let standby = device
+        .standby
+        .as_ref()
+        .map_or(0.0, |standby| standby.value.value * (24.0 - hours * duty).max(0.0) / 1000.0);
+    Some((full + standby, (full * relative).hypot(watts * level * hours * duty_u / 1000.0), watts))
 }
 
 /// Shorter spans say more about the day the meter was read than about the tank.

@@ -1,5 +1,7 @@
 //! Energy by the hour of the day and by purpose, and what it costs where the price changes with the hour.
 
+use jiff::civil::Date;
+
 use super::energy::{DeviceEnergy, Rate};
 use super::figure::{Figures, InputName};
 use super::graph::NodeId;
@@ -59,8 +61,8 @@ impl Purpose {
 
 /// How a device's energy of a day falls on its hours, kWh; the hours add up to the day. Devices that switch themselves
 /// (heaters, top-off) are spread evenly over their scheduled time.
-pub fn by_hour(record: &Record, device: &Device, watts: f64, day: f64) -> [f64; 24] {
-    let settings = device.settings.at(record.as_of).map(|stretch| &stretch.value);
+pub fn by_hour(device: &Device, date: Date, watts: f64, day: f64) -> [f64; 24] {
+    let settings = device.settings.at(date).map(|stretch| &stretch.value);
     let course = settings
         .and_then(|settings| settings.schedule.as_ref())
         .map_or_else(|| Schedule::Always.course(), |schedule| schedule.value.course());
@@ -88,6 +90,18 @@ fn weights(electricity: &Electricity, hour: u8) -> Vec<f64> {
     }
     weights[0] = rest;
     weights
+}
+
+/// What a day's energy of one device costs at the prices of that day, with their currency. `None` without a tariff.
+pub fn price_of(electricity: &Electricity, hours: &[f64; 24]) -> Option<(f64, String)> {
+    let tariff = electricity.tariff.as_ref()?;
+    let mut prices = vec![tariff.value.value];
+    prices.extend(electricity.off_peak.iter().map(|stretch| stretch.price.value.value));
+    let mut cost = 0.0;
+    for (hour, energy) in hours.iter().enumerate() {
+        cost += weights(electricity, hour as u8).iter().zip(&prices).map(|(w, price)| w * price * energy).sum::<f64>();
+    }
+    Some((cost, tariff.value.currency.clone().unwrap_or_default()))
 }
 
 /// Adds the energy of a day by purpose.

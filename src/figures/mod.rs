@@ -30,6 +30,7 @@ pub mod upkeep;
 pub mod uptake;
 pub mod volume;
 pub mod water;
+pub mod year;
 
 pub use changes::Change;
 pub use figure::{Figure, Figures, Input};

@@ -107,20 +107,22 @@ fn standing(latest: Option<&SeriesPoint>, band: Option<Band>) -> Standing {
     let Some(latest) = latest else {
         return Standing::NoReading;
     };
-    let Some(band) = band else {
-        return Standing::NoBand;
-    };
-    match latest.bound {
-        Bound::Below if latest.value <= band.low => Standing::Below,
-        Bound::Above if latest.value >= band.high => Standing::Above,
+    band.map_or(Standing::NoBand, |band| stands(latest.value, latest.u, latest.bound, band))
+}
+
+/// Where a value stands in a band, as far as its uncertainty lets one tell.
+pub(super) fn stands(value: f64, u: f64, bound: Bound, band: Band) -> Standing {
+    match bound {
+        Bound::Below if value <= band.low => Standing::Below,
+        Bound::Above if value >= band.high => Standing::Above,
         Bound::Below | Bound::Above => Standing::TooCloseToTell,
         Bound::Exactly => {
-            let margin = ONE_SIDED_95 * latest.u;
-            if latest.value + margin < band.low {
+            let margin = ONE_SIDED_95 * u;
+            if value + margin < band.low {
                 Standing::Below
-            } else if latest.value - margin > band.high {
+            } else if value - margin > band.high {
                 Standing::Above
-            } else if latest.value - margin < band.low || latest.value + margin > band.high {
+            } else if value - margin < band.low || value + margin > band.high {
                 Standing::TooCloseToTell
             } else {
                 Standing::Inside

@@ -25,6 +25,7 @@ impl Record {
             if tank.ended.as_ref().is_some_and(|ended| ended.value > date) {
                 tank.ended = None;
             }
+            tank.compare.retain(|pair| pair.to <= date);
             tank.acknowledged.retain(|acknowledged| acknowledged.on <= date);
             tank.devices.retain(|_, device| device.in_service.value <= date);
             for device in tank.devices.values_mut() {

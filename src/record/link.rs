@@ -81,6 +81,9 @@ fn tank_links(tank: &Tank, record: &Record, names: &Names, context: &mut Context
     if let Some(hero) = &tank.hero {
         photo_link(record, &hero.value, &hero.place, context);
     }
+    for colony in tank.compare.iter().filter_map(|pair| pair.colony.as_ref()) {
+        check("colony", &colony.value, &colony.place, &names.colonies, context);
+    }
     for kit in tank.usual_kits.values() {
         // A record may begin before its supplies are written down; a kit that is named must then exist.
         if !names.supplies.is_empty() {

@@ -124,6 +124,7 @@ pub fn build(folder: &Folder, today: Date) -> (Record, Diagnostics) {
     record.photos = photos::gather(folder, &mut context);
     link::link(folder, &mut record, &mut context);
     site::only_of_the_main_tank(&record, &mut context);
+    photos::mark_private(&mut record);
     for tank in record.tanks.values() {
         suspect::look(tank, &mut context);
     }

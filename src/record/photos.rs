@@ -1,12 +1,13 @@
 //! Photos with what the record says of them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::{Date, DateTime};
 
 use super::fields::Context;
 use super::parse::story::Caption;
 use super::story::Photo;
+use super::{Located, Record};
 use crate::diagnostic::{Kind, Place, nearest};
 use crate::read::{DocumentKind, Folder};
 
@@ -37,6 +38,7 @@ pub fn gather(folder: &Folder, context: &mut Context) -> BTreeMap<String, Photo>
             lamp: caption.lamp,
             place,
             path: path.clone(),
+            is_private: false,
         };
         photos.insert(path, photo);
     }
@@ -45,6 +47,34 @@ pub fn gather(folder: &Folder, context: &mut Context) -> BTreeMap<String, Photo>
         context.note(kind, &place);
     }
     photos
+}
+
+/// Marks the photos that nothing but the private plan for a sitter names. A photo that nothing names was put among the
+/// others to be shown.
+pub fn mark_private(record: &mut Record) {
+    let mut shown: Vec<&Located<String>> = Vec::new();
+    let mut kept: Vec<&Located<String>> = Vec::new();
+    for tank in record.tanks.values() {
+        shown.extend(&tank.hero);
+        shown.extend(tank.devices.values().filter_map(|device| device.photo.as_ref()));
+        shown.extend(tank.entries.iter().flat_map(|entry| &entry.photos).map(|used| &used.file));
+        let plan = &tank.upkeep.sitter;
+        kept.extend(plan.level.iter().filter_map(|level| level.photo.as_ref()));
+        kept.extend(plan.looks.iter().chain(&plan.odd).filter_map(|shot| shot.photo.as_ref()));
+    }
+    for colony in record.colonies.values() {
+        shown.extend(colony.photo.iter().chain(colony.sizes.iter().filter_map(|size| size.photo.as_ref())));
+    }
+    shown.extend(record.chapters.iter().filter_map(|chapter| chapter.photo.as_ref()));
+    let paths = |names: &[&Located<String>]| -> BTreeSet<String> {
+        names.iter().filter_map(|name| Some(find(&record.photos, &name.value)?.path.clone())).collect()
+    };
+    let (shown, kept) = (paths(&shown), paths(&kept));
+    for photo in record.photos.values_mut() {
+        let in_prose = record.chapters.iter().any(|chapter| chapter.prose.contains(&photo.path));
+        photo.is_private =
+            kept.contains(&photo.path) && !shown.contains(&photo.path) && photo.place.is_none() && !in_prose;
+    }
 }
 
 pub fn find<'a>(photos: &'a BTreeMap<String, Photo>, typed: &str) -> Option<&'a Photo> {

@@ -85,4 +85,6 @@ pub struct Photo {
     pub view: Option<String>,
     pub lamp: Option<String>,
     pub place: Option<Place>,
+    /// Only what is private names it: it is neither shown nor published.
+    pub is_private: bool,
 }

@@ -66,6 +66,8 @@ pub struct Tank {
     /// The salt that new water is mixed from, where the record has more than one.
     pub salt: Option<Located<String>>,
     pub hero: Option<Located<String>>,
+    /// Dates the keeper wants side by side.
+    pub compare: Vec<Pair>,
     pub publish_lag_days: i64,
     /// Where the journal is published; only the main tank's counts.
     pub site: Option<Site>,
@@ -235,6 +237,16 @@ pub struct Stand {
     pub home_built: Option<bool>,
     /// From the floor to the tank's bottom.
     pub height: Option<Located<Quantity>>,
+    pub place: Place,
+}
+
+/// Two dates to be shown side by side, of the whole tank or of one colony.
+#[derive(Clone, Debug)]
+pub struct Pair {
+    pub from: Date,
+    pub to: Date,
+    pub title: Option<String>,
+    pub colony: Option<Located<String>>,
     pub place: Place,
 }
 

@@ -247,11 +247,8 @@ fn photo_series(view: &View, colony: &Colony) -> Vec<PhotoSeries> {
         };
         let row = &mut series[place];
         let before: Option<Date> = row.photos.last().and_then(|photo| photo.date.as_ref()?.iso.parse().ok());
-        shown.days_between = before.zip(found.date).map(|(before, date)| match days_between(before, date) {
-            0 => "the same day".into(),
-            1 => "a day later".into(),
-            days => format!("{days} days later"),
-        });
+        shown.days_between =
+            before.zip(found.date).map(|(before, date)| super::photos::days_later(days_between(before, date)));
         shown.size = found
             .date
             .and_then(|date| colony.sizes.iter().find(|size| size.on == date))

@@ -20,6 +20,7 @@ mod lineage;
 pub(in crate::pages) mod log;
 mod movement;
 mod nutrients;
+mod photos;
 mod power;
 mod reference;
 mod since;
@@ -77,6 +78,7 @@ pub fn sections(record: &Record, findings: &Findings, cautions: &[Caution], fold
                 pages.extend(videos);
                 files = beside;
                 pages.extend(colony::pages(view));
+                pages.extend(photos::pages(&views));
                 pages.push(reference::cautions(view));
                 pages.push(reference::sources(&views, folder));
                 pages.extend(reference::source_files(view, folder));
@@ -167,6 +169,9 @@ fn site(view: &View, views: &[View]) -> Site {
     nav.push(item("power", "Power", view.href("power.html")));
     nav.push(item("equipment", "Equipment", view.href("equipment/index.html")));
     nav.push(item("colonies", "Colonies", "colony/index.html".into()));
+    if !photos::in_order(record).is_empty() {
+        nav.push(item("photos", "Photos", photos::SHEET.into()));
+    }
     nav.push(item("upkeep", "Upkeep", view.href("upkeep.html")));
     nav.push(item("log", "Log", view.href("log/index.html")));
     nav.push(item("cautions", "Cautions", "cautions.html".into()));

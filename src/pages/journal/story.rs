@@ -192,7 +192,7 @@ fn photos_around(view: &View, on: Date, chapter: &Chapter) -> Vec<Photo> {
         .photos
         .values()
         .filter(|found| found.date.is_some_and(|date| crate::record::days_between(date, on).abs() <= 14))
-        .filter(|found| Some(&found.path) != own.as_ref())
+        .filter(|found| Some(&found.path) != own.as_ref() && !found.is_private)
         .map(photo)
         .collect()
 }

@@ -474,6 +474,7 @@ pub fn photo(found: &story::Photo) -> Photo {
         missing: true,
         width: 800,
         height: 600,
+        href: (!found.is_private).then(|| super::photos::href(&found.path)),
         ..Photo::default()
     };
     if let Some((width, height, orientation)) = found.header {

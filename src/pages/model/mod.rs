@@ -17,6 +17,7 @@ pub mod light;
 pub mod log;
 pub mod movement;
 pub mod parts;
+pub mod photos;
 pub mod power;
 pub mod share;
 pub mod sheet;
@@ -110,6 +111,8 @@ pub enum PageBody {
     Tanks(Box<tanks::TanksPage>),
     Videos(Box<video::VideosPage>),
     Video(Box<video::VideoPage>),
+    Photos(Box<photos::PhotosPage>),
+    Photo(Box<photos::PhotoPage>),
 }
 
 impl PageBody {
@@ -139,6 +142,8 @@ impl PageBody {
             PageBody::Tanks(_) => "tanks.html",
             PageBody::Videos(_) => "videos.html",
             PageBody::Video(_) => "video.html",
+            PageBody::Photos(_) => "photos.html",
+            PageBody::Photo(_) => "photo.html",
         }
     }
 }

@@ -1,6 +1,7 @@
 //! Documents become typed values, one file a kind. Nothing here looks at another document: links come after.
 
 pub(super) mod colony;
+mod compare;
 mod electricity;
 pub(super) mod equipment;
 pub(super) mod log;

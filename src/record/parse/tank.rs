@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{electricity, room};
+use super::{compare, electricity, room};
 use crate::diagnostic::Kind;
 use crate::read::{Content, Document, Node};
 use crate::record::fields::{self, Context, Fields};
@@ -82,6 +82,8 @@ pub fn tank(document: &Document, key: &str, context: &mut Context) -> Option<Tan
     let salt = map.take("salt").and_then(|node| fields::name(node, context));
     let limits = map.take("limits").map(|node| limits(node, &usual_units, context)).unwrap_or_default();
     let hero = map.text("hero", context);
+    let first_day = started.as_ref().map(|started| started.value);
+    let compare = map.take("compare").map(|node| compare::pairs(node, first_day, context)).unwrap_or_default();
     let publish_lag_days = map.duration("publish-lag", context).map_or(0, |lag| (lag.value / 24.0).ceil() as i64);
     let site = super::site::site(&mut map, context);
     let children_under_5 = map.take("household").and_then(|node| Fields::of(node, "a household", context)).map_or(
@@ -136,6 +138,7 @@ pub fn tank(document: &Document, key: &str, context: &mut Context) -> Option<Tan
         top_off_water,
         salt,
         hero,
+        compare,
         publish_lag_days,
         site,
         contacts,

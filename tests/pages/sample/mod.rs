@@ -1,5 +1,6 @@
 //! A full set of pages of an invented tank: every field of every model filled at least once.
 
+mod back;
 mod record;
 mod small;
 mod tank;
@@ -8,6 +9,7 @@ use polypary::pages::model::share::{Share, SharePicture};
 use polypary::pages::model::sheet::{Sheet, SheetFact, SheetPicture, SheetSection};
 use polypary::pages::model::*;
 
+use back::*;
 use record::*;
 use small::*;
 use tank::*;
@@ -23,6 +25,7 @@ pub fn site() -> Site {
         ("power", "Power", "power.html"),
         ("equipment", "Equipment", "equipment/index.html"),
         ("colonies", "Colonies", "colony/index.html"),
+        ("photos", "Photos", "photo/index.html"),
         ("upkeep", "Upkeep", "upkeep.html"),
         ("log", "Log", "log/index.html"),
         ("cautions", "Cautions", "cautions.html"),
@@ -72,6 +75,8 @@ pub fn pages() -> Vec<Page> {
         page("sources.html", "sources", "Sources and methods", PageBody::Sources(Box::new(sources()))),
         page("source/log/2026.yaml.html", "sources", "log/2026.yaml", PageBody::SourceFile(Box::new(source_file()))),
         page("tanks.html", "tanks", "Tanks", PageBody::Tanks(Box::new(tanks()))),
+        page("photo/index.html", "photos", "Photographs", PageBody::Photos(Box::new(photos()))),
+        page("photo/2026-10-03-leather.html", "photos", "Finger leather", PageBody::Photo(Box::new(one_photo()))),
         page("video/index.html", "story", "Videos", PageBody::Videos(Box::new(videos()))),
         page("video/two-years-in.html", "story", "Two years in", PageBody::Video(Box::new(video()))),
     ];
