@@ -92,6 +92,7 @@ fn photo(folder: &Path, name: &str, bytes: &[u8]) -> Photo {
         view: None,
         lamp: None,
         place: None,
+        is_private: false,
     }
 }
 

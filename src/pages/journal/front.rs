@@ -54,6 +54,9 @@ pub fn page(view: &View, others: &[View]) -> Page {
         losses_note: "Kept, with the cause and how sure it is.".into(),
         losses: super::log::losses(view),
         questions: super::log::questions(view).into_iter().filter(|question| question.answer.is_none()).collect(),
+        promises: super::promises::summary(view)
+            .map(|summary| PlaceLink::new(summary.trim_end_matches('.'), super::promises::href(view))),
+        back_href: super::back::href(view),
         cautions_note: "What stands out for this tank. The rest stand beside the work they belong to.".into(),
         cautions_rest_summary: if rest.is_empty() {
             String::new()

@@ -211,22 +211,7 @@ pub fn filmed_rows(view: &View, device: &Device, filmed: Date) -> Option<(Vec<Fi
     let then = setting_rows(view, &device.settings.at(filmed)?.value);
     let today =
         device.settings.at(view.record.as_of).map(|stretch| setting_rows(view, &stretch.value)).unwrap_or_default();
-    let mut labels: Vec<String> = then.iter().chain(&today).map(|(label, _)| label.clone()).collect();
-    labels.sort();
-    labels.dedup();
-    // In the order in which settings are told, not of the alphabet.
-    let order = |label: &String| then.iter().chain(&today).position(|(known, _)| known == label);
-    labels.sort_by_key(order);
-    let find = |rows: &[(String, String)], label: &str| {
-        rows.iter().find(|(known, _)| known == label).map_or("not recorded".to_string(), |(_, text)| text.clone())
-    };
-    let rows: Vec<FilmedRow> = labels
-        .into_iter()
-        .map(|label| {
-            let (filmed, today) = (find(&then, &label), find(&today, &label));
-            FilmedRow { changed: filmed != today, filmed, today, label }
-        })
-        .collect();
+    let rows = side_by_side(then, today);
     let changed = rows.iter().filter(|row| row.changed).count();
     let sentence = match changed {
         0 => "The same as today.".to_string(),
@@ -235,6 +220,26 @@ pub fn filmed_rows(view: &View, device: &Device, filmed: Date) -> Option<(Vec<Fi
         }
     };
     Some((rows, sentence))
+}
+
+/// The settings of two dates, in the order in which settings are told.
+pub fn side_by_side(then: Vec<(String, String)>, today: Vec<(String, String)>) -> Vec<FilmedRow> {
+    let mut labels: Vec<&String> = Vec::new();
+    for (label, _) in then.iter().chain(&today) {
+        if !labels.contains(&label) {
+            labels.push(label);
+        }
+    }
+    let find = |rows: &[(String, String)], label: &str| {
+        rows.iter().find(|(known, _)| known == label).map_or("not recorded".to_string(), |(_, text)| text.clone())
+    };
+    labels
+        .into_iter()
+        .map(|label| {
+            let (filmed, today) = (find(&then, label), find(&today, label));
+            FilmedRow { changed: filmed != today, filmed, today, label: label.clone() }
+        })
+        .collect()
 }
 
 fn device_page(view: &View, device: &Device) -> Page {

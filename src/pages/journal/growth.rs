@@ -38,10 +38,29 @@ pub fn remark(view: &View, colony: &Colony) -> Option<String> {
 }
 
 /// `between 1.2 and 3.4 cm a year`
-fn interval(view: &View, found: &Growth) -> String {
+pub fn interval(view: &View, found: &Growth) -> String {
     let (factor, unit, decimals) = scale(view, found);
     let (low, high) = (fixed(found.low * factor, decimals), fixed(found.high * factor, decimals));
     format!("between {low} and {high}\u{a0}{unit} a year")
+}
+
+/// `3.4 cm a year`, `doubles in 140 days`.
+pub fn rate_words(view: &View, found: &Growth) -> String {
+    match found.doubling_days() {
+        Some(days) if days < 3650.0 => format!("doubles in {} days", fixed(days, 0)),
+        _ => {
+            let (factor, unit, decimals) = scale(view, found);
+            format!("{}\u{a0}{unit} a year", fixed(found.rate * factor, decimals))
+        }
+    }
+}
+
+/// `7.0 to 13.0 cm`
+pub fn ends(view: &View, found: &Growth) -> String {
+    let shift = view.shift(found.measure.unit());
+    let decimals = shift.decimals(if found.measure.is_count() { 0 } else { 1 });
+    let value = |value: f64| fixed(shift.value(value), decimals);
+    format!("{} to {}\u{a0}{}", value(found.first), value(found.last), shift.unit)
 }
 
 /// Growth in sentences: from what to what, how fast, and whether that can be told from none.

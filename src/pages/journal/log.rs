@@ -2,12 +2,14 @@
 
 use std::collections::BTreeMap;
 
+use jiff::civil::Date;
+
 use super::view::*;
 use crate::pages::model::log::*;
 use crate::pages::model::{self, *};
 use crate::record::colony::EndKind;
-use crate::record::entry::Amount;
-use crate::record::{Entry, Parameter, bound_word, ion_value};
+use crate::record::entry::{Amount, EventKind};
+use crate::record::{Entry, Parameter, bound_word, days_between, ion_value};
 use crate::units::{Dimension, Quantity};
 
 pub fn pages(view: &View) -> Vec<Page> {
@@ -378,11 +380,12 @@ pub fn questions(view: &View) -> Vec<QuestionRow> {
         };
         let answer = view.tank.entries.iter().enumerate().skip(index).find_map(|(later, entry)| {
             let answer = entry.answer.as_ref().filter(|answer| is_answer(answer))?;
-            Some(model::Answer {
+            let shown = model::Answer {
                 text: answer.say.clone(),
                 on: date_text(entry.date()),
                 href: Some(view.entry_href(later)),
-            })
+            };
+            Some((shown, entry.date()))
         });
         let by = ask.by.as_ref().map(|by| by.value);
         let overdue = answer.is_none() && by.is_some_and(|by| by < as_of);
@@ -393,20 +396,21 @@ pub fn questions(view: &View) -> Vec<QuestionRow> {
             asked_href: Some(view.entry_href(index)),
             look_again: by.map(date_text).unwrap_or_default(),
             when: match by {
+                _ if answer.is_some() => kept_words(by, answer.as_ref().map_or(as_of, |(_, on)| *on)),
                 None => "no date to look again".into(),
                 Some(by) if by < as_of => format!("was due {}", ago(by, as_of)),
                 Some(by) if by == as_of => "due that day".into(),
                 Some(by) => ago(by, as_of),
             },
             overdue,
-            answer,
+            answer: answer.map(|(shown, _)| shown),
         });
     }
     rows.sort_by_key(|row| (row.answer.is_some(), row.look_again.iso.clone(), row.asked.iso.clone()));
     rows
 }
 
-/// Colonies that were lost while in this tank, newest first, and events of faults.
+/// Colonies that were lost while in this tank and faults that entries tell of, newest first.
 pub fn losses(view: &View) -> Vec<LossRow> {
     let mut rows: Vec<LossRow> = view
         .record
@@ -423,6 +427,38 @@ pub fn losses(view: &View) -> Vec<LossRow> {
             })
         })
         .collect();
+    let lost: Vec<String> = rows.iter().map(|row| row.date.iso.clone()).collect();
+    for (index, entry) in view.tank.entries.iter().enumerate() {
+        let Some(event) = &entry.event else { continue };
+        let date = date_text(entry.date());
+        let is_told = event.kind == EventKind::Death && lost.contains(&date.iso);
+        if is_told || !is_fault(event.kind) {
+            continue;
+        }
+        let lasted = event.lasted_hours.map(|hours| format!(", lasted {}", hours_text(hours))).unwrap_or_default();
+        let what = format!("{}{lasted}", sentence_case(&event.what.value));
+        rows.push(LossRow {
+            date,
+            what: vec![Run::link(what, view.entry_href(index))],
+            cause: event.kind.word().replace('-', " "),
+            grade: "as written".into(),
+        });
+    }
     rows.sort_by(|a, b| b.date.iso.cmp(&a.date.iso));
     rows
+}
+
+fn is_fault(kind: EventKind) -> bool {
+    use EventKind::*;
+    matches!(kind, PowerCut | HeaterFault | Leak | Death | PumpFault | LampFault)
+}
+
+/// How an answer kept its date: `13 days before the date`.
+fn kept_words(by: Option<Date>, on: Date) -> String {
+    match by.map(|by| days_between(on, by)) {
+        None => "no date was promised".into(),
+        Some(0) => "on the day that was promised".into(),
+        Some(days) if days > 0 => format!("{} before the day that was promised", super::water::counted(days as usize, "day", "days")),
+        Some(days) => format!("{} after the day that was promised", super::water::counted(-days as usize, "day", "days")),
+    }
 }

@@ -6,8 +6,10 @@ use jiff::civil::Date;
 
 mod around;
 mod asked;
+mod back;
 mod balance;
 mod colony;
+mod compare;
 mod curves;
 mod fragment;
 mod front;
@@ -22,8 +24,10 @@ mod movement;
 mod nutrients;
 mod photos;
 mod power;
+mod promises;
 mod reference;
 mod since;
+mod review;
 mod story;
 mod survival;
 mod then;
@@ -57,7 +61,7 @@ pub struct Section {
 /// All pages of the journal.
 pub fn sections(record: &Record, findings: &Findings, cautions: &[Caution], folder: &Folder) -> Vec<Section> {
     let views = views(record, findings, cautions, folder);
-    let then = then::Dates::of(record, story::dates(record));
+    let then = then::Dates::of(record, story::dates(record).into_iter().chain(back::dates(&views)).collect());
     let mut sections: Vec<Section> = views
         .iter()
         .enumerate()
@@ -72,6 +76,7 @@ pub fn sections(record: &Record, findings: &Findings, cautions: &[Caution], fold
             pages.extend(water::pages(view));
             pages.push(upkeep::page(view));
             pages.extend(log::pages(view));
+            pages.extend(back::pages(view, &then));
             if place == 0 {
                 pages.extend(story::pages(view, &then));
                 let (videos, beside) = video::pages(view, &then);
@@ -173,6 +178,7 @@ fn site(view: &View, views: &[View]) -> Site {
         nav.push(item("photos", "Photos", photos::SHEET.into()));
     }
     nav.push(item("upkeep", "Upkeep", view.href("upkeep.html")));
+    nav.push(item("back", "Looking back", back::href(view)));
     nav.push(item("log", "Log", view.href("log/index.html")));
     nav.push(item("cautions", "Cautions", "cautions.html".into()));
     nav.push(item("sources", "Sources", "sources.html".into()));

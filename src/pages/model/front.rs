@@ -35,6 +35,10 @@ pub struct FrontPage {
     pub losses_note: String,
     pub losses: Vec<LossRow>,
     pub questions: Vec<QuestionRow>,
+    /// How all promises stand, with the page that lists them; none where nothing was ever asked.
+    pub promises: Option<PlaceLink>,
+    /// Years in review and dates side by side.
+    pub back_href: String,
     pub cautions_note: String,
     /// At most three, gravest first.
     pub cautions: Vec<CautionBlock>,

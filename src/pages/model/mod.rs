@@ -8,6 +8,7 @@
 //! that is relative to the page it stands on, so a model need not know how deep its page lies. HTML that arrives ready
 //! ([`Html`]) is the exception: whoever makes it writes its links for the page, with [`Page::root_of`].
 
+pub mod back;
 pub mod cautions;
 pub mod colony;
 pub mod equipment;
@@ -113,6 +114,10 @@ pub enum PageBody {
     Video(Box<video::VideoPage>),
     Photos(Box<photos::PhotosPage>),
     Photo(Box<photos::PhotoPage>),
+    LookingBack(Box<back::LookingBackPage>),
+    Review(Box<back::ReviewPage>),
+    Compare(Box<back::ComparePage>),
+    Promises(Box<back::PromisesPage>),
 }
 
 impl PageBody {
@@ -144,6 +149,10 @@ impl PageBody {
             PageBody::Video(_) => "video.html",
             PageBody::Photos(_) => "photos.html",
             PageBody::Photo(_) => "photo.html",
+            PageBody::LookingBack(_) => "looking-back.html",
+            PageBody::Review(_) => "review.html",
+            PageBody::Compare(_) => "compare.html",
+            PageBody::Promises(_) => "promises.html",
         }
     }
 }

@@ -27,6 +27,7 @@ pub fn site() -> Site {
         ("colonies", "Colonies", "colony/index.html"),
         ("photos", "Photos", "photo/index.html"),
         ("upkeep", "Upkeep", "upkeep.html"),
+        ("back", "Looking back", "looking-back.html"),
         ("log", "Log", "log/index.html"),
         ("cautions", "Cautions", "cautions.html"),
         ("sources", "Sources", "sources.html"),
@@ -77,6 +78,10 @@ pub fn pages() -> Vec<Page> {
         page("tanks.html", "tanks", "Tanks", PageBody::Tanks(Box::new(tanks()))),
         page("photo/index.html", "photos", "Photographs", PageBody::Photos(Box::new(photos()))),
         page("photo/2026-10-03-leather.html", "photos", "Finger leather", PageBody::Photo(Box::new(one_photo()))),
+        page("looking-back.html", "back", "Looking back", PageBody::LookingBack(Box::new(looking_back()))),
+        page("year/2026.html", "back", "2026 in review", PageBody::Review(Box::new(review()))),
+        page("compare/a-to-b.html", "back", "Before and after", PageBody::Compare(Box::new(compare()))),
+        page("promises.html", "back", "Promises", PageBody::Promises(Box::new(promises()))),
         page("video/index.html", "story", "Videos", PageBody::Videos(Box::new(videos()))),
         page("video/two-years-in.html", "story", "Two years in", PageBody::Video(Box::new(video()))),
     ];

@@ -68,6 +68,8 @@ pub fn front() -> FrontPage {
         losses_note: text("Kept, with the cause and how sure it is."),
         losses: vec![loss()],
         questions: vec![question(true), question(false)],
+        promises: Some(PlaceLink::new("Two promises: one overdue, one still open", "promises.html")),
+        back_href: text("looking-back.html"),
         cautions_note: text("Three stand out for this tank. The rest stand beside the work they belong to."),
         cautions: vec![
             caution(Danger::People, "bracket", "The lamp hangs on a rusting bracket, over water"),
