@@ -85,7 +85,7 @@ pub struct Kept {
 }
 
 /// Readings further apart than this say nothing of the days between (judgement, no source).
-pub const FURTHEST_DAYS: i32 = 21;
+pub const FURTHEST_DAYS: i32 = 35;
 
 /// Sums up a calendar year of a tank, as far as the record reaches. `None` where it reaches no day of it.
 pub fn year(record: &Record, tank: &Tank, found: &TankFindings, year: i16) -> Option<Year> {

@@ -2,6 +2,9 @@
 
 /// Page models become HTML.
 pub mod render;
+/// Numbers tied to their units.
+mod typeset;
+
 /// Colours, type, style sheets and templates.
 pub mod theme;
 

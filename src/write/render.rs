@@ -8,8 +8,9 @@ use serde_json::Value;
 use tera::{Context, Tera};
 
 use super::theme::Theme;
+use super::typeset;
 use crate::pages::model::sheet::Sheet;
-use crate::pages::model::{Page, Site};
+use crate::pages::model::{Page, PageBody, Site};
 use crate::pages::sitter::model::SitterSheet;
 
 /// A theme's templates, compiled once for every page of a run.
@@ -134,6 +135,11 @@ fn render_page(engine: &Tera, page: &Page, site: &Value, styles: &[String]) -> R
     for value in [&mut model, &mut body, &mut site] {
         make_relative(value, &page.root);
     }
+    // A file of the record is shown as it is written.
+    if !matches!(page.body, PageBody::SourceFile(_)) {
+        typeset::tie_all(&mut model);
+        typeset::tie_all(&mut body);
+    }
     // The page's own path is its address below the root and stays as it is.
     model["path"] = Value::String(page.path.clone());
     let styles: Vec<String> = styles.iter().map(|path| format!("{}{path}", page.root)).collect();
@@ -175,7 +181,7 @@ fn is_below_root(link: &str) -> bool {
 mod tests {
     use super::*;
     use crate::pages::model::tanks::TanksPage;
-    use crate::pages::model::{DateText, NavItem, PageBody};
+    use crate::pages::model::{DateText, NavItem};
     use crate::write::theme::DEFAULT_THEME;
 
     fn page(path: &str) -> Page {

@@ -96,6 +96,9 @@ pub(super) struct AxisStyle {
     pub second_row: bool,
 }
 
+/// So many days still have hours on their axis.
+const LONGEST_IN_HOURS: i64 = 3;
+
 /// Draws baseline, ticks and words. Months and days are centred in their stretch; the year stands once beneath.
 pub(super) fn draw_time_axis(canvas: &mut Canvas, time: &TimeScale, style: &AxisStyle) {
     let AxisStyle { base, .. } = *style;
@@ -105,6 +108,10 @@ pub(super) fn draw_time_axis(canvas: &mut Canvas, time: &TimeScale, style: &Axis
     let (first_month, last_month) = (month_index(time.from), month_index(end - 1));
     let word_room = text_width("Mmm", style.size, false);
     let mut axis = Axis { canvas, time, style };
+    if time.days <= LONGEST_IN_HOURS {
+        axis.hours(px);
+        return;
+    }
     if time.days <= 45 || px * 30.0 > 330.0 {
         let every = [1, 2, 5, 7, 14].into_iter().find(|n| px * *n as f64 >= style.size * 1.9).unwrap_or(14);
         for day in time.from..end {
@@ -180,6 +187,32 @@ impl Axis<'_> {
             let (x, base) = (self.time.at(day as f64), self.style.base);
             self.canvas.line("axis", x, base, x, base + length);
         }
+    }
+
+    /// Every hour, or every so many, that has room for its words; the days beneath.
+    fn hours(&mut self, px: f64) {
+        let need = text_width("00:00", self.style.size, false) + 8.0;
+        let every = [1, 2, 3, 6, 12, 24].into_iter().find(|hours| px / 24.0 * f64::from(*hours) >= need).unwrap_or(24);
+        let y = self.style.base + self.style.size + 3.5;
+        for hour in (0..self.time.days * 24).step_by(every as usize) {
+            let x = self.time.at(self.time.from as f64 + hour as f64 / 24.0);
+            let length = if hour % 24 == 0 { 8.0 } else { 4.0 };
+            self.canvas.line("axis", x, self.style.base, x, self.style.base + length);
+            let words = format!("{:02}:00", hour % 24);
+            // Words are centred under their tick, but none hangs over the left edge of the plot.
+            if hour == 0 {
+                self.canvas.text("tick", x, y, Anchor::Start, &words);
+            } else {
+                self.canvas.text("tick", x, y, Anchor::Middle, &words);
+            }
+        }
+        let days = (self.time.from..self.time.from + self.time.days).map(|day| {
+            let date = date_of(day);
+            let with_year = day == self.time.from || (date.month() == 1 && date.day() == 1);
+            let words = format!("{}\u{a0}{}", date.day(), MONTHS[date.month() as usize - 1]);
+            (day, if with_year { format!("{words}\u{a0}{}", date.year()) } else { words })
+        });
+        self.second_row(days.collect::<Vec<_>>().into_iter());
     }
 
     /// Words in the middle of the part of a stretch that is shown, if they fit in it.
@@ -279,7 +312,37 @@ mod tests {
     #[test]
     fn the_whole_calendar_and_a_single_day_are_drawn() {
         assert!(axis(Date::MIN, Date::MAX, 772.0).len() < 8000);
-        assert_eq!(words(&axis(date(2026, 5, 5), date(2026, 5, 5), 300.0)), ["5", "May\u{a0}2026"]);
+        let day = axis(date(2026, 5, 5), date(2026, 5, 5), 300.0);
+        // 260 units for 24 hours: a word of five letters needs some 40, which is every six hours.
+        assert_eq!(words(&day), ["00:00", "06:00", "12:00", "18:00", "5\u{a0}May\u{a0}2026"]);
+    }
+
+    #[test]
+    fn words_never_run_into_each_other_at_any_span() {
+        for days in (1..=60).chain((61..8000).step_by(97)) {
+            let to = Date::constant(2006, 3, 17).saturating_add(jiff::ToSpan::days(days - 1));
+            for width in [180.0, 300.0, 340.0, 772.0] {
+                let svg = axis(date(2006, 3, 17), to, width);
+                // Centre or start, and half or whole width, of each word of the first row.
+                let mut spans: Vec<(f64, f64, String)> = Vec::new();
+                for line in svg.lines().filter(|line| line.starts_with("<text class=\"tick\"")) {
+                    let value = |key: &str| {
+                        let start = line.find(&format!(" {key}=\"")).map(|at| at + key.len() + 3)?;
+                        line[start..].split('"').next().map(str::to_string)
+                    };
+                    let x: f64 = value("x").and_then(|x| x.parse().ok()).expect("a place");
+                    let word = line.split('>').nth(1).and_then(|rest| rest.split('<').next()).unwrap_or_default();
+                    // Without the margin that text_width adds for other faces.
+                    let run = text_width(word, 12.0, false) / 1.03;
+                    let left = if value("text-anchor").is_some() { x - run / 2.0 } else { x };
+                    spans.push((left, left + run, word.to_string()));
+                }
+                assert!(!spans.is_empty(), "{days} days at {width}: no word on the axis");
+                for pair in spans.windows(2) {
+                    assert!(pair[0].1 <= pair[1].0 + 0.5, "{days} days at {width}: {pair:?}");
+                }
+            }
+        }
     }
 
     #[test]

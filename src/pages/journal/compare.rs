@@ -132,11 +132,13 @@ fn page(view: &View, pair: &Wanted, before: &View, after: &View) -> ComparePage 
     ComparePage {
         title: pair.title.clone(),
         standfirst: format!(
-            "{} beside {}, {}. Each side stands as the record gave it on its own date; corrections written later are listed below and not worked in silently.",
+            "{} beside {}, {}. Each side stands as the record gave it on its own date; what was corrected since is listed below.",
             date_text(pair.from).text,
             date_text(pair.to).text,
             apart(pair.from, pair.to)
         ),
+        from: date_text(pair.from).text,
+        to: date_text(pair.to).text,
         photo_note: photo_note(photos),
         sides,
         figures,

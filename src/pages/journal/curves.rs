@@ -4,7 +4,7 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 
 use super::view::*;
-use super::water::{band_text, slope_words, step_at, trend_sentence, unit, value_text};
+use super::water::{band_text, named_trend, slope_words, step_at, unit, value_text};
 use crate::figures::water::{TrendState, WaterState};
 use crate::pages::chart::{self, TimeChart};
 use crate::pages::model::*;
@@ -95,15 +95,7 @@ pub fn time_chart(view: &View, state: &WaterState, from: Date, to: Date, suffix:
     });
     TimeChart {
         title: format!("{name}, {} to {}", month_text(from), month_text(to)),
-        description: format!(
-            "{}{}. {}",
-            match series.iter().map(|series| series.points.len()).sum::<usize>() {
-                1 => "1 reading".to_string(),
-                count => format!("{count} readings"),
-            },
-            state.band.map_or(String::new(), |_| format!(" against the band {}", band_text(view, state))),
-            trend_sentence(view, state)
-        ),
+        description: description(view, state, &series),
         id,
         unit: if parameter == Parameter::Ph { "pH".into() } else { unit(view, parameter) },
         from,
@@ -139,6 +131,27 @@ pub fn time_chart(view: &View, state: &WaterState, from: Date, to: Date, suffix:
             .map(|entry| entry.date())
             .collect(),
     }
+}
+
+/// What the chart shows, in words: the trend, then how many readings, and how many of them in the band of today.
+fn description(view: &View, state: &WaterState, series: &[chart::Series]) -> String {
+    let points: Vec<&chart::Point> = series.iter().flat_map(|series| &series.points).collect();
+    let count = match points.len() {
+        1 => "1 reading".to_string(),
+        count => format!("{count} readings"),
+    };
+    let scale = super::water::scale(view, state.parameter);
+    let inside = |band: crate::record::Band| {
+        let (low, high) = (scale.value(band.low), scale.value(band.high));
+        let known = points.iter().filter(|point| point.bound == chart::Bound::Exactly);
+        known.filter(|point| point.value >= low && point.value <= high).count()
+    };
+    let against = match state.band {
+        Some(band) if !points.is_empty() => format!("; {} in the band {}", inside(band), band_text(view, state)),
+        Some(_) => format!(" against the band {}", band_text(view, state)),
+        None => String::new(),
+    };
+    format!("{} {count}{against}.", named_trend(view, state))
 }
 
 /// `lot 2, reads 0.6 ± 0.4 lower`, where the readings tell a step from none.

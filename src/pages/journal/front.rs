@@ -8,6 +8,7 @@ use crate::figures::water::{Standing, WaterState};
 use crate::pages::chart;
 use crate::pages::model::front::*;
 use crate::pages::model::*;
+use crate::record::Lane;
 
 /// Weeks of changes shown on the front page.
 const CHANGE_WEEKS: i64 = 12;
@@ -34,6 +35,7 @@ pub fn page(view: &View, others: &[View]) -> Page {
         name: tank.name.value.clone(),
         standfirst: tank.about.clone().unwrap_or_default(),
         now: now(view, &states, &open),
+        in_short: in_short(view),
         hero: hero(view),
         glance: super::asked::glance(view),
         asked: super::asked::rest(view),
@@ -145,10 +147,54 @@ fn now(view: &View, states: &[&WaterState], cautions: &[CautionBlock]) -> Vec<Ru
         ));
         runs.push(Run::text(". "));
     }
-    if let Some(entry) = view.tank.entries.last() {
-        runs.push(Run::text(format!("Last entry {}.", date_text(entry.date()).text)));
-    }
     runs
+}
+
+/// What is new, what went wrong and what is open, each in one line with its way in.
+fn in_short(view: &View) -> Vec<Fact> {
+    let as_of = view.record.as_of;
+    let mut facts = Vec::new();
+    if let Some((index, entry)) = view.tank.entries.iter().enumerate().next_back() {
+        let mut runs = vec![
+            Run::link(date_text(entry.date()).text, view.entry_href(index)),
+            Run::text(format!(", {}", lower_first(&heading(entry)))),
+        ];
+        let weeks = view.changes(as_of.saturating_sub(28.days()), as_of, usize::MAX);
+        if let Some((_, change)) = weeks.last() {
+            let count = water::counted(weeks.len(), "change", "changes");
+            runs.push(Run::text(format!("; {count} in four weeks, the latest: ")));
+            let href = change.href.clone();
+            runs.push(Run { text: lower_first(change.text.trim_end_matches('.')), href, ..Run::default() });
+        }
+        facts.push(Fact::new("New", runs));
+    }
+    let losses = super::log::losses(view);
+    let year_ago = as_of.saturating_sub(365.days()).to_string();
+    let runs = match losses.first() {
+        None => vec![Run::text("nothing that the record tells of")],
+        Some(newest) => {
+            let recent = losses.iter().filter(|loss| loss.date.iso > year_ago).count();
+            let mut runs = newest.what.clone();
+            let all = water::counted(losses.len(), "loss or fault", "losses and faults");
+            runs.push(Run::text(format!(
+                ", {}; {} in the last year, {all} in all",
+                newest.date.text,
+                water::word_number(recent)
+            )));
+            runs
+        }
+    };
+    facts.push(Fact::new("Went wrong", runs));
+    if let Some(summary) = super::promises::summary(view) {
+        let words = summary.trim_end_matches('.').to_string();
+        facts.push(Fact::new("Promised", vec![Run::link(words, super::promises::href(view))]));
+    }
+    facts
+}
+
+fn lower_first(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_lowercase().chain(letters).collect())
 }
 
 fn changes_block(view: &View) -> Option<ChartBlock> {
@@ -175,7 +221,7 @@ fn changes_block(view: &View) -> Option<ChartBlock> {
         title: "What changed".into(),
         wide: drawn.wide,
         narrow: drawn.narrow,
-        sentence: "The last twelve weeks.".into(),
+        sentence: changes_sentence(&changes),
         table_summary: "The changes as a table".into(),
         table: Table {
             caption: "What changed".into(),
@@ -194,4 +240,19 @@ fn changes_block(view: &View) -> Option<ChartBlock> {
         changes: changes.into_iter().map(|(_, change)| change).collect(),
         ..ChartBlock::default()
     })
+}
+
+/// How many changes, in which lanes, and the newest of them.
+fn changes_sentence(changes: &[(crate::figures::Change, Change)]) -> String {
+    let mut lanes: std::collections::BTreeMap<Lane, usize> = std::collections::BTreeMap::new();
+    for (change, _) in changes {
+        *lanes.entry(change.lane).or_default() += 1;
+    }
+    let counts: Vec<String> =
+        lanes.iter().map(|(lane, count)| format!("{} in {}", water::word_number(*count), lane.word())).collect();
+    let count = sentence_case(&water::counted(changes.len(), "change", "changes"));
+    let newest = changes.last().map_or(String::new(), |(_, change)| {
+        format!(" The newest, {}: {}.", change.date.text, change.text.trim_end_matches('.'))
+    });
+    format!("{count} in the last twelve weeks: {}.{newest}", list(&counts, 7))
 }

@@ -38,7 +38,7 @@ pub fn remark(view: &View, colony: &Colony) -> Option<String> {
 }
 
 /// `between 1.2 and 3.4 cm a year`
-pub fn interval(view: &View, found: &Growth) -> String {
+fn interval(view: &View, found: &Growth) -> String {
     let (factor, unit, decimals) = scale(view, found);
     let (low, high) = (fixed(found.low * factor, decimals), fixed(found.high * factor, decimals));
     format!("between {low} and {high}\u{a0}{unit} a year")
@@ -53,6 +53,18 @@ pub fn rate_words(view: &View, found: &Growth) -> String {
             format!("{}\u{a0}{unit} a year", fixed(found.rate * factor, decimals))
         }
     }
+}
+
+/// The same of its interval: a share a year is told by the days in which it doubles.
+pub fn rate_interval(view: &View, found: &Growth) -> String {
+    if found.high <= found.low {
+        return "counted, without an error of its own".into();
+    }
+    let doubles = |rate: f64| 2f64.ln() / rate * 365.25;
+    if found.model == Model::LogLinear && found.low > 0.0 {
+        return format!("doubles in {} to {} days", fixed(doubles(found.high), 0), fixed(doubles(found.low), 0));
+    }
+    interval(view, found)
 }
 
 /// `7.0 to 13.0 cm`

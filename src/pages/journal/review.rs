@@ -287,7 +287,7 @@ fn growth_table(view: &View, sums: &Year) -> Option<Table> {
                 Cell::text(found.measure.word()),
                 Cell::number(super::growth::ends(view, found)),
                 Cell::number(super::growth::rate_words(view, found)).known(Basis::Computed),
-                Cell::text(super::growth::interval(view, found)),
+                Cell::text(super::growth::rate_interval(view, found)),
                 Cell::text(format!("{} to {}", date_text(found.from).text, date_text(found.to).text)),
             ]
         })

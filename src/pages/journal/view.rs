@@ -408,10 +408,23 @@ pub fn shown(figure: &Figure, units: System) -> Shown {
         number,
         spread,
         unit: unit_text(&shift.unit),
-        unit_title: None,
+        unit_title: unit_title(&shift.unit).map(String::from),
         basis: Some(basis_of(figure.basis)),
         href: None,
     }
+}
+
+/// What a unit stands for, where not every reader will know.
+fn unit_title(unit: &str) -> Option<&'static str> {
+    Some(match unit {
+        "dKH" | "dKH/day" => "degrees of carbonate hardness; one is 0.357 milliequivalents per litre",
+        "ppt" => "parts per thousand of salt",
+        "µmol/m²/s" => "micromoles of light useful to plants, on a square metre in a second",
+        "mol/m²" => "moles of light useful to plants, on a square metre",
+        "kWh" => "kilowatt-hours",
+        "mg/L" => "milligrams per litre",
+        _ => return None,
+    })
 }
 
 /// A pure number has no unit to show.

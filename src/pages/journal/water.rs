@@ -235,12 +235,31 @@ pub fn slope_words(view: &View, state: &WaterState) -> Option<String> {
     Some(format!("{number}{gap}{unit} a week"))
 }
 
+/// `11 August`; with the year where it is another.
+fn since_words(view: &View, date: Date) -> String {
+    if date.year() == view.record.as_of.year() { date.strftime("%-d %B").to_string() } else { date_text(date).text }
+}
+
+/// The same as a sentence that names its quantity.
+pub fn named_trend(view: &View, state: &WaterState) -> String {
+    let name = state.parameter.shown();
+    let said = trend_sentence(view, state);
+    match &state.trend {
+        TrendState::Found(found) if found.visible => {
+            let rest = said.split_once(' ').map_or("", |(_, rest)| rest);
+            format!("{name} {} {rest}", if found.slope > 0.0 { "rose" } else { "fell" })
+        }
+        _ => format!("{name}: {}", lower(&said[..1]) + &said[1..]),
+    }
+}
+
 /// One sentence on the trend, for small places.
 pub fn trend_sentence(view: &View, state: &WaterState) -> String {
     match &state.trend {
         TrendState::Found(found) if found.visible => {
-            let direction = if found.slope > 0.0 { "Rising" } else { "Falling" };
-            format!("{direction} {}, more than the kit’s error.", slope_words(view, state).unwrap_or_default())
+            let direction = if found.slope > 0.0 { "Rose" } else { "Fell" };
+            let by = slope_words(view, state).unwrap_or_default();
+            format!("{direction} by {by} since {}, more than the kit’s error.", since_words(view, found.from))
         }
         TrendState::Found(_) => "No change that the kit can see.".into(),
         TrendState::TooFew { readings, .. } => match readings {

@@ -78,6 +78,9 @@ pub struct ReviewPage {
 pub struct ComparePage {
     pub title: String,
     pub standfirst: String,
+    /// `12 April 2025`.
+    pub from: String,
+    pub to: String,
     /// The earlier date and the later.
     pub sides: Vec<CompareSide>,
     /// What may mislead the eye between the two photos.

@@ -14,6 +14,8 @@ pub struct FrontPage {
     pub standfirst: String,
     /// How it is, in one sentence with links.
     pub now: Vec<Run>,
+    /// The rest of the answer in ten seconds: what is new, what went wrong, what was promised.
+    pub in_short: Vec<Fact>,
     pub hero: Option<Photo>,
     /// What viewers ask first: lamp, light, who lives there, size and water, pumps, nutrients, age, cost.
     pub glance: Vec<Fact>,

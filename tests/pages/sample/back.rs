@@ -148,6 +148,8 @@ pub fn compare() -> ComparePage {
     ComparePage {
         title: text("Before the lamp was raised"),
         standfirst: text("Each side stands as the record gave it on its own date."),
+        from: text("3 October 2026"),
+        to: text("10 October 2026"),
         sides: vec![
             side(3, Some(dated("2026-10-03-leather", "Before.", 3))),
             side(10, Some(dated("2026-10-10-leather", "After.", 10))),
