@@ -1,5 +1,7 @@
 //! Whole runs on copies of records: what is written, what is not, and what never may be.
 
+#[path = "journal/back.rs"]
+mod back;
 #[path = "journal/links.rs"]
 mod links;
 mod support;

@@ -199,12 +199,7 @@ impl Axis<'_> {
             let length = if hour % 24 == 0 { 8.0 } else { 4.0 };
             self.canvas.line("axis", x, self.style.base, x, self.style.base + length);
             let words = format!("{:02}:00", hour % 24);
-            // Words are centred under their tick, but none hangs over the left edge of the plot.
-            if hour == 0 {
-                self.canvas.text("tick", x, y, Anchor::Start, &words);
-            } else {
-                self.canvas.text("tick", x, y, Anchor::Middle, &words);
-            }
+            self.canvas.text("tick", x, y, Anchor::Middle, &words);
         }
         let days = (self.time.from..self.time.from + self.time.days).map(|day| {
             let date = date_of(day);

@@ -1,5 +1,7 @@
 //! Charts of the water: one parameter over time, with doses, water changes and everything that changed beneath.
 
+use std::collections::BTreeMap;
+
 use jiff::ToSpan;
 use jiff::civil::Date;
 
@@ -10,7 +12,7 @@ use crate::pages::chart::{self, TimeChart};
 use crate::pages::model::*;
 use crate::record::{Lane, Parameter, bound_word, days_between};
 use crate::science::lowess::lowess;
-use crate::units::Bound;
+use crate::units::{Bound, Shift};
 
 /// At most this many changes are numbered under one chart.
 const MOST_CHANGES: usize = 40;
@@ -360,7 +362,7 @@ pub fn budget_charts(view: &View) -> Vec<ChartBlock> {
             by_day,
             2,
             &budget.evaporation,
-            format!("{litres} topped off a day, averaged over each month. Winter heating and summer fans show here."),
+            format!("{litres} topped off a day, averaged over each month."),
         ),
         (
             "changed",
@@ -373,7 +375,8 @@ pub fn budget_charts(view: &View) -> Vec<ChartBlock> {
     ]
     .into_iter()
     .filter(|(_, _, _, _, months, _)| months.len() > 1)
-    .map(|(id, title, shift, decimals, months, sentence)| {
+    .map(|(id, title, shift, decimals, months, about)| {
+        let sentence = format!("{} {about}", extremes(months, &shift, decimals));
         let rows: Vec<chart::Bar> = months
             .iter()
             .map(|(month, value)| chart::Bar {
@@ -413,4 +416,18 @@ pub fn budget_charts(view: &View) -> Vec<ChartBlock> {
         }
     })
     .collect()
+}
+
+/// `Most in August 2025, 1.90 L a day; least in February 2025, 1.02 L a day.`
+fn extremes(months: &BTreeMap<Date, f64>, shift: &Shift, decimals: usize) -> String {
+    let said = |(month, value): (&Date, &f64)| {
+        format!("{}, {}\u{a0}{}", month_text(*month), fixed(shift.value(*value), shift.decimals(decimals)), shift.unit)
+    };
+    let most = months.iter().max_by(|a, b| a.1.total_cmp(b.1).then(b.0.cmp(a.0)));
+    let least = months.iter().min_by(|a, b| a.1.total_cmp(b.1).then(a.0.cmp(b.0)));
+    match (most, least) {
+        (Some(most), Some(least)) if most.1 > least.1 => format!("Most in {}; least in {}.", said(most), said(least)),
+        (Some(most), _) => format!("The same in every month, {}\u{a0}{}.", fixed(shift.value(*most.1), shift.decimals(decimals)), shift.unit),
+        _ => String::new(),
+    }
 }

@@ -317,6 +317,24 @@ fn map_block(view: &View, survey: &LightSurvey, found: &SurveyMap, layer: &Layer
     }
 }
 
+/// `LED bar: up to 75 % of full level, lit from 10:00 to 20:00, as set today.`
+fn lit(name: &str, course: &[(f64, f64)]) -> String {
+    let peak = course.iter().map(|(_, level)| *level).fold(0.0, f64::max);
+    let (Some(first), Some(last)) =
+        (course.iter().position(|(_, level)| *level > 0.0), course.iter().rposition(|(_, level)| *level > 0.0))
+    else {
+        return format!("{name}: off all day, as set today.");
+    };
+    // A ramp begins and ends at the dark point beside it.
+    let from = course[first.saturating_sub(1)].0;
+    let to = course.get(last + 1).map_or(course[last].0, |(hour, _)| *hour);
+    let clock = |hour: f64| {
+        let minutes = (hour * 60.0).round() as u32;
+        format!("{:02}:{:02}", minutes / 60, minutes % 60)
+    };
+    format!("{name}: up to {}\u{a0}% of full level, lit from {} to {}, as set today.", fixed(peak, 0), clock(from), clock(to))
+}
+
 /// The course of every lamp's level over today.
 fn day_curve(view: &View) -> Option<ChartBlock> {
     let as_of = view.record.as_of;
@@ -349,7 +367,7 @@ fn day_curve(view: &View) -> Option<ChartBlock> {
             })
         })
         .collect();
-    let sentence = "The lamp’s level through the day, as set today.".to_string();
+    let sentence = lines.iter().map(|(name, course)| lit(name, course)).collect::<Vec<_>>().join(" ");
     let drawn = chart::draw_day_curve(&chart::DayCurve {
         id: "lamp-day".into(),
         title: "The lamp’s day".into(),

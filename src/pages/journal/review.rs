@@ -112,7 +112,7 @@ fn review(view: &View, at_end: &View, at_start: Option<&View>, number: i16, sums
         growth_note: growth_note(sums),
         losses_note: "With the cause and how sure it is. What nobody wrote down is not here.".into(),
         losses,
-        arrivals: arrivals(at_end, number),
+        arrivals: arrivals(view, number),
         bands: bands_table(sums),
         bands_note: format!(
             "A day counts as inside or outside only where the kit’s error leaves no doubt. Between two readings a straight line is taken; readings more than {FURTHEST_DAYS} days apart say nothing of the days between (judgement, no source)."

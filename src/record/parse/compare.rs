@@ -21,15 +21,16 @@ fn pair(node: &Node, started: Option<Date>, context: &mut Context) -> Option<Pai
     let place = map.place().clone();
     map.finish(context);
     let (from, to) = (from?, to?);
-    let why = if to.value <= from.value {
-        Some((&to, format!("the pair begins on {}, and `to` must be later", from.value)))
+    let wrong = if to.value <= from.value {
+        Some((&to, "the pair does not end after it begins".to_string(), format!("it begins on {}", from.value)))
     } else {
-        started
-            .filter(|started| from.value < *started)
-            .map(|started| (&from, format!("the tank was first filled on {started}")))
+        started.filter(|started| from.value < *started).map(|started| {
+            let what = "the pair begins before the tank".to_string();
+            (&from, what, format!("the tank was first filled on {started}"))
+        })
     };
-    if let Some((date, why)) = why {
-        context.note(Kind::ImpossibleDate { typed: date.value.to_string(), why }, &date.place);
+    if let Some((date, what, why)) = wrong {
+        context.note(Kind::Contradiction { what, why, suggestion: None }, &date.place);
         return None;
     }
     Some(Pair { from: from.value, to: to.value, title, colony, place })

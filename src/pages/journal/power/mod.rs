@@ -145,7 +145,11 @@ fn bars_block(id: &str, title: &str, of: &str, rows: Vec<chart::Bar>) -> ChartBl
             })
             .collect(),
     };
-    let sentence = rows.first().map_or(String::new(), |most| format!("Most goes to: {}.", most.label));
+    let total: f64 = rows.iter().map(|bar| bar.value).sum();
+    let sentence = rows.first().map_or(String::new(), |most| {
+        let share = percent(most.value / total.max(f64::MIN_POSITIVE)).unwrap_or_default();
+        format!("Most goes to: {}, {} of {}\u{a0}kWh a day, {share}.", most.label, fixed(most.value, 2), fixed(total, 2))
+    });
     let drawn = chart::draw_bars(&chart::Bars {
         id: id.into(),
         title: title.into(),
