@@ -42,7 +42,10 @@ fn record() -> tempfile::TempDir {
     laid(&[
         ("tank.yaml", TANK),
         ("log/all.yaml", LOG),
-        ("supplies/card.yaml", "name: Card\nkind: kit\nmeasures: nitrate\nmethod: colour card\nuncertainty: 0.5 mg/L NO3\n"),
+        (
+            "supplies/card.yaml",
+            "name: Card\nkind: kit\nmeasures: nitrate\nmethod: colour card\nuncertainty: 0.5 mg/L NO3\n",
+        ),
         (
             "equipment/pump.yaml",
             "name: Pump\nrole: circulation-pump\nin-service: 2025-01-01\nwatts: 10 W\nsettings:\n  - {since: 2025-01-01, schedule: always}\n",

@@ -307,10 +307,8 @@ pub(super) fn device_on(record: &Record, tank: &Tank, device: &Device, date: Dat
         None => (1.0, 0.0),
     };
     let full = watts * level * hours * duty / 1000.0;
-    let standby = device
-        .standby
-        .as_ref()
-        .map_or(0.0, |standby| standby.value.value * (24.0 - hours * duty).max(0.0) / 1000.0);
+    let standby =
+        device.standby.as_ref().map_or(0.0, |standby| standby.value.value * (24.0 - hours * duty).max(0.0) / 1000.0);
     Some((full + standby, (full * relative).hypot(watts * level * hours * duty_u / 1000.0), watts))
 }
 

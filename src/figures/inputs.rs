@@ -57,7 +57,8 @@ pub fn number(value: f64) -> String {
         if size == 0.0 || size >= 1000.0 { 0 } else { (3 - size.log10().floor() as i32).clamp(0, 6) as usize };
     let text = format!("{value:.decimals$}");
     let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_string() } else { text };
-    text.replace('-', "−")
+    // What rounds to nothing carries no sign.
+    if text.chars().all(|c| matches!(c, '-' | '0' | '.')) { text.replace('-', "") } else { text.replace('-', "−") }
 }
 
 #[cfg(test)]

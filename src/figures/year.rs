@@ -146,8 +146,10 @@ fn energy(record: &Record, tank: &Tank, from: Date, to: Date, year: &mut Year) {
     for (start, days) in stretches(tank, from, to) {
         let count = f64::from(days);
         let electricity = tank.electricity.at(start).map(|stretch| &stretch.value);
-        let known: Vec<(&Device, (f64, f64, f64))> =
-            tank.devices_at(start).filter_map(|device| Some((device, device_on(record, tank, device, start)?))).collect();
+        let known: Vec<(&Device, (f64, f64, f64))> = tank
+            .devices_at(start)
+            .filter_map(|device| Some((device, device_on(record, tank, device, start)?)))
+            .collect();
         if known.is_empty() {
             continue;
         }

@@ -4,17 +4,68 @@ use serde_json::Value;
 
 /// Symbols that stay with the number before them. Those that are also English words (`in`, `a`) are not among them.
 const UNITS: &[&str] = &[
-    "%", "°C", "°F", "L", "mL", "gal", "g", "mg", "kg", "lb", "oz", "µm", "mm", "cm", "m", "ft", "cm²", "m²", "W", "Wh", "kWh",
-    "kWh/day", "V", "A", "h", "min", "s", "dKH", "ppt", "ppm", "ppb", "mg/L", "µg/L", "g/L", "mg/L/day", "dKH/day",
-    "mol/m²", "µmol/m²/s", "lx", "cm/s", "L/h", "gal/h", "L/day", "EUR", "EUR/kWh", "mS/cm", "mmol/L", "nm", "K",
+    "%",
+    "°C",
+    "°F",
+    "L",
+    "mL",
+    "gal",
+    "g",
+    "mg",
+    "kg",
+    "lb",
+    "oz",
+    "µm",
+    "mm",
+    "cm",
+    "m",
+    "ft",
+    "cm²",
+    "m²",
+    "W",
+    "Wh",
+    "kWh",
+    "kWh/day",
+    "V",
+    "A",
+    "h",
+    "min",
+    "s",
+    "dKH",
+    "ppt",
+    "ppm",
+    "ppb",
+    "mg/L",
+    "µg/L",
+    "g/L",
+    "mg/L/day",
+    "dKH/day",
+    "mol/m²",
+    "µmol/m²/s",
+    "lx",
+    "cm/s",
+    "L/h",
+    "gal/h",
+    "L/day",
+    "EUR",
+    "EUR/kWh",
+    "mS/cm",
+    "mmol/L",
+    "nm",
+    "K",
 ];
 
-/// Ties every text of a page's model. Markup, links and names of files are left as they are.
+/// Fields that hold no prose: links, keys, and what is shown as it would be typed or worked out.
+fn is_left_alone(name: &str) -> bool {
+    matches!(name, "href" | "path" | "id" | "iso" | "formula" | "numbers" | "record") || name.ends_with("_href")
+}
+
+/// Ties every text of a page's model. Markup, links, workings and what to type are left as they are.
 pub fn tie_all(value: &mut Value) {
     match value {
         Value::Object(fields) => {
             for (name, field) in fields {
-                if !(matches!(name.as_str(), "href" | "path" | "id" | "iso") || name.ends_with("_href")) {
+                if !is_left_alone(name) {
                     tie_all(field);
                 }
             }

@@ -5,7 +5,9 @@ use std::fs;
 use super::*;
 
 fn page<'a>(edition: &'a Edition, path: &str) -> &'a str {
-    let bytes = edition.get(path).unwrap_or_else(|| panic!("no {path} among {:?}", edition.keys().take(20).collect::<Vec<_>>()));
+    let bytes = edition
+        .get(path)
+        .unwrap_or_else(|| panic!("no {path} among {:?}", edition.keys().take(20).collect::<Vec<_>>()));
     std::str::from_utf8(bytes).unwrap()
 }
 
@@ -23,8 +25,11 @@ fn every_photo_has_its_page_in_order_of_time() {
         .filter_map(|name| Some(name.strip_suffix(".jpg")?.to_string()))
         .collect();
     let sheet = page(example(), "photo/index.html");
-    let shown: Vec<&str> =
-        sheet.split("<a class=\"pic\" href=\"../photo/").skip(1).map(|rest| rest.split(".html").next().unwrap()).collect();
+    let shown: Vec<&str> = sheet
+        .split("<a class=\"pic\" href=\"../photo/")
+        .skip(1)
+        .map(|rest| rest.split(".html").next().unwrap())
+        .collect();
     // Their names start with their dates, so the order of names is that of time.
     let wanted: Vec<&str> = files.iter().map(String::as_str).collect();
     assert_eq!(shown, wanted);
@@ -72,7 +77,11 @@ fn only_what_the_sitter_is_shown_stays_private() {
     let edition = edition(folder.path());
     let named = |part: &str| edition.keys().filter(|path| path.contains(part)).count();
     assert_eq!(named("fuse-box"), 0);
-    assert!(edition.iter().all(|(path, bytes)| !path.ends_with(".html") || !String::from_utf8_lossy(bytes).contains("fuse-box")));
+    assert!(
+        edition
+            .iter()
+            .all(|(path, bytes)| !path.ends_with(".html") || !String::from_utf8_lossy(bytes).contains("fuse-box"))
+    );
     // One width, since none is enlarged, and a page.
     assert_eq!((named("level"), named("stray")), (2, 2));
     let broken = page(&edition, "photo/2026-09-04-broken.html");
@@ -95,7 +104,8 @@ fn two_dates_stand_side_by_side_as_each_was() {
         assert!(read.contains(wanted), "{wanted}: {read}");
     }
     // Three anniversaries would need three years; the record covers two.
-    let anniversaries: Vec<&String> = example().keys().filter(|path| path.starts_with("compare/") && path.contains("-09-21-to-")).collect();
+    let anniversaries: Vec<&String> =
+        example().keys().filter(|path| path.starts_with("compare/") && path.contains("-09-21-to-")).collect();
     assert_eq!(anniversaries, ["compare/2024-09-21-to-2025-09-21.html", "compare/2025-09-21-to-2026-09-21.html"]);
 }
 

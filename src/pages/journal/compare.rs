@@ -36,7 +36,8 @@ fn wanted(view: &View) -> Vec<Wanted> {
     let mut found: Vec<Wanted> = Vec::new();
     for pair in view.tank.compare.iter().filter(|pair| pair.to <= view.record.as_of) {
         let colony = pair.colony.as_ref().map(|colony| colony.value.clone());
-        let name = colony.as_ref().and_then(|key| view.record.colonies.get(key)).map(|colony| colony.name.value.clone());
+        let name =
+            colony.as_ref().and_then(|key| view.record.colonies.get(key)).map(|colony| colony.name.value.clone());
         let span = format!("{} and {}", month_text(pair.from), month_text(pair.to));
         let title = pair.title.clone().unwrap_or_else(|| match name {
             Some(name) => format!("{name}, {span}"),
@@ -84,9 +85,16 @@ pub fn pages(view: &View, then: &Dates) -> (Vec<PairCard>, Vec<PairCard>, Vec<Pa
             before: photo(0),
             after: photo(1),
         };
-        if pair.is_anniversary { anniversaries.push(card) } else { own.push(card) }
-        let description =
-            format!("{} beside {}: photographs, settings, figures as of each.", date_text(pair.from).text, date_text(pair.to).text);
+        if pair.is_anniversary {
+            anniversaries.push(card)
+        } else {
+            own.push(card)
+        }
+        let description = format!(
+            "{} beside {}: photographs, settings, figures as of each.",
+            date_text(pair.from).text,
+            date_text(pair.to).text
+        );
         let mut page = Page::new(
             view.href(&pair.path()),
             "back",
@@ -101,10 +109,13 @@ pub fn pages(view: &View, then: &Dates) -> (Vec<PairCard>, Vec<PairCard>, Vec<Pa
 }
 
 fn apart(from: Date, to: Date) -> String {
-    let months = (i32::from(to.year()) - i32::from(from.year())) * 12 + i32::from(to.month()) - i32::from(from.month())
+    let months = (i32::from(to.year()) - i32::from(from.year())) * 12 + i32::from(to.month())
+        - i32::from(from.month())
         - i32::from(to.day() < from.day());
     match months {
-        months if months < 3 => format!("{} apart", super::water::counted(days_between(from, to) as usize, "day", "days")),
+        months if months < 3 => {
+            format!("{} apart", super::water::counted(days_between(from, to) as usize, "day", "days"))
+        }
         months if months % 12 == 0 => format!("{} apart", super::water::counted(months as usize / 12, "year", "years")),
         months => format!("{months} months apart"),
     }
@@ -163,10 +174,7 @@ fn nearest_photos<'a>(view: &View<'a>, pair: &Wanted) -> [Option<&'a Taken>; 2] 
         .filter(suits)
         .collect();
     [pair.from, pair.to].map(|date| {
-        candidates
-            .iter()
-            .min_by_key(|photo| photo.date.map(|taken| (days_between(taken, date).abs(), taken)))
-            .copied()
+        candidates.iter().min_by_key(|photo| photo.date.map(|taken| (days_between(taken, date).abs(), taken))).copied()
     })
 }
 
@@ -231,7 +239,9 @@ fn photo_note(photos: [Option<&Taken>; 2]) -> String {
     }
     let mut notes = Vec::new();
     match (&before.lamp, &after.lamp) {
-        (Some(a), Some(b)) if a == b => notes.push("The lamp was set alike; what the camera made of it is not known.".to_string()),
+        (Some(a), Some(b)) if a == b => {
+            notes.push("The lamp was set alike; what the camera made of it is not known.".to_string())
+        }
         (Some(a), Some(b)) => notes.push(format!("The lamp differs ({a}; {b}): compare shapes, not colours.")),
         _ => notes.push("The lamp of both photos is not recorded: compare shapes, not colours.".to_string()),
     }
@@ -258,7 +268,8 @@ fn devices(view: &View, before: &View, after: &View) -> (Vec<CompareDevice>, Str
             alike.push(device.name.value.clone());
         }
     }
-    let unchanged = if alike.is_empty() { String::new() } else { format!("Set alike on both dates: {}.", list(&alike, 40)) };
+    let unchanged =
+        if alike.is_empty() { String::new() } else { format!("Set alike on both dates: {}.", list(&alike, 40)) };
     (found, unchanged)
 }
 

@@ -427,7 +427,11 @@ fn extremes(months: &BTreeMap<Date, f64>, shift: &Shift, decimals: usize) -> Str
     let least = months.iter().min_by(|a, b| a.1.total_cmp(b.1).then(a.0.cmp(b.0)));
     match (most, least) {
         (Some(most), Some(least)) if most.1 > least.1 => format!("Most in {}; least in {}.", said(most), said(least)),
-        (Some(most), _) => format!("The same in every month, {}\u{a0}{}.", fixed(shift.value(*most.1), shift.decimals(decimals)), shift.unit),
+        (Some(most), _) => format!(
+            "The same in every month, {}\u{a0}{}.",
+            fixed(shift.value(*most.1), shift.decimals(decimals)),
+            shift.unit
+        ),
         _ => String::new(),
     }
 }

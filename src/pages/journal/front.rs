@@ -100,7 +100,9 @@ fn hero(view: &View) -> Option<Photo> {
         view.record
             .photos
             .values()
-            .filter(|found| found.header.is_some() && !found.is_private && (!front || found.view.as_deref() == Some("front")))
+            .filter(|found| {
+                found.header.is_some() && !found.is_private && (!front || found.view.as_deref() == Some("front"))
+            })
             .max_by(|a, b| (a.date, &a.path).cmp(&(b.date, &b.path)))
     };
     newest(true).or_else(|| newest(false)).map(photo)

@@ -332,7 +332,12 @@ fn lit(name: &str, course: &[(f64, f64)]) -> String {
         let minutes = (hour * 60.0).round() as u32;
         format!("{:02}:{:02}", minutes / 60, minutes % 60)
     };
-    format!("{name}: up to {}\u{a0}% of full level, lit from {} to {}, as set today.", fixed(peak, 0), clock(from), clock(to))
+    format!(
+        "{name}: up to {}\u{a0}% of full level, lit from {} to {}, as set today.",
+        fixed(peak, 0),
+        clock(from),
+        clock(to)
+    )
 }
 
 /// The course of every lamp's level over today.

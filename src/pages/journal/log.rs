@@ -458,7 +458,11 @@ fn kept_words(by: Option<Date>, on: Date) -> String {
     match by.map(|by| days_between(on, by)) {
         None => "no date was promised".into(),
         Some(0) => "on the day that was promised".into(),
-        Some(days) if days > 0 => format!("{} before the day that was promised", super::water::counted(days as usize, "day", "days")),
-        Some(days) => format!("{} after the day that was promised", super::water::counted(-days as usize, "day", "days")),
+        Some(days) if days > 0 => {
+            format!("{} before the day that was promised", super::water::counted(days as usize, "day", "days"))
+        }
+        Some(days) => {
+            format!("{} after the day that was promised", super::water::counted(-days as usize, "day", "days"))
+        }
     }
 }

@@ -25,7 +25,9 @@ pub fn summary(view: &View) -> Option<String> {
     if answered > 0 {
         parts.push(format!("{} answered", super::water::word_number(answered)));
     }
-    (!rows.is_empty()).then(|| format!("{}: {}.", sentence_case(&super::water::counted(rows.len(), "promise", "promises")), list(&parts, 3)))
+    (!rows.is_empty()).then(|| {
+        format!("{}: {}.", sentence_case(&super::water::counted(rows.len(), "promise", "promises")), list(&parts, 3))
+    })
 }
 
 pub fn page(view: &View) -> Option<Page> {

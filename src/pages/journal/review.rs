@@ -54,8 +54,10 @@ pub fn pages(view: &View, then: &Dates) -> Vec<(YearCard, Page)> {
             summary: card_summary(&at_end, &sums, *number),
         };
         let title = format!("{number} in review");
-        let description = format!("What {number} held for {}: growth, losses, water, energy, upkeep.", view.tank.name.value);
-        let mut page = Page::new(view.href(&path(*number)), "back", title, description, PageBody::Review(Box::new(body)));
+        let description =
+            format!("What {number} held for {}: growth, losses, water, energy, upkeep.", view.tank.name.value);
+        let mut page =
+            Page::new(view.href(&path(*number)), "back", title, description, PageBody::Review(Box::new(body)));
         page.trail = vec![PlaceLink::new("Looking back", super::back::href(view))];
         found.push((card, page));
     }
@@ -173,20 +175,33 @@ fn days_of(days: i32, all: i32) -> String {
 
 fn short(view: &View, number: i16, sums: &Year, lost: usize) -> Vec<Fact> {
     let mut facts = Vec::new();
-    let mut words = format!("{}, {} of them quiet", super::water::counted(sums.entries, "entry", "entries"), sums.quiet);
+    let mut words =
+        format!("{}, {} of them quiet", super::water::counted(sums.entries, "entry", "entries"), sums.quiet);
     words.push_str(&format!(", {}", super::water::counted(sums.readings, "reading", "readings")));
     facts.push(Fact::new("Written", vec![Run::text(words)]));
     match sums.growth.first() {
         Some((key, found)) => {
             let name = Run::link(colony_name(view, key), super::colony::href(key));
-            facts.push(fact("Best growth", vec![name, Run::text(format!(", {}", super::growth::rate_words(view, found)))], Basis::Computed));
+            facts.push(fact(
+                "Best growth",
+                vec![name, Run::text(format!(", {}", super::growth::rate_words(view, found)))],
+                Basis::Computed,
+            ));
         }
-        None => facts.push(Fact::new("Best growth", vec![Run::text("none that the sizes of this year can tell from no growth")])),
+        None => facts.push(Fact::new(
+            "Best growth",
+            vec![Run::text("none that the sizes of this year can tell from no growth")],
+        )),
     }
-    let lost_words = if lost == 0 { "nothing that the record tells of".to_string() } else { super::water::counted(lost, "loss or fault", "losses and faults") };
+    let lost_words = if lost == 0 {
+        "nothing that the record tells of".to_string()
+    } else {
+        super::water::counted(lost, "loss or fault", "losses and faults")
+    };
     facts.push(Fact::new("Went wrong", vec![Run::text(lost_words)]));
     if let Some(energy) = &sums.energy {
-        let mut runs = vec![Run::value(shown(view, energy, "kWh", Basis::Computed)), Run::text(days_of(energy.days, sums.days))];
+        let mut runs =
+            vec![Run::value(shown(view, energy, "kWh", Basis::Computed)), Run::text(days_of(energy.days, sums.days))];
         for (currency, cost) in &sums.cost {
             runs.push(Run::text(", for "));
             runs.push(Run::value(shown(view, cost, currency, Basis::Computed)));
@@ -195,7 +210,8 @@ fn short(view: &View, number: i16, sums: &Year, lost: usize) -> Vec<Fact> {
         facts.push(fact("Energy", runs, Basis::Computed));
     }
     if let Some(metered) = &sums.metered {
-        let runs = vec![Run::value(shown(view, metered, "kWh", Basis::Measured)), Run::text(days_of(metered.days, sums.days))];
+        let runs =
+            vec![Run::value(shown(view, metered, "kWh", Basis::Measured)), Run::text(days_of(metered.days, sums.days))];
         facts.push(fact("By the meter", runs, Basis::Measured));
     }
     if sums.changed.times > 0 {
@@ -307,7 +323,8 @@ fn growth_table(view: &View, sums: &Year) -> Option<Table> {
 }
 
 fn growth_note(sums: &Year) -> String {
-    let mut note = "Lengths grow by so much a year, counts by a share: the two cannot be ranked against each other.".to_string();
+    let mut note =
+        "Lengths grow by so much a year, counts by a share: the two cannot be ranked against each other.".to_string();
     if sums.hardly > 0 {
         note.push_str(&format!(
             " Of {} more the sizes cannot tell growth from none.",
@@ -319,10 +336,8 @@ fn growth_note(sums: &Year) -> String {
 
 /// Lost colonies and faults, oldest first.
 fn losses(view: &View, number: i16) -> Vec<LossRow> {
-    let mut rows: Vec<LossRow> = super::log::losses(view)
-        .into_iter()
-        .filter(|row| row.date.iso.starts_with(&format!("{number}-")))
-        .collect();
+    let mut rows: Vec<LossRow> =
+        super::log::losses(view).into_iter().filter(|row| row.date.iso.starts_with(&format!("{number}-"))).collect();
     rows.reverse();
     rows
 }
@@ -379,7 +394,9 @@ fn bands_table(sums: &Year) -> Option<Table> {
         caption: "Days of the year by where each quantity stood".into(),
         head: [HeadCell::text("Quantity")]
             .into_iter()
-            .chain(["Inside", "Too close to tell", "Outside", "Not known", "Inside, of days known"].map(HeadCell::number))
+            .chain(
+                ["Inside", "Too close to tell", "Outside", "Not known", "Inside, of days known"].map(HeadCell::number),
+            )
             .collect(),
         rows,
     })
@@ -417,7 +434,10 @@ fn upkeep_table(view: &View, sums: &Year) -> Option<Table> {
         .map(|kept| {
             let what = view.tank.upkeep.tasks.get(&kept.task).map_or(kept.task.as_str(), |task| task.what.as_str());
             let mut row = vec![Cell::header(sentence_case(what))];
-            row.extend([kept.due, kept.on_time, kept.late, kept.not_done, kept.done].map(|count| Cell::number(count.to_string())));
+            row.extend(
+                [kept.due, kept.on_time, kept.late, kept.not_done, kept.done]
+                    .map(|count| Cell::number(count.to_string())),
+            );
             row
         })
         .collect();
@@ -449,7 +469,9 @@ fn missing(view: &View, sums: &Year) -> Vec<String> {
         lines.push("Evaporation: every top-off, with its litres.".into());
     }
     if sums.changed.times == 0 {
-        lines.push("Water changed: the litres of each change. None is recorded, which may mean that none was made.".into());
+        lines.push(
+            "Water changed: the litres of each change. None is recorded, which may mean that none was made.".into(),
+        );
     }
     if view.tank.bands.is_empty() {
         lines.push("Days in band: the bands the keeper wants, in tank.yaml.".into());

@@ -158,12 +158,7 @@ pub fn compare() -> ComparePage {
         figures: then_and_now(),
         devices: vec![CompareDevice {
             device: PlaceLink::new("Lamp", "equipment/lamp.html"),
-            rows: vec![FilmedRow {
-                label: text("Level"),
-                filmed: text("55 %"),
-                today: text("75 %"),
-                changed: true,
-            }],
+            rows: vec![FilmedRow { label: text("Level"), filmed: text("55 %"), today: text("75 %"), changed: true }],
             sentence: text("One setting differs."),
         }],
         unchanged: text("Set alike on both dates: wave pump."),

@@ -21,7 +21,10 @@ pub fn front() -> FrontPage {
             Run::link("One danger to people", "#cautions-h"),
             Run::text(": the lamp’s bracket. Last entry 10 October."),
         ],
-        in_short: vec![Fact::new("New", vec![Run::link("10 October 2026", "log/2026-10-10.html"), Run::text(", a portrait")])],
+        in_short: vec![Fact::new(
+            "New",
+            vec![Run::link("10 October 2026", "log/2026-10-10.html"), Run::text(", a portrait")],
+        )],
         hero: Some(Photo {
             plate: Some(text("Plate 1")),
             date: Some(october(10)),

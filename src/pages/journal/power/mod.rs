@@ -148,7 +148,12 @@ fn bars_block(id: &str, title: &str, of: &str, rows: Vec<chart::Bar>) -> ChartBl
     let total: f64 = rows.iter().map(|bar| bar.value).sum();
     let sentence = rows.first().map_or(String::new(), |most| {
         let share = percent(most.value / total.max(f64::MIN_POSITIVE)).unwrap_or_default();
-        format!("Most goes to: {}, {} of {}\u{a0}kWh a day, {share}.", most.label, fixed(most.value, 2), fixed(total, 2))
+        format!(
+            "Most goes to: {}, {} of {}\u{a0}kWh a day, {share}.",
+            most.label,
+            fixed(most.value, 2),
+            fixed(total, 2)
+        )
     });
     let drawn = chart::draw_bars(&chart::Bars {
         id: id.into(),
