@@ -36,6 +36,9 @@ function onePageOfEachKind() {
   return [...longest.entries()].sort(([a], [b]) => (a < b ? -1 : 1)).map(([kind, { full }]) => ({ kind, full }));
 }
 
+// Kinds that the journal of a record with photos, two years and promises must hold.
+const mustBeThere = ["looking-back.html", "promises.html", "photo/index.html", "photo/*", "year/*", "compare/*"];
+
 const { browser, stop } = await startBrowser(browserPath);
 
 const complaints = [];
@@ -100,6 +103,11 @@ async function lookAtAccess(full, width, scheme) {
 
 try {
   if (!fs.existsSync(path.join(edition, "index.html"))) throw new Error(`no journal in ${edition}`);
+  const kinds = new Set(pages.map(({ kind }) => kind));
+  for (const kind of mustBeThere.filter((kind) => !kinds.has(kind))) {
+    complaints.push(kind);
+    console.error(`no page of the kind ${kind}`);
+  }
   for (const { full } of pages) {
     for (const scheme of schemes) {
       for (const width of widths) {
