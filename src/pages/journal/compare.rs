@@ -6,9 +6,9 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 
 use super::gear::{device_link, setting_rows, side_by_side};
-use super::story;
 use super::then::Dates;
 use super::view::*;
+use super::{since, story};
 use crate::pages::model::back::*;
 use crate::pages::model::equipment::FilmedRow;
 use crate::pages::model::story::ThenNow;
@@ -155,8 +155,8 @@ fn page(view: &View, pair: &Wanted, before: &View, after: &View) -> ComparePage 
         figures,
         devices,
         unchanged,
-        between: story::since_then(after, pair.from),
-        corrections: story::corrections(view, pair.from),
+        between: between(after, pair.from),
+        corrections: since::corrections(view, pair.from),
         previous: None,
         next: None,
     }
@@ -271,6 +271,14 @@ fn devices(view: &View, before: &View, after: &View) -> (Vec<CompareDevice>, Str
     let unchanged =
         if alike.is_empty() { String::new() } else { format!("Set alike on both dates: {}.", list(&alike, 40)) };
     (found, unchanged)
+}
+
+/// What happened after a date and what is gone since, as the record stood at the other.
+fn between(after: &View, from: Date) -> Vec<DatedText> {
+    let mut found = since::happened(after, from);
+    found.extend(since::losses(after, from));
+    found.sort_by(|a, b| (&a.date.iso, &a.text).cmp(&(&b.date.iso, &b.text)));
+    found
 }
 
 /// One device on both dates, and what came of it in between.

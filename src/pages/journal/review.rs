@@ -8,7 +8,6 @@ use super::{compare, story};
 use crate::figures::year::{self, FURTHEST_DAYS, Year};
 use crate::pages::model::back::*;
 use crate::pages::model::log::YearCard;
-use crate::pages::model::story::ThenNow;
 use crate::pages::model::*;
 use crate::record::colony::EndKind;
 use crate::record::{Lane, days_between};
@@ -119,7 +118,7 @@ fn review(view: &View, at_end: &View, at_start: Option<&View>, number: i16, sums
         bands_note: format!(
             "A day counts as inside or outside only where the kit’s error leaves no doubt. Between two readings a straight line is taken; readings more than {FURTHEST_DAYS} days apart say nothing of the days between (judgement, no source)."
         ),
-        figures: figures(at_start, at_end),
+        figures: story::rows(at_start, at_end),
         start_head,
         end_head: date_text(end).text,
         energy: energy_table(sums),
@@ -133,23 +132,6 @@ fn review(view: &View, at_end: &View, at_start: Option<&View>, number: i16, sums
         previous: None,
         next: None,
     }
-}
-
-/// The figures of the tank, and what it took up of each substance.
-fn figures(at_start: Option<&View>, at_end: &View) -> Vec<ThenNow> {
-    let mut rows = story::rows(at_start, at_end);
-    for parameter in at_end.of.uptake.keys() {
-        let key = format!("water.{}.uptake", parameter.key());
-        let row = ThenNow {
-            label: format!("{}: uptake a day", parameter.shown()),
-            then: at_start.and_then(|start| start.shown(&key)),
-            now: at_end.shown(&key),
-        };
-        if row.then.is_some() || row.now.is_some() {
-            rows.push(row);
-        }
-    }
-    rows
 }
 
 /// A sum as shown, rounded to where its uncertainty begins.
