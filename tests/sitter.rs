@@ -277,6 +277,43 @@ fn a_second_set_of_traps_is_caught_and_said() {
 }
 
 #[test]
+fn what_is_too_long_for_its_place_stands_in_full_after_the_plan() {
+    let folder = traps();
+    let long = |start: &str, end: &str| format!("{start}{} {end}", ", and a little further on".repeat(6));
+    let mend = |from: &str, to: &str| {
+        let text = fs::read_to_string(folder.path().join("upkeep/sitter.yaml")).unwrap();
+        assert!(text.contains(from), "{from}");
+        put(folder.path(), "upkeep/sitter.yaml", text.replace(from, to));
+    };
+    mend("breaker: hall cupboard", &format!("breaker: \"{}\"", long("hall cupboard", "behind the coats")));
+    mend("address:", &format!("sound: \"{}\"\n  address:", long("a hum", "then a click")));
+    mend("what: wipe the glass", &format!("what: \"{}\"", long("wipe the glass", "without soap")));
+    for day in 1..=4 {
+        let extra =
+            format!("tasks:\n  extra-{day}: {{every: 2 days, who: sitter, hands-in-water: no, what: look {day}}}");
+        mend("tasks:", &extra);
+    }
+    let outcome = write(folder.path(), &wanted(Period { from: date(2026, 10, 23), to: date(2026, 11, 23) }));
+    let told = outcome.warnings.join("\n");
+    assert!(told.contains("given in full after the plan: Sound; Breaker"), "{told}");
+    let sheet = sheet_text(&outcome);
+    let (pages, after) = sheet.split_at(sheet.find("Where things are").unwrap());
+    for end in ["behind the coats", "then a click"] {
+        assert!(!pages.contains(end) && after.contains(end), "{end}: {pages}");
+    }
+    assert!(pages.contains("hall cupboard, and a little further on") && pages.contains("… (see “In full”)"), "{pages}");
+    // Five tasks at once are not spelled out in the table of days, but at the back.
+    assert!(pages.contains("5 tasks: at the back") && after.contains("Look 3. on"), "{pages}");
+    // 16 visits and two handovers do not fit.
+    assert!(pages.contains("on: after the drawing") && after.contains("Day by day, from"), "{pages}");
+    assert!(after.contains("keeper back: hand over") && !pages.contains("keeper back: hand over"));
+    // Nothing of the plain record is moved.
+    let plain = traps();
+    let plain = write(plain.path(), &wanted(PERIOD));
+    assert!(!sheet_text(&plain).contains("In full") && !plain.warnings.join("").contains("in full"));
+}
+
+#[test]
 fn every_amount_has_its_working() {
     let folder = traps();
     let sheet = sheet_text(&write(folder.path(), &wanted(PERIOD)));

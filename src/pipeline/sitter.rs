@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use super::{Failure, Loaded, Request, figures_json, kept_photos, load_sound, stand};
 use crate::diagnostic::{Diagnostic, Kind, Place};
 use crate::figures::stay::{self, Impossible, Period};
-use crate::pages::sitter::words::{Words, usual_reads};
+use crate::pages::sitter::words::{Words, usual_reads, without_tags};
 use crate::pages::sitter::{self, Manner};
 use crate::record::sitter::Reads;
 use crate::record::{Photo, Tank};
@@ -86,7 +86,13 @@ pub fn sitter(request: &Request, wanted: &SitterRequest) -> Result<SitterOutcome
         ("figures.json".to_string(), Content::Bytes(figures_json(&findings, wanted.without_private).into_bytes())),
     ];
     publish::publish(&out, "sitter", files)?;
-    let warnings = warnings(&manner, &stay);
+    let mut warnings = warnings(&manner, &stay);
+    if !sheet.in_full.is_empty() {
+        let mut labels: Vec<String> = sheet.in_full.iter().map(|row| without_tags(&row.label)).collect();
+        labels.dedup();
+        let told = manner.words.plain("too_long", &[("what", &labels.join("; "))]);
+        warnings.push(format!("warning: {told}"));
+    }
     for (path, why) in embedded.failed {
         let place = Place { file: path.as_str().into(), line: 1, column: 1, length: 1 };
         loaded.diagnostics.push(Diagnostic::new(Kind::UnreadablePhoto { path, why }, place));

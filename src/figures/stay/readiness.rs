@@ -7,6 +7,7 @@ use super::{Stay, after};
 use crate::diagnostic::Place;
 use crate::figures::Findings;
 use crate::record::colony::Group;
+use crate::record::sitter::Portions;
 use crate::record::{Device, Record, Role, Tank, YesNo, days_between};
 
 /// One thing to settle. Its words are the sheet's, by `key`.
@@ -339,7 +340,7 @@ fn normal(tank: &Tank, list: &mut List) {
         Some(age) => list.add(7, false, "tests-old", vec![("days", Fact::Number(age))], None),
         None => list.add(7, false, "no-tests", Vec::new(), None),
     }
-    if !list.stay.feeds.is_empty() {
+    if !list.stay.feeds.is_empty() && plan.feed.portions.as_ref().is_none_or(|how| how.value == Portions::Bags) {
         let bags = list.stay.feeds.len() as i32 + plan.feed.spare as i32;
         list.add(3, false, "portions", vec![("number", Fact::Number(bags))], None);
     }

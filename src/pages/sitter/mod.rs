@@ -4,6 +4,7 @@ mod appendix;
 pub mod calendar;
 mod drawings;
 mod events;
+mod fit;
 mod keeper;
 pub mod model;
 mod places;
@@ -12,12 +13,13 @@ mod trouble;
 mod visit;
 pub mod words;
 
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 
 use crate::figures::stay::Stay;
 use crate::figures::{Figure, Findings};
 use crate::pages::sitter::calendar::Calendar;
-use crate::pages::sitter::model::{SitterSheet, SitterShot};
+use crate::pages::sitter::model::{SitterRow, SitterSheet, SitterShot};
 use crate::record::sitter::SitterPlan;
 use crate::record::{Device, Record, Tank};
 use crate::units::System;
@@ -54,6 +56,8 @@ struct Desk<'a> {
     without_private: bool,
     pictures: &'a BTreeMap<String, Picture>,
     places: Places,
+    /// What is longer than its place on the two pages.
+    notes: RefCell<Vec<SitterRow>>,
 }
 
 /// Paths of the photos that the sheet shows, as written in the record.
@@ -94,6 +98,7 @@ pub fn sheet(
     trouble::fill(&desk, &mut sheet);
     appendix::fill(&desk, &mut sheet);
     keeper::fill(&desk, &mut sheet);
+    sheet.in_full = desk.notes.take();
     sheet
 }
 
@@ -115,6 +120,7 @@ fn desk<'a>(
         without_private: manner.without_private,
         pictures,
         places: Places::of(tank, stay.period.from),
+        notes: RefCell::default(),
     }
 }
 

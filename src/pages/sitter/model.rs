@@ -65,6 +65,8 @@ pub struct SitterSheet {
     pub plan: String,
     /// What the numbers on it are.
     pub places: Vec<SitterPlace>,
+    /// What is longer than its place on the two pages.
+    pub in_full: Vec<SitterRow>,
     /// What looks alarming but is normal.
     pub odd: Vec<SitterShot>,
     /// What the devices of the plan look like.

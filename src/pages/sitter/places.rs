@@ -1,5 +1,6 @@
 //! Where things stand, numbered once for the whole sheet.
 
+use super::fit::cut;
 use super::words::{Html, escape};
 use crate::record::sitter::Front;
 use crate::record::{Device, Role, Tank};
@@ -44,6 +45,9 @@ const ORDER: [Role; 18] = [
     Role::Co2Cylinder,
 ];
 
+/// Letters of a device's name in a sentence; the list under the plan has all of it.
+const NAME: usize = 36;
+
 impl Places {
     pub fn of(tank: &Tank, on: jiff::civil::Date) -> Places {
         let plan = &tank.upkeep.sitter;
@@ -85,7 +89,8 @@ impl Places {
     /// A device's name with its number.
     pub fn named(&self, device: &Device) -> Html {
         let mark = self.device(&device.key).0;
-        Html(format!("{}{}{mark}", escape(&device.name.value), if mark.is_empty() { "" } else { "\u{a0}" }))
+        let name = escape(&cut(&device.name.value, NAME));
+        Html(format!("{name}{}{mark}", if mark.is_empty() { "" } else { "\u{a0}" }))
     }
 }
 

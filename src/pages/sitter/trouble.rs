@@ -1,6 +1,7 @@
 //! Page 2: the emergency block, then what to do by what is seen.
 
 use super::Desk;
+use super::fit;
 use super::visit;
 use super::words::Html;
 use crate::figures::stay::TopUp;
@@ -8,6 +9,10 @@ use crate::pages::sitter::model::*;
 use crate::record::equipment::{Forgets, PowerUp, Schedule};
 use crate::record::{Device, Role, YesNo};
 
+/// Devices that are named in a sentence.
+const RUNS: usize = 3;
+/// Letters of what to press after a power cut; the device's card has all of it.
+const PRESS: usize = 90;
 /// Hours of a power cut after which somebody is called whatever the tank could stand (judgement, no source).
 const CALL_AFTER: f64 = 2.0;
 
@@ -30,6 +35,7 @@ pub fn fill(desk: &Desk, sheet: &mut SitterSheet) {
     if heaters(desk).is_empty() {
         sheet.cases.remove(3);
     }
+    fit::second_page(desk, sheet);
 }
 
 /// In the order of the fixed block: where the switches are, whom to call, people before animals, what harms people, the
@@ -49,22 +55,23 @@ fn emergency(desk: &Desk) -> Vec<String> {
         .filter(|_| !desk.without_private)
         .take(2)
         .map(|contact| {
-            let name = desk.said(contact.name.as_deref().unwrap_or(&contact.key));
+            let name = fit::cut(&desk.said(contact.name.as_deref().unwrap_or(&contact.key)), 24);
             format!("{name} {}", desk.secret(contact.phone.as_deref()))
         })
         .collect();
     let who = if who.is_empty() { words.get("blank").to_string() } else { who.join(", ") };
     let limits = desk.stay.limits;
+    let short = |label: &str, text: &str, most: usize| Html(desk.fit(words.get(label), text, most));
     vec![
-        words.fill("em_breaker", &[("what", &text(&known.breaker))]),
-        words.fill("em_water", &[("what", &text(&known.water_stop))]),
+        words.fill("em_breaker", &[("what", &short("breaker_label", &text(&known.breaker), 60))]),
+        words.fill("em_water", &[("what", &short("water_stop_label", &text(&known.water_stop), 52))]),
         words.fill(
             "em_numbers",
             &[
                 ("number", &number),
                 ("poison", &text(&known.poison_centre)),
                 ("who", &who),
-                ("address", &text(&desk.plan.address)),
+                ("address", &short("address_label", &text(&desk.plan.address), 40)),
             ],
         ),
         words.get("em_person").into(),
@@ -141,7 +148,11 @@ fn power(desk: &Desk) -> SitterCase {
     }
     if let Some(battery) = batteries.first() {
         case.steps.push({
-            let meant: Vec<&Device> = battery.runs.iter().filter_map(|run| desk.tank.device(&run.value)).collect();
+            let mut meant: Vec<&Device> = battery.runs.iter().filter_map(|run| desk.tank.device(&run.value)).collect();
+            if meant.len() > RUNS {
+                desk.in_full(words.get("case_power"), named(desk, &meant).0);
+                meant.truncate(RUNS);
+            }
             let order = match meant.is_empty() {
                 true => of_roles(desk, &[Role::AirPump, Role::CirculationPump, Role::ReturnPump]),
                 false => meant,
@@ -217,13 +228,13 @@ fn afterwards(desk: &Desk, device: &Device, forgets: &Forgets) -> String {
         state = format!("{state}, {}", words.get("forgets_clock"));
     }
     let press = match &forgets.needs_hand {
-        Some(press) => sentence(&desk.said(press)),
-        None => words.get("power_press_unknown").to_string(),
+        Some(press) => Html(desk.fit(&device.name.value, &sentence(&desk.said(press)), PRESS)),
+        None => Html(words.get("power_press_unknown").to_string()),
     };
     words.fill(
         "power_forgets",
         &[
-            ("device", &desk.said(&device.name.value)),
+            ("device", &fit::cut(&desk.said(&device.name.value), 36)),
             ("place", &desk.places.device(&device.key)),
             ("state", &state),
             ("press", &press),
@@ -365,11 +376,12 @@ fn pump(desk: &Desk) -> SitterCase {
     let pumps = of_roles(desk, &[Role::ReturnPump, Role::CirculationPump]);
     let first = match pumps.is_empty() {
         true => words.get("pump_1_none").into(),
+        // Many are told by their numbers alone.
+        false if pumps.len() > RUNS => words.fill("pump_1", &[("pumps", &numbered(desk, &pumps))]),
         false => words.fill("pump_1", &[("pumps", &named(desk, &pumps))]),
     };
     let last = match of_roles(desk, &[Role::AirPump]).first() {
-        Some(air) => words
-            .fill("pump_3_air", &[("device", &desk.said(&air.name.value)), ("place", &desk.places.device(&air.key))]),
+        Some(air) => words.fill("pump_3_air", &[("device", &desk.places.named(air))]),
         None => words.get("pump_3").into(),
     };
     SitterCase {
@@ -410,9 +422,10 @@ fn lamp(desk: &Desk) -> SitterCase {
             }
         })
         .collect();
-    let first = match hours.is_empty() {
-        true => words.get("lamp_1_unknown").into(),
-        false => words.fill("lamp_1", &[("hours", &Html(hours.join(", ")))]),
+    let first = match hours.len() {
+        0 => words.get("lamp_1_unknown").into(),
+        2.. => words.get("lamp_1_several").into(),
+        1 => words.fill("lamp_1", &[("hours", &Html(hours.join(", ")))]),
     };
     SitterCase {
         title: words.get("case_lamp").into(),

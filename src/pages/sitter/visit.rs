@@ -4,6 +4,7 @@ use jiff::civil::{Date, Time};
 
 use super::Desk;
 use super::drawings;
+use super::fit;
 use super::places::Of;
 use super::words::{Html, escape};
 use crate::figures::stay::{ClockChange, LampHours, NORMAL_DAYS, TopUp};
@@ -12,15 +13,21 @@ use crate::record::colony::Group;
 use crate::record::sitter::Portions;
 use crate::record::{Role, YesNo, days_between};
 
-/// Rows of the table of days that fit on the first page.
+/// So many days have a row each, with a visit or without; of a longer period only those with a visit.
 const ROWS: usize = 12;
+/// Lamps whose day is drawn on the first page.
+const LAMPS: usize = 2;
+/// Lines of the keeper's own that end the list of what is never done, and letters of each.
+const NEVER: (usize, usize) = (4, 40);
+/// Letters of the animals to count that are named in their tick.
+const ANIMALS: usize = 90;
 /// People to call on the first page.
 const CALLS: usize = 3;
 
 pub fn fill(desk: &Desk, sheet: &mut SitterSheet) {
     let (words, reader, period) = (desk.words(), &desk.reader, desk.stay.period);
     let (from, to) = (reader.date(period.from), reader.long_date(period.to));
-    sheet.tank = desk.said(&desk.tank.name.value);
+    sheet.tank = fit::cut(&desk.said(&desk.tank.name.value), 60);
     sheet.when = words.plain("range", &[("low", &from), ("high", &to)]);
     sheet.title = words.plain("title", &[("tank", &sheet.tank), ("from", &from), ("to", &to)]);
     sheet.description = words.get("description").to_string();
@@ -30,17 +37,16 @@ pub fn fill(desk: &Desk, sheet: &mut SitterSheet) {
     normal(desk, sheet);
     sheet.ticks = ticks(desk);
     sheet.read_unit = words.fill("col_read", &[("unit", &reader.degree())]);
-    let mut rows = days(desk);
-    if rows.len() > ROWS {
-        sheet.days_rest = rows.split_off(ROWS - 1);
-        let first = row_dates(desk)[ROWS - 1];
-        sheet.days_note = Some(words.fill("days_continued", &[("date", &reader.date(first))]));
-        sheet.days_rest_head = words.fill("days_rest", &[("date", &reader.date(first))]);
-    }
-    sheet.days = rows;
+    sheet.days = days(desk);
     feeding(desk, sheet);
     sheet.topping = topping(desk);
     sheet.never = never(desk);
+    fit::first_page(desk, sheet);
+    if !sheet.days_rest.is_empty() {
+        let first = reader.date(row_dates(desk)[sheet.days.len()]);
+        sheet.days_note = Some(words.fill("days_continued", &[("date", &first)]));
+        sheet.days_rest_head = words.fill("days_rest", &[("date", &first)]);
+    }
 }
 
 fn age(desk: &Desk) -> String {
@@ -71,9 +77,13 @@ fn calls(desk: &Desk) -> Vec<SitterCall> {
             let name = desk.secret(Some(contact.name.as_deref().unwrap_or(&contact.key)));
             SitterCall {
                 rank: String::new(),
-                who: name,
-                phone: desk.secret(contact.phone.as_deref()),
-                about: contact.about.as_deref().map(|about| desk.said(about)).filter(|_| !desk.without_private),
+                who: desk.fit(words.get("call_first"), &name, 40),
+                phone: desk.fit(words.get("call_first"), &desk.secret(contact.phone.as_deref()), 24),
+                about: contact
+                    .about
+                    .as_deref()
+                    .filter(|_| !desk.without_private)
+                    .map(|about| desk.fit(&name, &desk.said(about), 60)),
             }
         })
         .collect();
@@ -92,11 +102,17 @@ fn normal(desk: &Desk, sheet: &mut SitterSheet) {
     let plan = desk.plan;
     for shot in plan.looks.iter().filter(|shot| shot.photo.is_some()).take(1) {
         let photo = shot.photo.as_ref().map(|photo| photo.value.as_str());
-        sheet.shots.push(desk.shot(photo, &desk.said(&shot.what.value)));
+        let caption = desk.fit(words.get("normal"), &desk.said(&shot.what.value), 50);
+        sheet.shots.push(desk.shot_with(photo, caption));
     }
     sheet.level = match &plan.level {
-        Some(level) => words
-            .fill("normal_level", &[("mark", &desk.said(&level.mark.value)), ("place", &desk.places.mark(&Of::Level))]),
+        Some(level) => words.fill(
+            "normal_level",
+            &[
+                ("mark", &Html(desk.fit(words.get("case_low"), &desk.said(&level.mark.value), 50))),
+                ("place", &desk.places.mark(&Of::Level)),
+            ],
+        ),
         None => words.get("normal_level_unknown").into(),
     };
     // The mark's own photo says where it is: the words stand beneath it then.
@@ -120,8 +136,14 @@ fn normal(desk: &Desk, sheet: &mut SitterSheet) {
         ),
         None => words.get("normal_temperature_unknown").into(),
     };
-    sheet.sound = plan.sound.as_ref().map(|sound| words.fill("normal_sound", &[("sound", &desk.said(&sound.value))]));
-    sheet.lamps = desk.stay.lamps.iter().map(|lamp| lamp_line(desk, lamp)).collect();
+    sheet.sound = plan.sound.as_ref().map(|sound| {
+        let sound = desk.fit(words.get("tick_listen_short"), &desk.said(&sound.value), 110);
+        words.fill("normal_sound", &[("sound", &Html(sound))])
+    });
+    sheet.lamps = desk.stay.lamps.iter().take(LAMPS).map(|lamp| lamp_line(desk, lamp)).collect();
+    for lamp in desk.stay.lamps.iter().skip(LAMPS) {
+        desk.in_full(words.get("normal"), lamp_line(desk, lamp).text);
+    }
 }
 
 pub fn thermometer(desk: &Desk) -> Html {
@@ -241,7 +263,11 @@ fn counting(desk: &Desk) -> String {
     if animals.is_empty() {
         return desk.words().get("tick_count_none").into();
     }
-    desk.words().fill("tick_count", &[("animals", &desk.reader.list(&animals))])
+    let named = desk.reader.list(&animals);
+    if named.chars().count() > ANIMALS {
+        return desk.words().fill("tick_count_many", &[("count", &animals.len())]);
+    }
+    desk.words().fill("tick_count", &[("animals", &named)])
 }
 
 pub fn in_bags(desk: &Desk) -> bool {
@@ -301,11 +327,18 @@ fn visit_row(desk: &Desk, date: Date, shown: String, clock: Option<String>) -> S
             also: clock.unwrap_or_default(),
         };
     }
+    let clock_text = clock.clone();
     let mut also: Vec<String> = clock.into_iter().collect();
     for key in desk.stay.tasks.visits.get(&date).into_iter().flatten().filter(|key| !is_the_jug(desk, key)) {
         also.push(escape(&desk.said(&desk.tank.upkeep.tasks[key].what)));
     }
     also.extend(cups(desk, date));
+    // Several at once, or long ones, are listed at the back.
+    if also.iter().map(|text| text.chars().count() + 2).sum::<usize>() > fit::across::ALSO * 3 {
+        let clock = also.iter().position(|text| clock_text.as_ref() == Some(text)).map(|place| also.remove(place));
+        let tasks = words.fill("tasks_behind", &[("count", &also.len())]);
+        also = clock.into_iter().chain([tasks]).collect();
+    }
     SitterDay {
         date: shown,
         kind: "visit".into(),
@@ -373,15 +406,17 @@ fn feeding(desk: &Desk, sheet: &mut SitterSheet) {
                     "feeding_line",
                     &[
                         ("count", &desk.reader.short(count, 2)),
-                        ("spoon", &desk.said(&spoon.what.value)),
-                        ("food", &name),
+                        ("spoon", &fit::cut(&desk.said(&spoon.what.value), 40)),
+                        ("food", &fit::cut(&name, 40)),
                     ],
                 ),
             },
             _ => SitterPortion {
                 picture: String::new(),
-                text: words
-                    .fill("feeding_weighed", &[("amount", &desk.reader.amount(food.each, food.unit)), ("food", &name)]),
+                text: words.fill(
+                    "feeding_weighed",
+                    &[("amount", &desk.reader.amount(food.each, food.unit)), ("food", &fit::cut(&name, 40))],
+                ),
             },
         });
         if let Some(feed) = food.short_on_feed {
@@ -419,7 +454,10 @@ fn topping(desk: &Desk) -> Vec<String> {
     }
     if let Some(stock) = water.stock {
         let kept = desk.plan.pure_water.as_ref().and_then(|water| water.kept.as_ref());
-        let kept = kept.map_or(words.get("topping_kept_unknown").to_string(), |kept| desk.said(&kept.value));
+        let kept = kept.map_or(words.get("topping_kept_unknown").to_string(), |kept| {
+            desk.fit(words.get("topping"), &desk.said(&kept.value), 50)
+        });
+        let kept = Html(kept);
         let stock = reader.water(stock);
         lines.push(match water.stock_short {
             Some(short) => words
@@ -436,6 +474,14 @@ fn never(desk: &Desk) -> Vec<String> {
     let keys =
         ["never_hands", food, "never_salt", "never_unplug", "never_spray", "never_clean", "never_shop", "never_lamp"];
     let mut lines: Vec<String> = keys.iter().map(|key| words.get(key).to_string()).collect();
-    lines.extend(desk.plan.never.iter().map(|line| escape(&desk.said(&line.value))));
+    for (place, line) in desk.plan.never.iter().enumerate() {
+        let line = desk.said(&line.value);
+        if place < NEVER.0 {
+            lines.push(escape(&fit::cut(&line, NEVER.1)));
+        }
+        if place >= NEVER.0 || line.chars().count() > NEVER.1 {
+            desk.in_full(words.get("never"), escape(&line));
+        }
+    }
     lines
 }
