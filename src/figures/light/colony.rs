@@ -1,5 +1,7 @@
 //! What reaches one colony: the light of the map or of a reading at it, carried over to today's level and hours.
 
+use jiff::civil::Date;
+
 use super::estimate::Surface;
 use super::survey::{SurveyMap, place, reading_uncertainty};
 use super::{ColonyLight, Figures, survey_of};
@@ -7,11 +9,25 @@ use crate::figures::energy::hours_at_full;
 use crate::figures::figure::InputName;
 use crate::figures::graph::{Basis, NodeId, Root, Shape};
 use crate::figures::inputs::{assumed, assumed_between, measured, number, set};
-use crate::record::colony::Colony;
+use crate::record::colony::{Colony, Placement};
 use crate::record::{LightSurvey, Record, Tank};
 
 /// Readings further away than this say nothing about a place.
 const FURTHEST_CM: f64 = 25.0;
+
+/// A colony at one place on one day.
+#[derive(Clone, Copy)]
+pub(super) struct Stand<'a> {
+    pub placement: &'a Placement,
+    pub on: Date,
+}
+
+impl Stand<'_> {
+    /// A survey that was taken while it stood there.
+    fn saw(&self, survey: &LightSurvey) -> bool {
+        self.placement.since <= survey.on.value && survey.on.value <= self.on
+    }
+}
 
 /// Adds the figures of a colony; the node is of its light at the day's plateau.
 pub(super) fn work_out(
@@ -27,12 +43,14 @@ pub(super) fn work_out(
     let par_label = format!("{}: light at midday", colony.name.value);
     let dli_key = format!("light.{}.dli", colony.key);
     let dli_label = format!("{}: daily light integral", colony.name.value);
+    let stand = colony.placement_on(record.as_of).map(|placement| Stand { placement, on: record.as_of });
     let (par, lamp) = match (today, estimate) {
         (Some(map), _) => {
             let Some(survey) = survey_of(tank, map) else {
                 return (found, None);
             };
-            let Some((read, inputs, nearest)) = read_at(record, survey, map, colony, figures) else {
+            let read = stand.and_then(|stand| Some((stand, read_at(survey, map, colony, stand, figures)?)));
+            let Some((stand, (read, inputs, nearest))) = read else {
                 let what = format!(
                     "its place (`x`, `y` and `depth` in its placement) and readings within {FURTHEST_CM} cm of it"
                 );
@@ -41,7 +59,9 @@ pub(super) fn work_out(
             };
             found.survey = Some(survey.key.clone());
             found.nearest = Some(nearest);
-            let par = carried_over(record, tank, survey, map, (read, inputs), (&par_key, &par_label), figures);
+            let read = (read, inputs);
+            let level = "Lamp level now";
+            let par = carried_over(tank, survey, map, stand, read, (&par_key, &par_label, level), figures);
             (par, survey.lamp.value.clone())
         }
         (None, Some(surface)) => {
@@ -55,43 +75,57 @@ pub(super) fn work_out(
         }
     };
     found.par = Some(par_key.clone());
-    let settings = tank.devices[&lamp].settings.at(record.as_of).map(|stretch| &stretch.value);
+    if by_the_day(tank, &lamp, record.as_of, (&par_key, par), (&dli_key, &dli_label), figures) {
+        found.dli = Some(dli_key);
+    }
+    (found, Some(par))
+}
+
+/// Adds the light that reaches a place in a day, from that at the plateau and the lamp's hours on that day.
+pub(super) fn by_the_day(
+    tank: &Tank,
+    lamp: &str,
+    on: Date,
+    (par_key, par): (&str, NodeId),
+    (key, label): (&str, &str),
+    figures: &mut Figures,
+) -> bool {
+    let settings = tank.devices[lamp].settings.at(on).map(|stretch| &stretch.value);
     let Some(schedule) = settings.and_then(|settings| settings.schedule.as_ref()) else {
-        figures.miss(&tank.key, &dli_key, &dli_label, "`schedule: 10:00 to 19:30, ramp 60 min` in the lamp's settings");
-        return (found, Some(par));
+        figures.miss(&tank.key, key, label, "`schedule: 10:00 to 19:30, ramp 60 min` in the lamp's settings");
+        return false;
     };
     let hours = hours_at_full(Some(&schedule.value));
     let graph = &mut figures.graph;
     let hours =
         set(graph, "Hours at the plateau that carry the same light, ramps by area", hours, "h", &schedule.place);
-    let dli = graph.compute(&dli_label, "mol/m²/d", &[par, hours], |x| x[0] * x[1] * 0.0036);
+    let dli = graph.compute(label, "mol/m²/d", &[par, hours], |x| x[0] * x[1] * 0.0036);
     let numbers = format!("DLI = {} × {} h × 0.0036", number(graph.value(par)), number(graph.value(hours)));
     figures
-        .define(&tank.key, &dli_key, &dli_label)
+        .define(&tank.key, key, label)
         .method("DLI = E · hours · 3600 ∕ 10⁶", numbers, &[])
-        .inputs(&[InputName::from(par_key.as_str()), hours.into()])
+        .inputs(&[InputName::from(par_key), hours.into()])
         .finish(dli);
-    found.dli = Some(dli_key);
-    (found, Some(par))
+    true
 }
 
-/// From the survey's level to today's.
-fn carried_over(
-    record: &Record,
+/// From the survey's level to that of the day.
+pub(super) fn carried_over(
     tank: &Tank,
     survey: &LightSurvey,
     map: &SurveyMap,
+    stand: Stand,
     (read, read_inputs): (NodeId, Vec<NodeId>),
-    (key, label): (&str, &str),
+    (key, label, level_label): (&str, &str, &str),
     figures: &mut Figures,
 ) -> NodeId {
     let lamp = &tank.devices[&survey.lamp.value];
-    let settings = lamp.settings.at(record.as_of);
+    let settings = lamp.settings.at(stand.on);
     let graph = &mut figures.graph;
     let label_then = format!("Lamp level at the survey of {}", survey.on.value);
     let level_then = set(graph, &label_then, survey.level.value, "1", &survey.level.place);
     let level_now = match settings.and_then(|stretch| stretch.value.level.as_ref()) {
-        Some(level) => set(graph, "Lamp level now", level.value, "1", &level.place),
+        Some(level) => set(graph, level_label, level.value, "1", &level.place),
         None => graph.exact(1.0),
     };
     let height_then = survey.height.as_ref().map(|height| height.value.value);
@@ -163,20 +197,19 @@ fn carried_over(
 
 /// The survey's light at a colony, in the survey's unit: the reading taken at it, else the map at its place. The nodes
 /// besides are its inputs, and the number is the distance in cm to the nearest reading.
-fn read_at(
-    record: &Record,
+pub(super) fn read_at(
     survey: &LightSurvey,
     map: &SurveyMap,
     colony: &Colony,
+    stand: Stand,
     figures: &mut Figures,
 ) -> Option<(NodeId, Vec<NodeId>, f64)> {
     let relative = reading_uncertainty(survey);
     let unit = survey.unit.symbol();
     let graph = &mut figures.graph;
-    let placement = colony.placement_on(record.as_of)?;
-    let moved_since = placement.since > survey.on.value;
+    let placement = stand.placement;
     if let Some((_, light, place)) = survey.at.iter().find(|(name, _, _)| name.value == colony.key)
-        && !moved_since
+        && stand.saw(survey)
     {
         let node = measured(graph, "Reading at the colony", *light, relative * light, unit, place);
         return Some((node, vec![node], 0.0));

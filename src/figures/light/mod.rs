@@ -8,6 +8,7 @@ mod acclimation;
 mod change;
 mod colony;
 mod dimming;
+mod earlier;
 mod estimate;
 mod reading;
 mod spectrum;
@@ -15,6 +16,7 @@ mod survey;
 
 pub use acclimation::{Plan, PlanFor, PlanStep};
 pub use change::LampChange;
+pub use earlier::key as earlier_key;
 pub use dimming::{ColonyLevels, Dimming, Elsewhere};
 pub use spectrum::LampLight;
 pub use survey::SurveyMap;
@@ -63,6 +65,9 @@ pub fn work_out(record: &Record, tank: &Tank, figures: &mut Figures) -> (Vec<Col
             lit.push((one, par));
         }
         colonies.push(found);
+    }
+    for one in record.colonies.values().filter(|colony| !moves_about(colony)) {
+        earlier::work_out(record, tank, one, &lighting.surveys, figures);
     }
     lighting.dimming = dimming::work_out(record, tank, &lit, today, figures);
     // Nobody should turn a lamp by an estimate that may be half or twice the truth.

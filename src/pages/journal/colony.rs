@@ -4,6 +4,7 @@ use jiff::civil::Date;
 
 use super::view::*;
 use crate::figures::growth::growth;
+use crate::figures::light::earlier_key;
 use crate::pages::model::colony::*;
 use crate::pages::model::*;
 use crate::record::colony::{Colony, EndKind, Flow};
@@ -134,6 +135,10 @@ fn colony_page(view: &View, colony: &Colony) -> Page {
         rows.extend(
             ["par", "dli"].iter().filter_map(|what| view.row_in(here, &format!("light.{}.{what}", colony.key))),
         );
+    }
+    for placement in &colony.placements {
+        let keys = ["par", "dli"].map(|what| earlier_key(&colony.key, placement.since, what));
+        rows.extend(keys.iter().filter_map(|key| view.row_in(&placement.tank.value, key)));
     }
     let body = ColonyPage {
         name: colony.name.value.clone(),
@@ -309,9 +314,13 @@ fn placements(view: &View, colony: &Colony) -> Vec<PlacementRow> {
                 },
                 place: placement.where_text.clone().unwrap_or_else(|| "not recorded".into()),
                 depth: placement.depth.map_or("not recorded".into(), |depth| length_text(view, depth)),
-                light: (place + 1 == colony.placements.len() && colony.ended.is_none())
-                    .then(|| light_figure(view, colony, "dli").map(|figure| view.value_of(figure)))
-                    .flatten(),
+                light: if place + 1 == colony.placements.len() && colony.ended.is_none() {
+                    light_figure(view, colony, "dli").map(|figure| view.value_of(figure))
+                } else {
+                    let key = earlier_key(&colony.key, placement.since, "dli");
+                    let figure = view.findings.figures.get(&placement.tank.value, &key);
+                    figure.filter(|figure| !figure.private).map(|figure| view.value_of(figure))
+                },
                 flow: match &placement.flow {
                     Some(Flow::Speed(speed)) => view.typed(speed),
                     Some(Flow::Word(word)) => word.clone(),

@@ -32,7 +32,8 @@ impl<'a> View<'a> {
 
     /// Where a figure of any tank opens to its working: growth on the colony's page, everything else on its tank's.
     pub fn figure_place(&self, tank: &str, key: &str) -> String {
-        if let Some(colony) = key.strip_prefix("growth.").and_then(|rest| rest.split('.').next()) {
+        let of_colony = key.strip_prefix("growth.").or(key.strip_prefix("lived."));
+        if let Some(colony) = of_colony.and_then(|rest| rest.split('.').next()) {
             return format!("colony/{colony}.html#{}", anchor(key));
         }
         // What belongs to no tank stands with the main one.
