@@ -51,6 +51,7 @@ impl Record {
             colony.placements.retain(|placement| placement.since <= date);
             colony.sizes.retain(|size| size.on <= date);
             colony.events.retain(|event| event.on <= date);
+            colony.heard.retain(|heard| heard.on <= date);
             colony.claims.retain(|claim| claim.on.is_none_or(|on| on <= date));
             if colony.ended.as_ref().is_some_and(|ended| ended.on > date) {
                 colony.ended = None;

@@ -25,6 +25,8 @@ pub struct Colony {
     pub sizes: Vec<Size>,
     /// Sorted by date.
     pub events: Vec<ColonyEvent>,
+    /// What came back from whoever it went to. Sorted by date.
+    pub heard: Vec<Heard>,
     pub ended: Option<Ended>,
     pub story: Option<String>,
     pub photo: Option<Located<String>>,
@@ -209,6 +211,18 @@ pub struct ColonyEvent {
     pub place: Place,
 }
 
+/// News of a colony that left the record.
+#[derive(Clone, Debug)]
+pub struct Heard {
+    pub on: Date,
+    pub what: String,
+    /// Whether it lived then.
+    pub alive: super::YesNo,
+    /// Who says so: a role, no person's name.
+    pub from: Option<String>,
+    pub place: Place,
+}
+
 #[derive(Clone, Debug)]
 pub struct Ended {
     pub on: Date,
@@ -245,6 +259,7 @@ impl Colony {
             needs_flow: None,
             sizes: Vec::new(),
             events: Vec::new(),
+            heard: Vec::new(),
             ended: None,
             story: None,
             photo: None,

@@ -300,3 +300,21 @@ fn absurd_surveys_do_not_break_anything() {
     assert!(read.missing("light.c.dli").unwrap().contains("within 25 cm"));
     assert!(read.findings.tanks["."].lighting.dimming.is_none());
 }
+
+/// A colony that stood at a reading of 180 until the lamp was turned, and moved to one of 45 afterwards: it lived in 180
+/// times the level of its last day there over that of the survey, 50 over 50, ten hours with ramps of one hour: nine,
+/// 180 × 9 × 0.0036 = 5.832 mol. What it gets now is a figure of today: 45 × 60 ∕ 50 = 54.
+#[test]
+fn a_colony_lived_in_the_light_of_its_earlier_place() {
+    let c = "name: C\ngroup: leather\narrived: 2025-03-01\nplacements:\n  - {since: 2025-03-01, tank: \".\", x: 50 cm, y: 10 cm, depth: 5 cm}\n  - {since: 2026-05-25, tank: \".\", x: 50 cm, y: 10 cm, depth: 25 cm}\n";
+    let gone = "name: D\ngroup: leather\narrived: 2025-03-01\nplacements:\n  - {since: 2025-03-01, tank: \".\", where: behind the rock}\nended: {on: 2026-05-01, how: lost}\n";
+    let turned = SETTINGS
+        .replace("]", ", {since: 2026-05-25, level: 60 %, height: 20 cm, schedule: \"10:00 to 20:00, ramp 60 min\"}]");
+    let read = surveyed(&turned, KNOWN, &[("colonies/c.yaml", c), ("colonies/d.yaml", gone)]);
+    read.is("lived.c.2025-03-01.par", 180.0);
+    read.is("lived.c.2025-03-01.dli", 5.832);
+    read.is("light.c.par", 54.0);
+    // Where the place was not written down, it is said what would tell.
+    assert!(read.missing("lived.d.2025-03-01.dli").unwrap().contains("its place then"));
+    assert!(read.findings.figures.get(".", "lived.c.2026-05-25.dli").is_none(), "it still stands there");
+}

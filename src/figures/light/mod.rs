@@ -16,8 +16,8 @@ mod survey;
 
 pub use acclimation::{Plan, PlanFor, PlanStep};
 pub use change::LampChange;
-pub use earlier::key as earlier_key;
 pub use dimming::{ColonyLevels, Dimming, Elsewhere};
+pub use earlier::key as earlier_key;
 pub use spectrum::LampLight;
 pub use survey::SurveyMap;
 

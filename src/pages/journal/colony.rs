@@ -7,8 +7,11 @@ use crate::figures::growth::growth;
 use crate::figures::light::earlier_key;
 use crate::pages::model::colony::*;
 use crate::pages::model::*;
-use crate::record::colony::{Colony, EndKind, Flow};
+use crate::record::colony::{Colony, EndKind, Flow, SourceKind};
 use crate::record::days_between;
+
+/// Colonies of a group without a photo that get a frame each; more are listed in words.
+const EMPTY_FRAMES: usize = 6;
 
 pub fn href(key: &str) -> String {
     format!("colony/{key}.html")
@@ -29,10 +32,18 @@ fn list_page(view: &View) -> Page {
     for (place, colony) in colonies.into_iter().enumerate() {
         let title = sentence_case(&colony.group.value.shown());
         if groups.last().is_none_or(|group| group.title != title) {
-            groups.push(ColonyGroup { title, colonies: Vec::new() });
+            groups.push(ColonyGroup { title, ..ColonyGroup::default() });
         }
         let card = ColonyCard { plate: (place + 1).to_string(), ..card(view, colony) };
         groups.last_mut().expect("a group was just pushed").colonies.push(card);
+    }
+    for group in &mut groups {
+        group.count = group.colonies.len().to_string();
+        // Rows of empty frames tell nothing.
+        if group.colonies.iter().filter(|card| card.photo.is_none()).count() > EMPTY_FRAMES {
+            let (with, without) = group.colonies.drain(..).partition(|card| card.photo.is_some());
+            (group.colonies, group.unpictured) = (with, without);
+        }
     }
     let mut ended: Vec<EndedRow> = view.record.colonies.values().filter_map(ended_row).collect();
     ended.sort_by(|a, b| b.date.iso.cmp(&a.date.iso));
@@ -45,6 +56,7 @@ fn list_page(view: &View) -> Page {
         survival: super::survival::table(view.record),
         lineage: super::lineage::drawing_of_all(view),
         lineages: super::lineage::trees(view),
+        families: super::lineage::folded(view),
         cautions: view.cautions_of("colony"),
     };
     Page::new(
@@ -143,6 +155,7 @@ fn colony_page(view: &View, colony: &Colony) -> Page {
     let body = ColonyPage {
         name: colony.name.value.clone(),
         standfirst,
+        in_short: in_short(view, colony),
         photo: portrait(view, colony),
         identity: colony.identity.as_ref().map_or("none yet".into(), |identity| identity.value.clone()),
         group: sentence_case(&colony.group.value.shown()),
@@ -155,7 +168,7 @@ fn colony_page(view: &View, colony: &Colony) -> Page {
         sizes: sizes_table(view, colony),
         lineage_chart: super::lineage::drawing(view, colony),
         lineage: super::lineage::tree(view, colony),
-        lineage_note: "How a link is known stands beside it. A name proves nothing about descent.".into(),
+        lineage_note: super::lineage::note(view, colony),
         placements: placements(view, colony),
         light_chart: None,
         needs: needs(view, colony),
@@ -185,6 +198,74 @@ fn colony_page(view: &View, colony: &Colony) -> Page {
     );
     page.trail = vec![PlaceLink::new("Colonies", "colony/index.html")];
     page
+}
+
+/// Where it came from, where it lived, what came of it and what became of it, for somebody who never saw the tank.
+fn in_short(view: &View, colony: &Colony) -> String {
+    let mut sentences = Vec::new();
+    let source = colony.source.as_ref();
+    let kind = source.map_or(SourceKind::Unknown, |source| source.kind.value);
+    let kind = match kind {
+        SourceKind::Unknown => "its source is not known".to_string(),
+        SourceKind::WildCollected => "taken from the wild".to_string(),
+        SourceKind::HitchHiker => "a hitch-hiker on something else".to_string(),
+        SourceKind::Mariculture => "grown in the sea for sale".to_string(),
+        SourceKind::Aquaculture => "grown in a tank".to_string(),
+    };
+    let from = source.and_then(|source| source.from.as_ref()).map_or(String::new(), |from| format!(", {from}"));
+    let arrived = date_text(colony.arrived.value).text;
+    let mother =
+        colony.parent.as_ref().and_then(|parent| Some((parent, view.record.colonies.get(&parent.colony.value)?)));
+    sentences.push(match mother {
+        Some((parent, mother)) => {
+            let cut = parent.on.filter(|on| *on != colony.arrived.value);
+            let cut = cut.map_or(String::new(), |on| format!(", cut on {}", date_text(on).text));
+            format!(
+                "It came on {arrived} as a piece of {}{cut} (evidence: {}).",
+                mother.name.value,
+                parent.grade.shown()
+            )
+        }
+        None => format!("It came on {arrived}: {kind}{from}."),
+    });
+    let mut tanks: Vec<&str> = Vec::new();
+    for placement in &colony.placements {
+        let name = view.record.tanks.get(&placement.tank.value).map_or("?", |tank| tank.name.value.as_str());
+        if tanks.last() != Some(&name) {
+            tanks.push(name);
+        }
+    }
+    match (colony.placements.len(), tanks.as_slice()) {
+        (_, []) => {}
+        (1, [tank]) => sentences.push(format!("It has stood in one place: in {tank}.")),
+        (count, tanks) => sentences.push(format!("It has stood in {count} places: in {}.", tanks.join(", then in "))),
+    }
+    if let Some(figure) = light_figure(view, colony, "dli").filter(|_| colony.is_here_on(view.record.as_of)) {
+        let light = view.value_of(figure);
+        let about = light.spread.map_or(String::new(), |spread| format!(" {spread}"));
+        sentences.push(format!("Light today: {}{about} {} at its place.", light.number, light.unit));
+    }
+    let daughters: Vec<&Colony> = view
+        .record
+        .colonies
+        .values()
+        .filter(|other| other.parent.as_ref().is_some_and(|parent| parent.colony.value == colony.key))
+        .collect();
+    if !daughters.is_empty() {
+        let alive = daughters.iter().filter(|daughter| daughter.ended.is_none()).count();
+        sentences.push(match (daughters.len(), alive) {
+            (1, 0) => "One piece of it became a colony of its own, which is no longer here.".into(),
+            (1, _) => "One piece of it became a colony of its own, alive and here.".into(),
+            (count, 0) => format!("{count} pieces of it became colonies of their own, none of them here any more."),
+            (count, alive) => {
+                format!("{count} pieces of it became colonies of their own, {alive} of them alive and here.")
+            }
+        });
+    }
+    if let Some(news) = super::lineage::last_heard(colony) {
+        sentences.push(format!("Last news of it: {news}."));
+    }
+    sentences.join(" ")
 }
 
 fn claims(colony: &Colony) -> Vec<Claim> {
@@ -389,6 +470,11 @@ fn events(view: &View, colony: &Colony) -> Vec<DatedText> {
             href: view.place_link(&event.place).href,
         })
         .collect();
+    found.extend(colony.heard.iter().map(|heard| {
+        let from = heard.from.as_ref().map_or(String::new(), |from| format!(" from {from}"));
+        let text = format!("Heard{from}: {}", heard.what);
+        DatedText { date: date_text(heard.on), text, href: view.place_link(&heard.place).href }
+    }));
     for (index, entry) in view.tank.entries.iter().enumerate() {
         for (name, text) in &entry.seen {
             if name.value == colony.key {

@@ -90,8 +90,9 @@ pub fn sentence_of(view: &View, found: &Growth) -> String {
     let sizes = format!("{} sizes over {} days", found.sizes, days_between(found.from, found.to));
     let test = match found.test {
         Some((s, p)) => format!(
-            "{sizes}, Mann–Kendall S = {s}, p = {}",
-            if p < 0.001 { "below 0.001".into() } else { format!("{p:.3}") }
+            "{sizes}, Mann–Kendall S = {}, p {}",
+            s.to_string().replace('-', "\u{2212}"),
+            if p < 0.001 { "below 0.001".into() } else { format!("= {p:.3}") }
         ),
         None => format!("{sizes}, by the error of measuring"),
     };

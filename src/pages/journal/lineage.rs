@@ -7,8 +7,9 @@ use jiff::civil::Date;
 use super::colony::{ended_word, href};
 use super::view::*;
 use crate::pages::chart::{self, Evidence, Lineage, Member};
-use crate::pages::model::colony::LineageNode;
+use crate::pages::model::colony::{FamilyBlock, LineageNode};
 use crate::pages::model::*;
+use crate::record::YesNo;
 use crate::record::colony::{Colony, EndKind, Grade};
 
 /// Colonies that hang together by parents of the record, mothers before daughters.
@@ -47,14 +48,95 @@ fn born(colony: &Colony) -> Date {
     colony.parent.as_ref().and_then(|parent| parent.on).unwrap_or(colony.arrived.value)
 }
 
-/// The whole family of a colony, from its first; empty for one without mother and daughters in the record.
+/// A family that is larger is shown near a colony: its line of mothers, its sisters, and all that came of it.
+const WHOLE: usize = 24;
+/// More colonies than these are drawn a family at a time, each folded.
+const DRAWN_AT_ONCE: usize = 40;
+
+/// Of a family, the line of mothers of a colony, its sisters, itself and what came of it.
+fn near<'a>(view: &View<'a>, family: &Family<'a>, colony: &'a Colony) -> Family<'a> {
+    let mut kept = BTreeSet::from([colony.key.as_str()]);
+    let mut at = colony;
+    while let Some(above) = mother(view, at).filter(|above| !kept.contains(above.key.as_str())) {
+        kept.insert(&above.key);
+        at = above;
+    }
+    let of = |one: &'a Colony| mother(view, one).map(|mother| mother.key.as_str());
+    let sisters = family.iter().filter(|one| of(one).is_some() && of(one) == of(colony));
+    kept.extend(sisters.map(|one| one.key.as_str()));
+    let mut below = BTreeSet::from([colony.key.as_str()]);
+    // Mothers stand before their daughters in age, not in name: as often as something is found.
+    loop {
+        let before = below.len();
+        below.extend(
+            family
+                .iter()
+                .filter(|one| of(one).is_some_and(|key| below.contains(key)))
+                .map(|one| one.key.as_str())
+                .collect::<Vec<_>>(),
+        );
+        if below.len() == before {
+            break;
+        }
+    }
+    kept.extend(below);
+    family.iter().filter(|one| kept.contains(one.key.as_str())).copied().collect()
+}
+
+/// Families a drawing and a list each, where there are too many colonies to draw at once.
+pub fn folded(view: &View) -> Vec<FamilyBlock> {
+    let families = families(view);
+    if families.iter().map(Vec::len).sum::<usize>() <= DRAWN_AT_ONCE {
+        return Vec::new();
+    }
+    let folded = families.iter().filter_map(|family| {
+        let first = view.record.colonies.get(first_of(view, family[0]))?;
+        let alive = family.iter().filter(|colony| colony.ended.is_none()).count();
+        let (count, since) = (family.len(), date_text(born(first)).text);
+        let title = format!("The line of {}", first.name.value);
+        Some(FamilyBlock {
+            summary: format!("{}: {count} colonies, {alive} alive and here, since {since}", first.name.value),
+            chart: block(view, family, "", &format!("lineage-{}", first.key), &title),
+            list: vec![node(view, first, "", &mut BTreeSet::new(), None)],
+        })
+    });
+    folded.collect()
+}
+
+/// What is said of a family that is not shown whole.
+pub fn note(view: &View, colony: &Colony) -> String {
+    let known = "How a link is known stands beside it. A name proves nothing about descent.";
+    match family_of(view, colony).filter(|family| family.len() > WHOLE) {
+        Some(family) => format!(
+            "Its line of mothers, its sisters and all that came of it: {} of the {} colonies of its family. The whole family stands on the page of colonies. {known}",
+            near(view, &family, colony_of(view, colony)).len(),
+            family.len()
+        ),
+        None => known.into(),
+    }
+}
+
+/// The same colony with the record's own life.
+fn colony_of<'a>(view: &View<'a>, colony: &Colony) -> &'a Colony {
+    &view.record.colonies[&colony.key]
+}
+
+/// Colonies shown on a colony's own page.
+fn shown_of<'a>(view: &View<'a>, colony: &Colony) -> Option<Family<'a>> {
+    let family = family_of(view, colony)?;
+    Some(if family.len() > WHOLE { near(view, &family, colony_of(view, colony)) } else { family })
+}
+
+/// The family of a colony, from its first; empty for one without mother and daughters in the record.
 pub fn tree(view: &View, colony: &Colony) -> Vec<LineageNode> {
-    match family_of(view, colony) {
+    let shown = shown_of(view, colony);
+    let keys = shown.as_ref().map(|family| family.iter().map(|one| one.key.as_str()).collect::<BTreeSet<_>>());
+    match shown {
         Some(_) => view
             .record
             .colonies
             .get(first_of(view, colony))
-            .map(|first| node(view, first, &colony.key, &mut BTreeSet::new()))
+            .map(|first| node(view, first, &colony.key, &mut BTreeSet::new(), keys.as_ref()))
             .into_iter()
             .collect(),
         None => Vec::new(),
@@ -63,14 +145,24 @@ pub fn tree(view: &View, colony: &Colony) -> Vec<LineageNode> {
 
 /// All families, each from its first.
 pub fn trees(view: &View) -> Vec<LineageNode> {
+    if !folded(view).is_empty() {
+        return Vec::new();
+    }
     families(view)
         .iter()
         .filter_map(|family| view.record.colonies.get(first_of(view, family[0])))
-        .map(|first| node(view, first, "", &mut BTreeSet::new()))
+        .map(|first| node(view, first, "", &mut BTreeSet::new(), None))
         .collect()
 }
 
-fn node<'a>(view: &View<'a>, colony: &'a Colony, here: &str, seen: &mut BTreeSet<&'a str>) -> LineageNode {
+/// A colony with its daughters: all of them, or those among the keys.
+fn node<'a>(
+    view: &View<'a>,
+    colony: &'a Colony,
+    here: &str,
+    seen: &mut BTreeSet<&'a str>,
+    among: Option<&BTreeSet<&str>>,
+) -> LineageNode {
     seen.insert(&colony.key);
     let mut daughters: Vec<&Colony> = view
         .record
@@ -78,6 +170,7 @@ fn node<'a>(view: &View<'a>, colony: &'a Colony, here: &str, seen: &mut BTreeSet
         .values()
         .filter(|other| other.parent.as_ref().is_some_and(|parent| parent.colony.value == colony.key))
         .filter(|other| !seen.contains(other.key.as_str()))
+        .filter(|other| among.is_none_or(|keys| keys.contains(other.key.as_str())))
         .collect();
     daughters.sort_by_key(|daughter| born(daughter));
     let grade = colony.parent.as_ref().map(|parent| parent.grade);
@@ -88,13 +181,28 @@ fn node<'a>(view: &View<'a>, colony: &'a Colony, here: &str, seen: &mut BTreeSet
         grade: grade.map(|grade| grade.word().into()).unwrap_or_default(),
         grade_word: grade.map_or("the first of its line here".into(), |grade| grade.shown().into()),
         fate: fate(view, colony),
-        daughters: daughters.into_iter().map(|daughter| node(view, daughter, here, seen)).collect(),
+        daughters: daughters.into_iter().map(|daughter| node(view, daughter, here, seen, among)).collect(),
     }
+}
+
+/// The last news of one that left.
+pub fn last_heard(colony: &Colony) -> Option<String> {
+    let heard = colony.heard.last()?;
+    let state = match heard.alive {
+        YesNo::Yes => "alive",
+        YesNo::No => "dead",
+        YesNo::Unknown => "heard of",
+    };
+    let from = heard.from.as_ref().map_or(String::new(), |from| format!(", says {from}"));
+    Some(format!("{state} {}{from}", date_text(heard.on).text))
 }
 
 fn fate(view: &View, colony: &Colony) -> String {
     match &colony.ended {
-        Some(ended) => format!("{} {}", ended_word(ended.how), date_text(ended.on).text),
+        Some(ended) => {
+            let news = last_heard(colony).map_or(String::new(), |news| format!("; {news}"));
+            format!("{} {}{news}", ended_word(ended.how), date_text(ended.on).text)
+        }
         None => {
             let tank = colony
                 .placement_on(view.record.as_of)
@@ -111,13 +219,13 @@ fn family_of<'a>(view: &View<'a>, colony: &Colony) -> Option<Family<'a>> {
 /// The family of a colony over time.
 pub fn drawing(view: &View, colony: &Colony) -> Option<ChartBlock> {
     let title = format!("The line of {}", colony.name.value);
-    Some(block(view, &family_of(view, colony)?, &colony.key, &format!("lineage-{}", colony.key), &title))
+    Some(block(view, &shown_of(view, colony)?, &colony.key, &format!("lineage-{}", colony.key), &title))
 }
 
 /// All families over time.
 pub fn drawing_of_all(view: &View) -> Option<ChartBlock> {
     let all: Family = families(view).into_iter().flatten().collect();
-    (!all.is_empty()).then(|| block(view, &all, "", "lineage", "Lineages of the record"))
+    (!all.is_empty() && all.len() <= DRAWN_AT_ONCE).then(|| block(view, &all, "", "lineage", "Lineages of the record"))
 }
 
 fn block(view: &View, family: &[&Colony], here: &str, id: &str, title: &str) -> ChartBlock {

@@ -18,7 +18,18 @@ pub struct ColoniesPage {
     pub lineage: Option<ChartBlock>,
     /// The same as a nested list, a tree for each family.
     pub lineages: Vec<LineageNode>,
+    /// Where there are too many to draw at once: each family folded.
+    pub families: Vec<FamilyBlock>,
     pub cautions: Vec<CautionBlock>,
+}
+
+/// A family of colonies, folded.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct FamilyBlock {
+    /// `Finger leather: 34 colonies, 12 alive and here, since 8 January 2011`.
+    pub summary: String,
+    pub chart: ChartBlock,
+    pub list: Vec<LineageNode>,
 }
 
 /// Colonies of one kind.
@@ -26,7 +37,11 @@ pub struct ColoniesPage {
 pub struct ColonyGroup {
     /// `Leather corals`.
     pub title: String,
+    /// How many they are.
+    pub count: String,
     pub colonies: Vec<ColonyCard>,
+    /// Those without a photo, where they are many.
+    pub unpictured: Vec<ColonyCard>,
 }
 
 /// A colony in a row of plates.
@@ -62,6 +77,8 @@ pub struct EndedRow {
 pub struct ColonyPage {
     pub name: String,
     pub standfirst: String,
+    /// Where it came from, where it lived, and what became of it, in sentences.
+    pub in_short: String,
     pub photo: Option<Photo>,
     /// The random string that outlives tanks: `pp-k7q2m9xd41`.
     pub identity: String,

@@ -42,6 +42,14 @@ pub fn colony(document: &Document, context: &mut Context) -> Option<Colony> {
         .filter_map(|item| event(item, context))
         .collect();
     events.sort_by_key(|event| event.on);
+    let mut told: Vec<Heard> = map
+        .take("heard")
+        .map(fields::items)
+        .unwrap_or_default()
+        .into_iter()
+        .filter_map(|item| heard(item, context))
+        .collect();
+    told.sort_by_key(|heard| heard.on);
     let claims = map
         .take("claims")
         .map(fields::items)
@@ -68,6 +76,7 @@ pub fn colony(document: &Document, context: &mut Context) -> Option<Colony> {
         needs_flow,
         sizes,
         events,
+        heard: told,
         ended: map.take("ended").and_then(|node| ended(node, context)),
         story: map.plain("story", context),
         photo: map.text("photo", context),
@@ -261,6 +270,17 @@ fn event(node: &Node, context: &mut Context) -> Option<ColonyEvent> {
     let place = map.place().clone();
     map.finish(context);
     Some(ColonyEvent { on: on?.value, what: what?.value, place })
+}
+
+fn heard(node: &Node, context: &mut Context) -> Option<Heard> {
+    let mut map = Fields::of(node, "news of a colony", context)?;
+    let on = map.need("on", "on: 2026-02-01", context).and_then(|node| fields::past_date(node, context));
+    let what = map.need("what", "what: a hand wide", context).and_then(|node| fields::text(node, context));
+    let alive = map.yes_no_or_unknown("alive", context);
+    let from = map.plain("from", context);
+    let place = map.place().clone();
+    map.finish(context);
+    Some(Heard { on: on?.value, what: what?.value, alive, from, place })
 }
 
 fn ended(node: &Node, context: &mut Context) -> Option<Ended> {

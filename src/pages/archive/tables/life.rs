@@ -7,7 +7,14 @@ use crate::record::{Colony, Record};
 
 pub fn tables(record: &Record) -> Vec<TidyTable> {
     let colonies: Vec<&Colony> = record.colonies.values().collect();
-    vec![of_colonies(&colonies), claims(&colonies), placements(&colonies), sizes(&colonies), events(&colonies)]
+    vec![
+        of_colonies(&colonies),
+        claims(&colonies),
+        placements(&colonies),
+        sizes(&colonies),
+        events(&colonies),
+        heard(&colonies),
+    ]
 }
 
 fn of_colonies(colonies: &[&Colony]) -> TidyTable {
@@ -142,6 +149,20 @@ fn events(colonies: &[&Colony]) -> TidyTable {
         .need("colony", Text, "", "Key of the colony", |row| &row.0.key)
         .need("on", Day, "", "Day", |row| row.1.on)
         .need("what", Text, "", "What happened, in the keeper's words", |row| &row.1.what)
+        .source(|row| &row.1.place)
+        .refers(&["colony"], "colonies", &["colony"])
+        .done()
+}
+
+fn heard(colonies: &[&Colony]) -> TidyTable {
+    let rows: Vec<_> = colonies.iter().flat_map(|one| one.heard.iter().map(move |heard| (*one, heard))).collect();
+    let about = "News of colonies that left the record, from whoever has them.";
+    Columns::of("heard", "News of colonies given away", about, &rows)
+        .need("colony", Text, "", "Key of the colony", |row| &row.0.key)
+        .need("on", Day, "", "Day of the news", |row| row.1.on)
+        .need("what", Text, "", "What was told", |row| &row.1.what)
+        .need("alive", Text, "", "Whether it lived then: yes, no, unknown", |row| row.1.alive)
+        .column("from", Text, "", "Who says so", |row| row.1.from.as_ref())
         .source(|row| &row.1.place)
         .refers(&["colony"], "colonies", &["colony"])
         .done()
