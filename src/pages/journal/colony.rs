@@ -425,35 +425,43 @@ fn light_figure<'a>(view: &View<'a>, colony: &Colony, what: &str) -> Option<&'a 
     view.findings.figures.get(tank, &format!("light.{}.{what}", colony.key)).filter(|figure| !figure.private)
 }
 
+/// What it wants against what it gets today; nothing for one that is no longer here.
 fn needs(view: &View, colony: &Colony) -> Vec<NeedRow> {
     let mut rows = Vec::new();
-    if colony.needs_light.is_some() {
-        let figure = light_figure(view, colony, "par");
+    if !colony.is_here_on(view.record.as_of) {
+        return rows;
+    }
+    let figure = light_figure(view, colony, "par");
+    if colony.needs_light.is_some() || figure.is_some() {
         let (wanted, verdict) = super::light::verdict(colony.needs_light.as_ref().map(|needs| needs.value), figure);
         rows.push(NeedRow {
             need: "Light".into(),
-            wanted: wanted.unwrap_or_default(),
+            wanted: wanted.unwrap_or_else(|| "not recorded".into()),
             today: figure.map(|figure| view.value_of(figure)),
             verdict,
         });
     }
-    if let Some(flow) = &colony.needs_flow {
-        let today = colony.placement_on(view.record.as_of).and_then(|placement| match &placement.flow {
-            Some(Flow::Speed(speed)) => Some(speed.value),
-            _ => None,
-        });
-        let verdict = match today {
-            None => "not known",
-            Some(speed) if speed < flow.value.0 => "below",
-            Some(speed) if speed > flow.value.1 => "above",
-            Some(_) => "inside",
+    let shift = view.shift("cm/s");
+    let number = |speed: f64| fixed(shift.value(speed), shift.decimals(0));
+    let flow = colony.placement_on(view.record.as_of).and_then(|placement| placement.flow.as_ref());
+    if colony.needs_flow.is_some() || flow.is_some() {
+        let needs = colony.needs_flow.as_ref().map(|needs| needs.value);
+        let verdict = match (needs, flow) {
+            (None, _) => "no band",
+            (Some((low, _)), Some(Flow::Speed(speed))) if speed.value < low => "below",
+            (Some((_, high)), Some(Flow::Speed(speed))) if speed.value > high => "above",
+            (Some(_), Some(Flow::Speed(_))) => "inside",
+            // A word is no number to hold against a band.
+            (Some(_), _) => "not known",
         };
-        let shift = view.shift("cm/s");
-        let number = |speed: f64| fixed(shift.value(speed), shift.decimals(0));
+        let wanted = needs.map(|(low, high)| format!("{} to {}\u{a0}{}", number(low), number(high), shift.unit));
         rows.push(NeedRow {
             need: "Flow".into(),
-            wanted: format!("{} to {}\u{a0}{}", number(flow.value.0), number(flow.value.1), shift.unit),
-            today: today.map(|speed| Shown::new(number(speed), shift.unit.clone(), Basis::Measured)),
+            wanted: wanted.unwrap_or_else(|| "not recorded".into()),
+            today: flow.map(|flow| match flow {
+                Flow::Speed(speed) => Shown::new(number(speed.value), shift.unit.clone(), Basis::Measured),
+                Flow::Word(word) => Shown { number: word.clone(), ..Shown::default() },
+            }),
             verdict: verdict.into(),
         });
     }

@@ -50,6 +50,8 @@ fn born(colony: &Colony) -> Date {
 
 /// A family that is larger is shown near a colony: its line of mothers, its sisters, and all that came of it.
 const WHOLE: usize = 24;
+/// Generations from which on a list is set in no further.
+const DEEPEST: u32 = 13;
 /// More colonies than these are drawn a family at a time, each folded.
 const DRAWN_AT_ONCE: usize = 40;
 
@@ -97,7 +99,7 @@ pub fn folded(view: &View) -> Vec<FamilyBlock> {
         Some(FamilyBlock {
             summary: format!("{}: {count} colonies, {alive} alive and here, since {since}", first.name.value),
             chart: block(view, family, "", &format!("lineage-{}", first.key), &title),
-            list: vec![node(view, first, "", &mut BTreeSet::new(), None)],
+            list: line(view, first, "", None),
         })
     });
     folded.collect()
@@ -136,9 +138,8 @@ pub fn tree(view: &View, colony: &Colony) -> Vec<LineageNode> {
             .record
             .colonies
             .get(first_of(view, colony))
-            .map(|first| node(view, first, &colony.key, &mut BTreeSet::new(), keys.as_ref()))
-            .into_iter()
-            .collect(),
+            .map(|first| line(view, first, &colony.key, keys.as_ref()))
+            .unwrap_or_default(),
         None => Vec::new(),
     }
 }
@@ -151,38 +152,44 @@ pub fn trees(view: &View) -> Vec<LineageNode> {
     families(view)
         .iter()
         .filter_map(|family| view.record.colonies.get(first_of(view, family[0])))
-        .map(|first| node(view, first, "", &mut BTreeSet::new(), None))
+        .flat_map(|first| line(view, first, "", None))
         .collect()
 }
 
-/// A colony with its daughters: all of them, or those among the keys.
-fn node<'a>(
-    view: &View<'a>,
-    colony: &'a Colony,
-    here: &str,
-    seen: &mut BTreeSet<&'a str>,
-    among: Option<&BTreeSet<&str>>,
-) -> LineageNode {
-    seen.insert(&colony.key);
-    let mut daughters: Vec<&Colony> = view
-        .record
-        .colonies
-        .values()
-        .filter(|other| other.parent.as_ref().is_some_and(|parent| parent.colony.value == colony.key))
-        .filter(|other| !seen.contains(other.key.as_str()))
-        .filter(|other| among.is_none_or(|keys| keys.contains(other.key.as_str())))
-        .collect();
-    daughters.sort_by_key(|daughter| born(daughter));
-    let grade = colony.parent.as_ref().map(|parent| parent.grade);
-    LineageNode {
-        colony: PlaceLink::new(colony.name.value.clone(), href(&colony.key)),
-        here: colony.key == here,
-        on: date_text(born(colony)),
-        grade: grade.map(|grade| grade.word().into()).unwrap_or_default(),
-        grade_word: grade.map_or("the first of its line here".into(), |grade| grade.shown().into()),
-        fate: fate(view, colony),
-        daughters: daughters.into_iter().map(|daughter| node(view, daughter, here, seen, among)).collect(),
+/// A colony and after it its daughters, in order of date, each with what came of her: all of them, or those among the keys.
+fn line<'a>(view: &View<'a>, first: &'a Colony, here: &str, among: Option<&BTreeSet<&str>>) -> Vec<LineageNode> {
+    let mut of: BTreeMap<&str, Vec<&'a Colony>> = BTreeMap::new();
+    for colony in view.record.colonies.values() {
+        if let Some(parent) = &colony.parent
+            && among.is_none_or(|keys| keys.contains(colony.key.as_str()))
+        {
+            of.entry(&parent.colony.value).or_default().push(colony);
+        }
     }
+    let mut nodes = Vec::new();
+    let mut seen = BTreeSet::new();
+    let mut ahead = vec![(first, 1)];
+    while let Some((colony, generation)) = ahead.pop() {
+        if !seen.insert(colony.key.as_str()) {
+            continue;
+        }
+        let grade = colony.parent.as_ref().map(|parent| parent.grade);
+        nodes.push(LineageNode {
+            colony: PlaceLink::new(colony.name.value.clone(), href(&colony.key)),
+            here: colony.key == here,
+            on: date_text(born(colony)),
+            grade: grade.map(|grade| grade.word().into()).unwrap_or_default(),
+            grade_word: grade.map_or("the first of its line here".into(), |grade| grade.shown().into()),
+            fate: fate(view, colony),
+            generation,
+            indent: generation.min(DEEPEST),
+        });
+        let mut daughters = of.get(colony.key.as_str()).cloned().unwrap_or_default();
+        daughters.sort_by_key(|daughter| born(daughter));
+        // The last one pushed comes next.
+        ahead.extend(daughters.into_iter().rev().map(|daughter| (daughter, generation + 1)));
+    }
+    nodes
 }
 
 /// The last news of one that left.

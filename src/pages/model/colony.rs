@@ -126,7 +126,8 @@ pub struct Claim {
     pub by: String,
 }
 
-/// A colony of a lineage with all that came of it.
+/// A colony of a lineage. Its daughters follow it, each with what came of her: a list, since families run deeper than
+/// templates nest.
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct LineageNode {
     pub colony: PlaceLink,
@@ -141,8 +142,10 @@ pub struct LineageNode {
     pub grade_word: String,
     /// What became of it: `alive in the jar tank`.
     pub fate: String,
-    /// In order of date.
-    pub daughters: Vec<LineageNode>,
+    /// Generations from the first of the line, which is 1.
+    pub generation: u32,
+    /// The same, no deeper than lists are set in: the class `g13`.
+    pub indent: u32,
 }
 
 /// A place it lived in.

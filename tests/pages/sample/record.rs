@@ -106,28 +106,41 @@ pub fn ended() -> EndedRow {
 pub fn colonies() -> ColoniesPage {
     ColoniesPage {
         standfirst: text("Twelve living colonies, one lost."),
-        groups: vec![ColonyGroup { title: text("Leather corals"), colonies: colony_cards() }],
+        groups: vec![ColonyGroup {
+            title: text("Leather corals"),
+            count: text("5"),
+            colonies: colony_cards(),
+            unpictured: colony_cards(),
+        }],
         ended: vec![ended()],
         survival: Some(chart_table("Survival by source")),
         lineage: Some(chart("lineage", "Lineage")),
         lineages: lineage(),
+        families: vec![FamilyBlock {
+            summary: text("Finger leather: 46 colonies, 12 alive and here, since 8 January 2011"),
+            chart: chart("lineage-finger-leather", "The line of Finger leather"),
+            list: lineage(),
+        }],
         cautions: vec![caution(Danger::People, "palytoxin", "Zoanthids can hold palytoxin")],
     }
 }
 
 fn lineage() -> Vec<LineageNode> {
-    let node = |name: &str, grade: &str, word: &str, daughters| LineageNode {
+    let node = |name: &str, grade: &str, word: &str, generation| LineageNode {
         colony: PlaceLink::new(name, "colony/fragment-a.html"),
         here: name == "Finger leather",
         on: date("2026-01-10", "10 January 2026"),
         grade: text(grade),
         grade_word: text(word),
         fate: text("alive in the jar"),
-        daughters,
+        generation,
+        indent: generation,
     };
-    let fragment = node("Fragment A", "witnessed-cut", "witnessed cut", Vec::new());
-    let finger = node("Finger leather", "givers-record", "giver’s record", vec![fragment]);
-    vec![node("Harbour leather", "", "the first of its line here", vec![finger])]
+    vec![
+        node("Harbour leather", "", "the first of its line here", 1),
+        node("Finger leather", "givers-record", "giver’s record", 2),
+        node("Fragment A", "witnessed-cut", "witnessed cut", 3),
+    ]
 }
 
 pub fn colony() -> ColonyPage {
@@ -141,6 +154,9 @@ pub fn colony() -> ColonyPage {
         name: text("Finger leather"),
         standfirst: text(
             "Came as a cutting of 5 cm in January 2025. It is 21 cm across and shades the rock it stands on.",
+        ),
+        in_short: text(
+            "It came on 18 January 2025: grown in a tank, a club member. It has stood in one place: in Bay.",
         ),
         photo: Some(Photo {
             plate: Some(text("Plate 2")),

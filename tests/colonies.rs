@@ -1,0 +1,91 @@
+//! Colonies of small records: large families, news of those given away, a life in short.
+
+mod support;
+
+use std::fs;
+use std::path::Path;
+
+use jiff::civil::date;
+use polypary::pipeline;
+use support::{put, request};
+
+const TANK: &str = "name: Bay\nstarted: 2020-01-04\nzone: Europe/Lisbon\nwater: \"100 L ± 1 L, counted at fill\"\n";
+
+/// A mother, her fifty daughters in a line of two branches, and one that left.
+fn family(root: &Path) {
+    put(root, "tank.yaml", TANK);
+    put(root, "log/2026.yaml", "2026-05-31: {note: all quiet}\n");
+    put(
+        root,
+        "colonies/c00.yaml",
+        "name: First\ngroup: leather\narrived: 2020-02-01\nsource: {kind: mariculture, from: a shop}\nplacements: [{since: 2020-02-01, tank: .}]\n",
+    );
+    for number in 1..=50 {
+        // Even ones hang on even ones, odd ones on odd ones.
+        let mother = if number < 3 { 0 } else { number - 2 };
+        let arrived = date(2020, 3, 1).saturating_add(jiff::Span::new().days(number * 20));
+        let end = match number {
+            49 => {
+                "ended: {on: 2025-03-01, how: given-away}\nheard: [{on: 2025-09-01, what: a hand wide, alive: yes, from: the receiver}, {on: 2026-02-01, what: bleached, alive: no, from: the receiver}]\n"
+            }
+            _ => "",
+        };
+        put(
+            root,
+            &format!("colonies/c{number:02}.yaml"),
+            format!(
+                "name: Piece {number}\ngroup: leather\narrived: {arrived}\nplacements: [{{since: {arrived}, tank: .}}]\nparent: {{colony: c{mother:02}, grade: witnessed-cut}}\n{end}"
+            ),
+        );
+    }
+}
+
+fn page(root: &Path, name: &str) -> String {
+    fs::read_to_string(root.join("out/journal/colony").join(name)).unwrap()
+}
+
+#[test]
+fn a_large_family_is_folded_and_a_colony_shows_its_near_kin() {
+    let folder = tempfile::tempdir().unwrap();
+    family(folder.path());
+    pipeline::journal(&request(folder.path(), date(2026, 6, 1))).unwrap();
+    let all = page(folder.path(), "index.html");
+    assert_eq!(all.matches("<details class=\"family\">").count(), 1);
+    // 51 in all, one of them given away.
+    assert!(all.contains("<summary>First: 51 colonies, 50 alive and here, since 1 February 2020</summary>"), "{all}");
+    assert!(all.contains("href=\"#lineage-h\"") && all.contains("class=\"unpictured\""));
+    assert!(!all.contains("No photo yet"), "no rows of empty frames");
+    // Number 40: nineteen even ones between it and the first, which is its line; five even ones came of it.
+    let one = page(folder.path(), "c40.html");
+    assert!(one.contains("26 of the 51 colonies of its family"), "{one}");
+    let line = &one[one.find("id=\"line-h\"").unwrap()..one.find("id=\"light-h\"").unwrap()];
+    assert!(line.contains("Piece 38") && line.contains("Piece 42") && line.contains("Piece 2<"));
+    for other in ["Piece 39", "Piece 1<"] {
+        let around = line.find(other).map(|at| &line[at.saturating_sub(300)..at + 40]);
+        assert_eq!(around, None, "{other}");
+    }
+}
+
+#[test]
+fn news_comes_back_and_a_life_is_told_in_short() {
+    let folder = tempfile::tempdir().unwrap();
+    family(folder.path());
+    pipeline::journal(&request(folder.path(), date(2026, 6, 1))).unwrap();
+    let gone = page(folder.path(), "c49.html");
+    assert!(gone.contains("given away 1 March 2025; dead 1 February 2026, says the receiver"), "{gone}");
+    assert!(gone.contains("Heard from the receiver: a hand wide"));
+    let first = page(folder.path(), "c00.html");
+    for sentence in [
+        "It came on 1 February 2020: grown in the sea for sale, a shop.",
+        "It has stood in one place: in Bay.",
+        "2 pieces of it became colonies of their own, 2 of them alive and here.",
+    ] {
+        assert!(first.contains(sentence), "{sentence}: {first}");
+    }
+    // As it stood before the last news came.
+    let mut then = request(folder.path(), date(2026, 6, 1));
+    then.as_of = Some(date(2025, 12, 1));
+    pipeline::journal(&then).unwrap();
+    let gone = page(folder.path(), "c49.html");
+    assert!(gone.contains("alive 1 September 2025, says the receiver") && !gone.contains("bleached"), "{gone}");
+}
