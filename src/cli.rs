@@ -17,6 +17,7 @@ mod archive;
 mod enter;
 mod formula;
 mod progress;
+mod schema;
 mod shell;
 mod sitter;
 mod watch;
@@ -64,6 +65,8 @@ enum Command {
     Enter(Box<enter::EnterArguments>),
     /// List the formulas, explain one, or work one out for some inputs or a whole table
     Formula(formula::FormulaArguments),
+    /// List the kinds of YAML files, or print the JSON Schema of one, for editors that complete and check
+    Schema(schema::SchemaArguments),
     /// Write a new record, commented, that renders at once
     Begin {
         /// A folder that is not there yet, or is empty
@@ -144,6 +147,7 @@ pub fn run() -> ExitCode {
         Command::Sitter(arguments) => sitter::run(*arguments),
         Command::Enter(arguments) => enter::run(*arguments),
         Command::Formula(arguments) => formula::run(&arguments),
+        Command::Schema(arguments) => schema::run(&arguments),
         Command::Begin { folder } => begin(&folder),
         Command::Completions { shell } => shell::completions(shell),
         Command::Manual => shell::manual(),

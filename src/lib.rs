@@ -33,6 +33,9 @@ pub mod pages;
 /// Page models become files: templates, photos, publishing. The only place that writes to disk.
 pub mod write;
 
+/// JSON Schema of every kind of file of a record, for editors.
+pub mod schema;
+
 /// The stages, one statement each.
 pub mod pipeline;
 

@@ -277,3 +277,6 @@ impl Colony {
         self.arrived.value <= date && self.ended.as_ref().is_none_or(|ended| date < ended.on)
     }
 }
+
+/// How sure a claim about a name is.
+pub const SURE: [&str; 3] = ["certain", "likely", "doubtful"];

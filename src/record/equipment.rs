@@ -335,6 +335,9 @@ impl SpecSheet {
     }
 }
 
+/// Whether a device is home-made.
+pub const MADE: &[(&str, bool)] = &[("home-made", true), ("bought", false)];
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,5 +1,7 @@
 //! Taking typed values out of a located mapping, with every mistake noted and none stopping the rest.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use jiff::civil::{Date, DateTime, Time};
 
 use super::timeline::{Located, Stretch, Timeline};
@@ -12,7 +14,12 @@ use crate::units::{self, Dimension, Problem, Quantity, Unit};
 pub struct Context {
     pub diagnostics: Diagnostics,
     pub today: Date,
+    /// Every key that was asked for, by the map in which it may stand: kept where somebody wants to compare.
+    pub asked: Option<AskedKeys>,
 }
+
+/// Keys by the name of their map.
+pub type AskedKeys = BTreeMap<String, BTreeSet<&'static str>>;
 
 impl Context {
     pub fn note(&mut self, kind: Kind, place: &Place) {
@@ -144,6 +151,9 @@ impl<'a> Fields<'a> {
 
     /// Reports the keys that nobody asked for.
     pub fn finish(self, context: &mut Context) {
+        if let Some(asked) = &mut context.asked {
+            asked.entry(self.within.clone()).or_default().extend(&self.known);
+        }
         for (name, key, _, used) in &self.pairs {
             if *used || name == "private" || name == "note" {
                 continue;

@@ -102,7 +102,23 @@ impl Record {
 /// Types and links all documents. Mistakes go into the diagnostics; what can be kept is kept, so that one bad entry
 /// does not hide the mistakes of the others. `today` is the day after which nothing can have happened.
 pub fn build(folder: &Folder, today: Date) -> (Record, Diagnostics) {
-    let mut context = Context { diagnostics: Diagnostics::default(), today };
+    let mut context = Context { diagnostics: Diagnostics::default(), today, asked: None };
+    let record = build_in(&mut context, folder);
+    let mut diagnostics = context.diagnostics;
+    diagnostics.sort();
+    (record, diagnostics)
+}
+
+/// The same, for the keys that the readers ask for, by the map in which they may stand.
+#[cfg(test)]
+pub(crate) fn asked_keys(folder: &Folder, today: Date) -> (fields::AskedKeys, Diagnostics) {
+    let mut context = Context { diagnostics: Diagnostics::default(), today, asked: Some(fields::AskedKeys::new()) };
+    build_in(&mut context, folder);
+    (context.asked.unwrap_or_default(), context.diagnostics)
+}
+
+fn build_in(context: &mut Context, folder: &Folder) -> Record {
+    let today = context.today;
     let mut record = Record {
         tanks: BTreeMap::new(),
         supplies: BTreeMap::new(),
@@ -115,25 +131,23 @@ pub fn build(folder: &Folder, today: Date) -> (Record, Diagnostics) {
     };
     for document in of_kind(folder, DocumentKind::Tank) {
         let key = tank_key(document);
-        if let Some(tank) = parse::tank::tank(document, &key, &mut context) {
+        if let Some(tank) = parse::tank::tank(document, &key, context) {
             record.tanks.insert(key, tank);
         }
     }
-    read_tank_folders(folder, &mut record, &mut context);
-    read_shared(folder, &mut record, &mut context);
-    record.photos = photos::gather(folder, &mut context);
-    link::link(folder, &mut record, &mut context);
-    site::only_of_the_main_tank(&record, &mut context);
+    read_tank_folders(folder, &mut record, context);
+    read_shared(folder, &mut record, context);
+    record.photos = photos::gather(folder, context);
+    link::link(folder, &mut record, context);
+    site::only_of_the_main_tank(&record, context);
     photos::mark_private(&mut record);
     for tank in record.tanks.values() {
-        suspect::look(tank, &mut context);
+        suspect::look(tank, context);
     }
-    claims::check(&record, &mut context);
+    claims::check(&record, context);
     moments::check(&record, &mut context.diagnostics);
     record.as_of = record.newest_entry().unwrap_or(today);
-    let mut diagnostics = context.diagnostics;
-    diagnostics.sort();
-    (record, diagnostics)
+    record
 }
 
 fn tank_key(document: &Document) -> String {

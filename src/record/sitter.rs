@@ -155,3 +155,6 @@ pub struct Left {
 
 /// All contacts of a tank, by key.
 pub type Contacts = BTreeMap<String, Contact>;
+
+/// The languages in which the sheet's fixed wording is there.
+pub const LANGUAGES: [&str; 2] = ["en", "es"];

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use jiff::civil::{Date, DateTime};
 
+use super::sensor::Repeated;
 use super::{Parameter, YesNo, timeline::Located};
 use crate::diagnostic::Place;
 use crate::units::{Dimension, Quantity};
@@ -94,3 +95,10 @@ pub struct SensorDay {
     /// First line of the day in the CSV.
     pub line: u64,
 }
+
+/// Words for which of autumn's two equal hours a CSV has first.
+pub const REPEATED_HOUR: &[(&str, Repeated)] = &[
+    ("first", Repeated::First),
+    ("second", Repeated::Second),
+    ("offset-in-file", Repeated::OffsetInFile),
+];

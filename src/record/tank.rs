@@ -284,6 +284,20 @@ pub fn days_between(from: Date, to: Date) -> i32 {
     (to - from).get_days()
 }
 
+/// Words for where a tank stands.
+pub const FLOORS: &[(&str, Floor)] = &[("ground", Floor::Ground), ("upper", Floor::Upper), ("unknown", Floor::Unknown)];
+
+/// Words for what kind of reef a tank is.
+pub const TANK_KINDS: &[(&str, TankKind)] = &[
+    ("soft", TankKind::Soft),
+    ("mixed", TankKind::Mixed),
+    ("stony", TankKind::Stony),
+    ("lagoon", TankKind::Lagoon),
+];
+
+/// Whether a stand is home-built.
+pub const BUILT: &[(&str, bool)] = &[("bought", false), ("home-built", true)];
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -53,3 +53,6 @@ pub struct Plan {
     pub by: Option<Located<String>>,
     pub place: Place,
 }
+
+/// Whether a task is for a sitter too.
+pub const WHO: &[(&str, bool)] = &[("keeper", false), ("sitter", true)];

@@ -6,6 +6,7 @@ mod money;
 mod number;
 mod parse;
 mod parse_several;
+pub mod pattern;
 mod shift;
 mod show;
 mod species;

@@ -32,6 +32,9 @@ pub mod publish;
 /// Letting open pages follow a record that is being worked on.
 pub mod refresh;
 
+/// Several texts into one folder.
+pub mod texts;
+
 /// A new record for a new keeper.
 pub mod begin;
 

@@ -19,9 +19,9 @@ pub const DEFAULT_THEME: &str = "fieldguide";
 pub const COLOUR_ROLES: [&str; 13] =
     ["paper", "well", "ink", "ink-2", "rule", "link", "band", "band-edge", "band-ink", "a", "b", "c", "d"];
 
-const TYPE_ROLES: [&str; 6] = ["head", "text", "label", "code", "head-weight", "leading"];
+pub const TYPE_ROLES: [&str; 6] = ["head", "text", "label", "code", "head-weight", "leading"];
 
-const SIZE_ROLES: [&str; 10] = [
+pub const SIZE_ROLES: [&str; 10] = [
     "size-small",
     "size-body",
     "size-lead",

@@ -122,13 +122,12 @@ fn span(node: &Node, what: &str, dimension: Dimension, context: &mut Context) ->
 
 fn claim(node: &Node, context: &mut Context) -> Option<Claim> {
     let mut map = Fields::of(node, "a claim about a name", context)?;
-    let sure = [("certain", "certain"), ("likely", "likely"), ("doubtful", "doubtful")];
     let claim = Claim {
         called: map.plain("called", context),
         thought_to_be: map.plain("thought-to-be", context),
         by: map.plain("by", context),
         on: map.past_date("on", context).map(|date| date.value),
-        sure: map.word("sure", &sure, context).map(|word| word.value.to_string()),
+        sure: map.word("sure", &SURE.map(|word| (word, word)), context).map(|word| word.value.to_string()),
         place: map.place().clone(),
     };
     map.finish(context);

@@ -46,7 +46,7 @@ pub fn device(document: &Document, context: &mut Context) -> Option<Device> {
         .unwrap_or_default();
     let forgets = map.take("forgets").and_then(|node| forgets(node, context));
     let listed_mark = map.yes_no_or_unknown("listed-mark", context);
-    let home_made = map.word("made", &[("home-made", true), ("bought", false)], context).is_some_and(|made| made.value);
+    let home_made = map.word("made", MADE, context).is_some_and(|made| made.value);
     let bought_on = map.past_date("bought-on", context);
     let metal_hardware = map.yes_no_or_unknown("metal-hardware", context);
     let coin_cell = map.yes_no_or_unknown("coin-cell", context);

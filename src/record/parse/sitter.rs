@@ -8,9 +8,6 @@ use crate::record::sitter::*;
 use crate::record::timeline::Located;
 use crate::units::Dimension;
 
-/// The languages in which the sheet's fixed wording is there.
-pub const LANGUAGES: [&str; 2] = ["en", "es"];
-
 pub fn sitter(node: &Node, context: &mut Context) -> Option<SitterPlan> {
     let mut map = Fields::of(node, "what a sitter needs", context)?;
     let mut plan = SitterPlan { place: Some(map.place().clone()), ..SitterPlan::default() };

@@ -138,12 +138,7 @@ pub fn readings_file(document: &Document, tank: &Tank, folder: &Folder, context:
         _ => b',',
     });
     let decimal_comma = map.text("decimal", context).is_some_and(|typed| typed.value == ",");
-    let repeats = [
-        ("first", sensor::Repeated::First),
-        ("second", sensor::Repeated::Second),
-        ("offset-in-file", sensor::Repeated::OffsetInFile),
-    ];
-    let repeated = map.word("repeated-hour", &repeats, context).map_or(sensor::Repeated::First, |word| word.value);
+    let repeated = map.word("repeated-hour", REPEATED_HOUR, context).map_or(sensor::Repeated::First, |word| word.value);
     let sensor_name = map.take("sensor").and_then(|node| fields::name(node, context));
     let mut uncertainty = BTreeMap::new();
     if let Some(mut stated) = map.take("uncertainty").and_then(|node| Fields::of(node, "uncertainties", context)) {

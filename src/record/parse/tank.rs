@@ -62,17 +62,10 @@ pub fn tank(document: &Document, key: &str, context: &mut Context) -> Option<Tan
         .take("electricity")
         .map(|node| fields::timeline(node, context, electricity::electricity))
         .unwrap_or_default();
-    let floors = [("ground", Floor::Ground), ("upper", Floor::Upper), ("unknown", Floor::Unknown)];
-    let floor = map.word("floor", &floors, context);
+    let floor = map.word("floor", FLOORS, context);
     let floor_construction = map.text("floor-construction", context);
     let stand = map.take("stand").and_then(|node| stand(node, context));
-    let kinds = [
-        ("soft", TankKind::Soft),
-        ("mixed", TankKind::Mixed),
-        ("stony", TankKind::Stony),
-        ("lagoon", TankKind::Lagoon),
-    ];
-    let kind = map.word("kind", &kinds, context);
+    let kind = map.word("kind", TANK_KINDS, context);
     let usual_units = map.take("usual-units").map(|node| usual_units(node, context)).unwrap_or_default();
     let usual_kits = map.take("usual-kits").map(|node| usual_kits(node, context)).unwrap_or_default();
     let bands = map.take("bands").map(|node| bands(node, &usual_units, context)).unwrap_or_default();
@@ -203,15 +196,10 @@ fn zone_named(typed: &Located<String>, context: &mut Context) -> Option<jiff::tz
 fn value_of<'a>(node: &'a Node, context: &mut Context) -> Option<&'a Node> {
     match &node.content {
         Content::Map(_) => {
-            let value = node.get("value");
-            if value.is_none() {
-                let kind = Kind::MissingKey {
-                    key: "value".into(),
-                    within: "what was set".into(),
-                    example: "{since: 2025-05-01, value: …}".into(),
-                };
-                context.note(kind, &node.place);
-            }
+            let mut map = Fields::of(node, "what was set", context)?;
+            map.take("since");
+            let value = map.need("value", "{since: 2025-05-01, value: …}", context);
+            map.finish(context);
             value
         }
         _ => Some(node),
@@ -283,7 +271,7 @@ fn stand(node: &Node, context: &mut Context) -> Option<Stand> {
     let stand = Stand {
         mass: map.quantity("mass", &[Dimension::Mass], context),
         footprint: map.take("footprint").and_then(|node| fields::lengths::<2>(node, "footprint", context)),
-        home_built: map.word("built", &[("bought", false), ("home-built", true)], context).map(|built| built.value),
+        home_built: map.word("built", BUILT, context).map(|built| built.value),
         height: map.quantity("height", &[Dimension::Length], context),
         place: map.place().clone(),
     };

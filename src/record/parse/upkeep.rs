@@ -28,10 +28,10 @@ pub fn upkeep(document: &Document, into: &mut Upkeep, context: &mut Context) {
         }
     }
     if let Some(node) = map.take("feeding") {
-        into.feeding.extend(plans(node, "food", "amount: 0.4 g", Dimension::Mass, context));
+        into.feeding.extend(plans(node, ("a plan of feeding", "food"), "amount: 0.4 g", Dimension::Mass, context));
     }
     if let Some(node) = map.take("dosing") {
-        into.dosing.extend(plans(node, "supply", "amount: 1.2 mL", Dimension::Volume, context));
+        into.dosing.extend(plans(node, ("a plan of dosing", "supply"), "amount: 1.2 mL", Dimension::Volume, context));
     }
     if let Some(mut lifetimes) = map.take("lifetimes").and_then(|node| Fields::of(node, "lifetimes", context)) {
         for (name, _, value) in lifetimes.rest() {
@@ -91,7 +91,7 @@ fn task(name: &str, node: &Node, context: &mut Context) -> Option<Task> {
         key: name.to_string(),
         what: map.plain("what", context).unwrap_or_else(|| name.replace('-', " ")),
         takes: map.duration("takes", context).map(|takes| Located::new(takes.value * 60.0, takes.place)),
-        sitter: map.word("who", &[("keeper", false), ("sitter", true)], context).is_some_and(|who| who.value),
+        sitter: map.word("who", WHO, context).is_some_and(|who| who.value),
         hands_in_water: map.yes_no_or_unknown("hands-in-water", context),
         lowers_water: map.yes_no_or_unknown("lowers-water", context),
         since: map.past_date("since", context),
@@ -113,11 +113,17 @@ fn task(name: &str, node: &Node, context: &mut Context) -> Option<Task> {
     Some(Task { every: Located::new(every.value / 24.0, every.place), ..task })
 }
 
-fn plans(node: &Node, what_key: &'static str, example: &str, dimension: Dimension, context: &mut Context) -> Vec<Plan> {
+fn plans(
+    node: &Node,
+    (within, what_key): (&str, &'static str),
+    example: &str,
+    dimension: Dimension,
+    context: &mut Context,
+) -> Vec<Plan> {
     fields::items(node)
         .into_iter()
         .filter_map(|item| {
-            let mut map = Fields::of(item, "a plan", context)?;
+            let mut map = Fields::of(item, within, context)?;
             let since = map.past_date("since", context).map(|since| since.value);
             let of = map.need(what_key, "the name of a supply", context).and_then(|node| fields::name(node, context));
             let amount = map.need("amount", example, context).and_then(|node| {
