@@ -277,7 +277,11 @@ fn print_figures(findings: &Findings, units: System) {
 }
 
 fn begin(folder: &std::path::Path) -> ExitCode {
-    match begin::begin(folder, today()) {
+    let schemas = match crate::schema::files() {
+        Ok(schemas) => schemas,
+        Err(broken) => return schema::broken(&broken),
+    };
+    match begin::begin(folder, today(), &schemas) {
         Ok(written) => {
             for path in written {
                 println!("{}", folder.join(path).display());

@@ -161,7 +161,7 @@ fn the_tank_and_the_entry_of_the_design_render() {
 #[test]
 fn a_record_just_begun_renders() {
     let folder = tempfile::tempdir().unwrap();
-    begin::begin(folder.path(), TODAY).unwrap();
+    begin::begin(folder.path(), TODAY, &polypary::schema::files().unwrap()).unwrap();
     let outcome = pipeline::journal(&request(folder.path())).unwrap();
     assert_eq!((outcome.warning_count, outcome.warnings.as_str()), (0, ""));
     assert!(outcome.pages > 1);

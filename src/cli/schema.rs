@@ -9,9 +9,11 @@ use crate::schema;
 use crate::write::texts::write_texts;
 
 #[derive(clap::Args)]
-#[command(after_help = "An editor that reads YAML by schema completes keys, shows what they mean and marks mistakes while you \
+#[command(
+    after_help = "An editor that reads YAML by schema completes keys, shows what they mean and marks mistakes while you \
     type. The first line of a file names its schema:\n\n\
-    # yaml-language-server: $schema=../schema/log.json")]
+    # yaml-language-server: $schema=../schema/log.json"
+)]
 pub struct SchemaArguments {
     /// The kind of file; without it the kinds are listed
     kind: Option<String>,
@@ -23,11 +25,14 @@ pub struct SchemaArguments {
 pub fn run(arguments: &SchemaArguments) -> ExitCode {
     match work(arguments) {
         Ok(code) => code,
-        Err(broken) => {
-            eprintln!("the built-in table of schemas is broken: {broken}");
-            ExitCode::from(SYSTEM)
-        }
+        Err(why) => broken(&why),
     }
+}
+
+/// A fault of the program, not of its user.
+pub fn broken(why: &str) -> ExitCode {
+    eprintln!("the built-in table of schemas is broken: {why}");
+    ExitCode::from(SYSTEM)
 }
 
 fn work(arguments: &SchemaArguments) -> Result<ExitCode, String> {

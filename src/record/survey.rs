@@ -97,8 +97,5 @@ pub struct SensorDay {
 }
 
 /// Words for which of autumn's two equal hours a CSV has first.
-pub const REPEATED_HOUR: &[(&str, Repeated)] = &[
-    ("first", Repeated::First),
-    ("second", Repeated::Second),
-    ("offset-in-file", Repeated::OffsetInFile),
-];
+pub const REPEATED_HOUR: &[(&str, Repeated)] =
+    &[("first", Repeated::First), ("second", Repeated::Second), ("offset-in-file", Repeated::OffsetInFile)];

@@ -288,12 +288,8 @@ pub fn days_between(from: Date, to: Date) -> i32 {
 pub const FLOORS: &[(&str, Floor)] = &[("ground", Floor::Ground), ("upper", Floor::Upper), ("unknown", Floor::Unknown)];
 
 /// Words for what kind of reef a tank is.
-pub const TANK_KINDS: &[(&str, TankKind)] = &[
-    ("soft", TankKind::Soft),
-    ("mixed", TankKind::Mixed),
-    ("stony", TankKind::Stony),
-    ("lagoon", TankKind::Lagoon),
-];
+pub const TANK_KINDS: &[(&str, TankKind)] =
+    &[("soft", TankKind::Soft), ("mixed", TankKind::Mixed), ("stony", TankKind::Stony), ("lagoon", TankKind::Lagoon)];
 
 /// Whether a stand is home-built.
 pub const BUILT: &[(&str, bool)] = &[("bought", false), ("home-built", true)];

@@ -14,7 +14,7 @@
 //! Within `parameters(X)`, `reading`, `band`, `value`, `unit`, `concentration`, `raise` and `uncertainty` are of the parameter's own
 //! dimension. Further words are of one place only, in [`special`].
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::{Map, Value, json};
 
@@ -39,7 +39,8 @@ impl<'t> Writer<'t> {
 
     /// The schema of a type.
     pub fn of(&mut self, holds: &str, parameter: Option<Parameter>) -> Outcome {
-        let mut choices = alternatives(holds).into_iter().map(|choice| self.one(choice, parameter)).collect::<Result<Vec<_>, _>>()?;
+        let mut choices =
+            alternatives(holds).into_iter().map(|choice| self.one(choice, parameter)).collect::<Result<Vec<_>, _>>()?;
         Ok(if choices.len() == 1 { choices.remove(0) } else { json!({ "anyOf": choices }) })
     }
 
@@ -66,7 +67,8 @@ impl<'t> Writer<'t> {
         if let Some(parameter) = parameter
             && let Some(pattern) = of_parameter(holds, parameter)
         {
-            let name = format!("{holds}-{}", parameter.key());
+            // Parameters of one dimension share their patterns.
+            let name = format!("{holds}-{:?}", parameter.dimension()).to_lowercase();
             return Ok(self.defined(&name, pattern));
         }
         let (word, rest) = holds.split_once(' ').unwrap_or((holds, ""));
@@ -84,8 +86,7 @@ impl<'t> Writer<'t> {
         }
         let found = special(holds).or_else(|| of_dimensions(word, rest));
         let found = found.ok_or_else(|| format!("`{holds}` is no type"))?;
-        let name: String = holds.chars().map(|sign| if sign.is_ascii_alphanumeric() { sign } else { '-' }).collect();
-        Ok(self.defined(&name, found))
+        Ok(self.defined(&format!("type-{}", plain_name(holds)), found))
     }
 
     fn defined(&mut self, name: &str, schema: Value) -> Value {
@@ -94,7 +95,7 @@ impl<'t> Writer<'t> {
     }
 
     fn map_reference(&mut self, name: &str) -> Outcome {
-        let definition: String = name.chars().map(|sign| if sign.is_ascii_alphanumeric() { sign } else { '-' }).collect();
+        let definition = plain_name(name);
         if !self.defs.contains_key(&definition) {
             self.defs.insert(definition.clone(), Value::Null);
             let map = self.map(name)?;
@@ -151,9 +152,7 @@ impl<'t> Writer<'t> {
             }
             let since = described(plain("date").unwrap_or_default(), "From when this holds.", &[]);
             let properties = json!({ "since": since, "value": schema, "note": text(), "private": {} });
-            let under_value = |needed: &[&str]| {
-                json!({ "type": "object", "properties": properties, "required": needed, "additionalProperties": false })
-            };
+            let under_value = |needed: &[&str]| json!({ "type": "object", "properties": properties, "required": needed, "additionalProperties": false });
             alone.push(under_value(&["value"]));
             listed.push(under_value(&["since", "value"]));
         }
@@ -161,6 +160,11 @@ impl<'t> Writer<'t> {
         alone.push(json!({ "type": "array", "items": listed }));
         Ok(json!({ "anyOf": alone }))
     }
+}
+
+/// A name as it stands in `$defs`.
+fn plain_name(name: &str) -> String {
+    name.chars().map(|sign| if sign.is_ascii_alphanumeric() { sign } else { '-' }).collect()
 }
 
 const DATE: &str = r"^\s*\d{4}-\d{2}-\d{2}\s*$";
@@ -181,8 +185,12 @@ fn plain(holds: &str) -> Option<Value> {
             json!({ "anyOf": [words, { "type": "boolean" }] })
         }
         "whole" => json!({ "type": ["integer", "string"], "minimum": 0, "pattern": r"^\s*\d+\s*$" }),
-        "number" => json!({ "type": ["number", "string"], "minimum": 0, "pattern": format!(r"^\s*{}\s*$", pattern::NUMBER) }),
-        "factor" => json!({ "type": ["number", "string"], "minimum": 0.5, "maximum": 3, "pattern": format!(r"^\s*{}\s*$", pattern::NUMBER) }),
+        "number" => {
+            json!({ "type": ["number", "string"], "minimum": 0, "pattern": format!(r"^\s*{}\s*$", pattern::NUMBER) })
+        }
+        "factor" => {
+            json!({ "type": ["number", "string"], "minimum": 0.5, "maximum": 3, "pattern": format!(r"^\s*{}\s*$", pattern::NUMBER) })
+        }
         _ => return None,
     })
 }
@@ -282,7 +290,9 @@ fn of_parameter(word: &str, parameter: Parameter) -> Option<Value> {
 
 /// Types of a single place.
 fn special(word: &str) -> Option<Value> {
-    let every: Vec<Dimension> = Parameter::ALL.iter().flat_map(|parameter| parameter.dimensions()).copied().collect();
+    let every: BTreeSet<Dimension> =
+        Parameter::ALL.iter().flat_map(|parameter| parameter.dimensions()).copied().collect();
+    let every: Vec<Dimension> = every.into_iter().collect();
     let hours = format!(r"{TIME} to {TIME}");
     Some(match word {
         "duration" => typed(pattern::duration()),
@@ -309,7 +319,9 @@ fn special(word: &str) -> Option<Value> {
                 "additionalProperties": false
             })
         }
-        "dimmed" => typed(pattern::quantity(&[Dimension::Fraction, Dimension::PhotonFlux, Dimension::Illuminance], false)),
+        "dimmed" => {
+            typed(pattern::quantity(&[Dimension::Fraction, Dimension::PhotonFlux, Dimension::Illuminance], false))
+        }
         "schedule" => {
             let ramp = pattern::duration();
             let ramp = ramp.trim_start_matches(r"^\s*").trim_end_matches(r"\s*$");
@@ -318,8 +330,10 @@ fn special(word: &str) -> Option<Value> {
         }
         "fittings" => {
             let known = words::words("fitting")?;
-            let count = json!({ "type": ["integer", "string"], "minimum": 0, "maximum": 1000, "pattern": r"^\s*\d+\s*$" });
-            let properties: Map<String, Value> = known.iter().map(|word| ((*word).to_string(), count.clone())).collect();
+            let count =
+                json!({ "type": ["integer", "string"], "minimum": 0, "maximum": 1000, "pattern": r"^\s*\d+\s*$" });
+            let properties: Map<String, Value> =
+                known.iter().map(|word| ((*word).to_string(), count.clone())).collect();
             json!({ "type": "object", "properties": properties, "additionalProperties": false })
         }
         "curve" => {
@@ -341,12 +355,18 @@ fn special(word: &str) -> Option<Value> {
             typed_or_number(format!(r"^\s*{one}(\s*\+\s*{one})?\s*$"))
         }
         "column" => {
-            let named = Parameter::ALL.map(|parameter| {
-                let units = pattern::unit(parameter.dimensions());
-                let needed = if parameter == Parameter::Ph { "?" } else { "" };
-                format!(r"{}(\s+({units})){needed}", parameter.key())
-            });
-            typed(format!(r"^\s*(time|{})\s*$", named.join("|")))
+            let mut named: BTreeMap<&[Dimension], Vec<&str>> = BTreeMap::new();
+            for parameter in Parameter::ALL {
+                named.entry(parameter.dimensions()).or_default().push(parameter.key());
+            }
+            let forms: Vec<String> = named
+                .into_iter()
+                .map(|(dimensions, keys)| {
+                    let may = if dimensions == [Dimension::Acidity] { "?" } else { "" };
+                    format!(r"({})(\s+({})){may}", keys.join("|"), pattern::unit(dimensions))
+                })
+                .collect();
+            typed(format!(r"^\s*(time|{})\s*$", forms.join("|")))
         }
         "rows" => json!({
             "type": "array",

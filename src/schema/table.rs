@@ -53,7 +53,9 @@ impl Table {
                 let (Some(map), Some(keys)) = (map.as_str(), keys.as_mapping()) else {
                     return Err(format!("{name}: a map has a name and keys"));
                 };
-                let keys = keys.iter().map(|(key, value)| read_key(key, value).ok_or_else(|| format!("{name}: {map}: {key:?}")));
+                let keys = keys
+                    .iter()
+                    .map(|(key, value)| read_key(key, value).ok_or_else(|| format!("{name}: {map}: {key:?}")));
                 if table.maps.insert(map.to_string(), keys.collect::<Result<_, _>>()?).is_some() {
                     return Err(format!("{name}: `{map}` is there twice"));
                 }

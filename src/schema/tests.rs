@@ -115,7 +115,11 @@ fn the_readers_take_every_example_and_ask_for_every_key() {
                 needed: false,
                 holds: String::new(),
                 about: String::new(),
-                examples: vec![json!("8.1 dKH"), json!("below 2 dKH"), json!({ "value": "8.1 dKH", "kit": "alkalinity-drops" })],
+                examples: vec![
+                    json!("8.1 dKH"),
+                    json!("below 2 dKH"),
+                    json!({ "value": "8.1 dKH", "kit": "alkalinity-drops" }),
+                ],
             };
             for key in keys {
                 let key = if key.name == "(parameters)" { &parameters } else { key };
@@ -129,12 +133,24 @@ fn the_readers_take_every_example_and_ask_for_every_key() {
                     // The log and the sensor's CSV are large, and no example leans on them.
                     folder.documents = left
                         .drain(..)
-                        .filter(|one| one.kind != DocumentKind::Log && (one.kind != DocumentKind::Readings || kind == "readings"))
+                        .filter(|one| {
+                            one.kind != DocumentKind::Log && (one.kind != DocumentKind::Readings || kind == "readings")
+                        })
                         .collect();
-                    let replaced = folder.documents.iter().position(|one| &*one.path == path).map(|at| folder.documents.remove(at));
-                    let mut told: Vec<String> = folder.add_text(path, &text).unwrap().iter().map(|one| one.label()).collect();
+                    let replaced = folder
+                        .documents
+                        .iter()
+                        .position(|one| &*one.path == path)
+                        .map(|at| folder.documents.remove(at));
+                    let mut told: Vec<String> =
+                        folder.add_text(path, &text).unwrap().iter().map(|one| one.label()).collect();
                     let (more, diagnostics) = record::asked_keys(&folder, date(2026, 11, 26));
-                    told.extend(diagnostics.iter().filter(|one| &*one.place.file == path).map(|one| format!("{}: {}", one.headline(), one.label())));
+                    told.extend(
+                        diagnostics
+                            .iter()
+                            .filter(|one| &*one.place.file == path)
+                            .map(|one| format!("{}: {}", one.headline(), one.label())),
+                    );
                     if !told.is_empty() {
                         wrong.push(format!("{map}, {}: {}\n{text}", key.name, told.join("; ")));
                     }
@@ -178,7 +194,10 @@ fn every_reference_leads_somewhere_and_every_key_is_described() {
         match value {
             Value::Object(map) => {
                 if let Some(reference) = map.get("$ref").and_then(Value::as_str) {
-                    assert!(root.pointer(reference.trim_start_matches('#')).is_some_and(Value::is_object), "{reference}");
+                    assert!(
+                        root.pointer(reference.trim_start_matches('#')).is_some_and(Value::is_object),
+                        "{reference}"
+                    );
                 }
                 if let Some(Value::Object(keys)) = map.get("properties") {
                     assert_eq!(map["additionalProperties"], json!(false), "{keys:?}");

@@ -1,5 +1,6 @@
 //! Enumerations of the record's files, taken from the tables that the readers themselves use.
 
+use crate::record::Parameter;
 use crate::record::colony::{CauseGrade, EndKind, Grade, Group, SURE, SourceKind};
 use crate::record::entry::EventKind;
 use crate::record::equipment::{MADE, Position, PowerUp, Role};
@@ -8,7 +9,6 @@ use crate::record::supply::{KitMethod, SupplyKind};
 use crate::record::survey::REPEATED_HOUR;
 use crate::record::tank::{BUILT, FLOORS, TANK_KINDS};
 use crate::record::upkeep::WHO;
-use crate::record::Parameter;
 use crate::science::plumbing::Fitting;
 use crate::write::theme;
 

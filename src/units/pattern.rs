@@ -46,16 +46,16 @@ pub fn bounded(wanted: &[Dimension], usual: bool) -> String {
 /// From a lower to an upper end, of which one carries the unit or both.
 pub fn range(wanted: &[Dimension], usual: bool) -> String {
     let units = unit(wanted);
-    let sign = sign(wanted);
-    let number = format!("{}{sign}{NUMBER}", before(wanted));
-    let to = r"\s*([tT][oO]\s|[-–—])\s*";
+    let number = format!("{}{}{NUMBER}", before(wanted), sign(wanted));
+    // What stands behind the lower end is not looked at twice: a unit is long.
+    let to = r"(\s*[^\d\s–—-].*)?\s*(\s[tT][oO]\s|[-–—])\s*";
     if units.is_empty() {
-        return format!(r"^\s*{number}{to}{number}\s*$");
+        return format!(r"^\s*{number}\s*([tT][oO]\s|[-–—])\s*{number}\s*$");
     }
     if usual || wanted.contains(&Dimension::Acidity) {
-        return format!(r"^\s*{number}(\s*({units}))?{to}{number}(\s*({units}))?\s*$");
+        return format!(r"^\s*{number}{to}{number}(\s*({units}))?\s*$");
     }
-    format!(r"^\s*({number}(\s*({units}))?{to}{number}\s*({units})|{number}\s*({units}){to}{number})\s*$")
+    format!(r"^\s*({number}{to}{number}\s*({units})|{number}\s*({units})\s+[tT][oO]\s+{number})\s*$")
 }
 
 /// So many lengths, as `60 x 40 x 40 cm`.
@@ -73,24 +73,20 @@ pub fn duration() -> String {
     format!(r"^\s*{one}(,?\s*(and\s)?\s*{one})*\s*$")
 }
 
-/// [`quantity`] without its anchors, to stand within a longer text.
+/// [`quantity`] without its anchors, to stand within a longer text. The unit of an uncertainty is not looked at: every
+/// unit stands here once, or patterns would fill the page.
 pub fn bare(wanted: &[Dimension], usual: bool) -> String {
     let units = unit(wanted);
     let number = format!("{}{NUMBER}", sign(wanted));
-    let half_width = r"\s*(±|\+/-|\+-)\s*";
+    let half_width = format!(r"\s*(±|\+/-|\+-)\s*{NUMBER}");
     if units.is_empty() {
-        return format!("{number}({half_width}{NUMBER})?");
+        return format!("{number}({half_width})?");
     }
-    let mut forms = vec![
-        format!(r"{number}\s*({units})({half_width}{NUMBER}\s*({units}|%)?)?"),
-        format!(r"{number}{half_width}{NUMBER}\s*({units})"),
-    ];
-    if usual {
-        forms.push(format!(r"{number}({half_width}{NUMBER}\s*%?)?"));
-    }
+    let may = if usual { "?" } else { "" };
+    let mut forms = vec![format!(r"{number}({half_width})?(\s*({units})){may}({half_width}(\s*[^\d\s,+][^,+]*)?)?")];
     for dimension in wanted {
         match dimension {
-            Dimension::Acidity => forms.push(format!(r"[pP][hH]\s*{NUMBER}({half_width}{NUMBER})?")),
+            Dimension::Acidity => forms.push(format!(r"[pP][hH]\s*{NUMBER}({half_width})?")),
             Dimension::SpecificGravity => forms.push(format!(r"[sS][gG]\s*{NUMBER}")),
             Dimension::Tariff => forms.push(format!(r"{CURRENCY}\s*{NUMBER}\s*(/|per)\s*[kK][wW][hH]")),
             _ => {}
@@ -117,11 +113,12 @@ fn spelled(name: &str, unit: &Unit) -> String {
             unit.dimension,
             Dimension::Power | Dimension::Voltage | Dimension::Current | Dimension::Mass | Dimension::Length
         );
+    let is_word = name.chars().filter(|sign| sign.is_alphabetic()).count() > 4;
     let mut pattern = String::new();
     for (at, sign) in name.chars().enumerate() {
         match sign {
             'm' if milli && at == 0 => pattern.push('m'),
-            letter if letter.is_ascii_alphabetic() => pattern.push_str(&either_case(letter)),
+            letter if letter.is_ascii_alphabetic() && (at == 0 || !is_word) => pattern.push_str(&either_case(letter)),
             'µ' => pattern.push_str("[µμu]"),
             '2' | '²' => pattern.push_str(r"\^?[2²]"),
             '3' | '³' => pattern.push_str(r"\^?[3³]"),
@@ -148,10 +145,14 @@ fn of_species() -> Vec<String> {
     let names: BTreeSet<String> = names
         .flat_map(|species| species.names())
         .map(|name| {
+            let is_word = name.len() > 5;
             name.chars()
-                .map(|sign| match sign {
-                    letter if letter.is_ascii_alphabetic() => either_case(letter),
-                    digit @ '2'..='4' => format!("[{digit}{}]", char::from_u32('₀' as u32 + digit as u32 - 48).unwrap_or(digit)),
+                .enumerate()
+                .map(|(at, sign)| match sign {
+                    letter if letter.is_ascii_alphabetic() && (at == 0 || !is_word) => either_case(letter),
+                    digit @ '2'..='4' => {
+                        format!("[{digit}{}]", char::from_u32('₀' as u32 + digit as u32 - 48).unwrap_or(digit))
+                    }
                     '-' => r"[-\s]".to_string(),
                     other => other.to_string(),
                 })
@@ -164,7 +165,9 @@ fn of_species() -> Vec<String> {
         .map(|name| {
             name.chars()
                 .map(|sign| match sign {
-                    letter if letter.is_ascii_alphabetic() && !matches!(letter, 'm' | 'M') => either_case(letter),
+                    letter if letter.is_ascii_alphabetic() && !matches!(letter, 'm' | 'M') && name.len() < 7 => {
+                        either_case(letter)
+                    }
                     'µ' => "[µμu]".to_string(),
                     '/' => r"\s*(/|per)\s*".to_string(),
                     other => other.to_string(),
@@ -211,16 +214,79 @@ mod tests {
     fn patterns_and_readers_agree() {
         use Dimension::*;
         let texts = [
-            "75 L", "75L", "75", "75 l", "75,5 L", "20 gal", "3.5 mL", "3.5 ML", "25.5 °C", "25.5 C", "-2 °C", "−2 °C", "78 °F",
-            "8.1 dKH", "8.1 ± 0.2 dKH", "8.1 dKH ± 0.2 dKH", "8.1 dKH ± 3 %", "5 mg/L", "5 mg/L NO3", "5 mg/L as NO₃", "NO3 5 mg/L",
-            "5 mg/L NO3-N", "5 µg/L PO4", "5 ug/L PO4", "5 ppm", "1.0255 SG", "SG 1.0255", "pH 8.1", "8.1 pH", "8.1", "60 µmol/m²/s",
-            "60 umol/m2/s", "60 PAR", "0.24 EUR/kWh", "€ 0.24/kWh", "0.24 EUR per kWh", "30 %", "30", "230 V", "5 W", "5 mW", "5 MW",
-            "53 mS/cm", "1e-2 L", ".5 L", "five litres", "1 000 L", "143 mg/L CaCO3", "143 ppm as CaCO3", "5 cm²", "5 cm2", "12 inches",
-            "", " ", "L", "75 LL",
+            "75 L",
+            "75L",
+            "75",
+            "75 l",
+            "75,5 L",
+            "20 gal",
+            "3.5 mL",
+            "3.5 ML",
+            "25.5 °C",
+            "25.5 C",
+            "-2 °C",
+            "−2 °C",
+            "78 °F",
+            "8.1 dKH",
+            "8.1 ± 0.2 dKH",
+            "8.1 dKH ± 0.2 dKH",
+            "8.1 dKH ± 3 %",
+            "5 mg/L",
+            "5 mg/L NO3",
+            "5 mg/L as NO₃",
+            "NO3 5 mg/L",
+            "5 mg/L NO3-N",
+            "5 µg/L PO4",
+            "5 ug/L PO4",
+            "5 ppm",
+            "1.0255 SG",
+            "SG 1.0255",
+            "pH 8.1",
+            "8.1 pH",
+            "8.1",
+            "60 µmol/m²/s",
+            "60 umol/m2/s",
+            "60 PAR",
+            "0.24 EUR/kWh",
+            "€ 0.24/kWh",
+            "0.24 EUR per kWh",
+            "30 %",
+            "30",
+            "230 V",
+            "5 W",
+            "5 mW",
+            "5 MW",
+            "53 mS/cm",
+            "1e-2 L",
+            ".5 L",
+            "five litres",
+            "1 000 L",
+            "143 mg/L CaCO3",
+            "143 ppm as CaCO3",
+            "5 cm²",
+            "5 cm2",
+            "12 inches",
+            "",
+            " ",
+            "L",
+            "75 LL",
         ];
         let all = [
-            Volume, Temperature, Alkalinity, Concentration, SpecificGravity, Acidity, PhotonFlux, Tariff, Fraction, Voltage, Power,
-            Conductivity, Area, Length, Count,
+            Volume,
+            Temperature,
+            Alkalinity,
+            Concentration,
+            SpecificGravity,
+            Acidity,
+            PhotonFlux,
+            Tariff,
+            Fraction,
+            Voltage,
+            Power,
+            Conductivity,
+            Area,
+            Length,
+            Count,
         ];
         let mut agreed = 0;
         for dimension in all {
@@ -240,9 +306,18 @@ mod tests {
     fn ranges_bounds_lengths_and_durations() {
         use Dimension::*;
         let ranges = [
-            ("18 to 27 °C", Temperature), ("18 °C to 27 °C", Temperature), ("18-27 °C", Temperature), ("18–27 °C", Temperature),
-            ("18 to 27", Temperature), ("-2 to 3 °C", Temperature), ("18 °C", Temperature), ("10 to 20", Count), ("2 to 15 mg/L NO3", Concentration),
-            ("60 to 180 µmol/m²/s", PhotonFlux), ("42 to 66 %", Fraction), ("18 bis 27 °C", Temperature),
+            ("18 to 27 °C", Temperature),
+            ("18 °C to 27 °C", Temperature),
+            ("18-27 °C", Temperature),
+            ("18–27 °C", Temperature),
+            ("18 to 27", Temperature),
+            ("-2 to 3 °C", Temperature),
+            ("18 °C", Temperature),
+            ("10 to 20", Count),
+            ("2 to 15 mg/L NO3", Concentration),
+            ("60 to 180 µmol/m²/s", PhotonFlux),
+            ("42 to 66 %", Fraction),
+            ("18 bis 27 °C", Temperature),
         ];
         for (text, dimension) in ranges {
             let read = parse_range(text, &[dimension], None).is_ok();
@@ -251,17 +326,28 @@ mod tests {
         for text in ["2 to 15", "2–15"] {
             assert!(matches(&range(&[Concentration], true), text), "{text}");
         }
-        for text in ["below 2 mg/L NO3", "< 2 mg/L NO3", ">50 mg/L NO3", "<= 2 mg/L NO3", "above 50 mg/L NO3", "below", "about 2 mg/L NO3"] {
+        for text in [
+            "below 2 mg/L NO3",
+            "< 2 mg/L NO3",
+            ">50 mg/L NO3",
+            "<= 2 mg/L NO3",
+            "above 50 mg/L NO3",
+            "below",
+            "about 2 mg/L NO3",
+        ] {
             let read = parse_bounded(text, &[Concentration], None).is_ok();
             assert_eq!(matches(&bounded(&[Concentration], false), text), read, "{text}");
         }
         assert!(matches(&bounded(&[Concentration], true), "below 2"));
-        for text in ["60 x 40 x 40 cm", "60x40x40cm", "24 in x 16 in x 16 in", "60 × 40 × 40 cm", "60 x 40 x 40", "60 x 40 cm"] {
+        for text in
+            ["60 x 40 x 40 cm", "60x40x40cm", "24 in x 16 in x 16 in", "60 × 40 × 40 cm", "60 x 40 x 40", "60 x 40 cm"]
+        {
             let read = parse_lengths(text).is_ok_and(|lengths| lengths.len() == 3);
             assert_eq!(matches(&lengths(3), text), read, "{text}");
         }
         assert!(matches(&lengths(2), "95 x 48 cm"));
-        for text in ["6 h 30 min", "14 days", "3 years", "2 weeks and 1 day", "90 s", "1 day, 2 h", "3", "days", "3 L"] {
+        for text in ["6 h 30 min", "14 days", "3 years", "2 weeks and 1 day", "90 s", "1 day, 2 h", "3", "days", "3 L"]
+        {
             assert_eq!(matches(&duration(), text), parse_duration(text).is_ok(), "{text}");
         }
     }

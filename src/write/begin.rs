@@ -6,6 +6,8 @@ use std::path::Path;
 
 use jiff::civil::Date;
 
+use super::texts::write_texts;
+
 /// The files of a new record, started on a date.
 fn files(date: Date) -> Vec<(&'static str, String)> {
     let day = date.to_string();
@@ -14,7 +16,8 @@ fn files(date: Date) -> Vec<(&'static str, String)> {
         (
             "tank.yaml",
             fill(
-                "# Your tank. Everything after a `#` is a remark for you; it never reaches a page.\n\
+                "# yaml-language-server: $schema=schema/tank.json\n\
+                 # Your tank. Everything after a `#` is a remark for you; it never reaches a page.\n\
                  name: My tank\n\
                  about: One or two sentences on what it is.\n\
                  started: DATE            # the day it was first filled\n\
@@ -41,7 +44,8 @@ fn files(date: Date) -> Vec<(&'static str, String)> {
         (
             "log/DATE.yaml",
             fill(
-                "# One entry for each moment worth writing. A date alone is a quiet entry: somebody looked, nothing to report.\n\
+                "# yaml-language-server: $schema=../schema/log.json\n\
+                 # One entry for each moment worth writing. A date alone is a quiet entry: somebody looked, nothing to report.\n\
                  DATE:\n\
                  \x20 temperature: 25.1\n\
                  \x20 salinity: 34.5\n\
@@ -57,7 +61,8 @@ fn files(date: Date) -> Vec<(&'static str, String)> {
         (
             "equipment/heater.yaml",
             fill(
-                "# One file for each device.\n\
+                "# yaml-language-server: $schema=../schema/equipment.json\n\
+                 # One file for each device.\n\
                  name: Heater\n\
                  role: heater\n\
                  in-service: DATE\n\
@@ -71,7 +76,8 @@ fn files(date: Date) -> Vec<(&'static str, String)> {
         (
             "upkeep/tasks.yaml",
             fill(
-                "# What comes again and again.\n\
+                "# yaml-language-server: $schema=../schema/upkeep.json\n\
+                 # What comes again and again.\n\
                  tasks:\n\
                  \x20 glass: {every: 3 days, takes: 3 min, what: clean the glass, hands-in-water: yes}\n\
                  \x20 ground-fault-test: {every: 30 days, takes: 1 min, what: press the test button of the earth-leakage protection}\n",
@@ -80,26 +86,21 @@ fn files(date: Date) -> Vec<(&'static str, String)> {
     ]
 }
 
-/// Writes a new record into a folder that is not there yet, or is empty.
+/// Writes a new record into a folder that is not there yet, or is empty. `schemas` (name and text of each) go into its
+/// folder `schema`, where the first line of each file has an editor look.
 ///
 /// # Errors
 /// When the folder holds anything already (nothing is overwritten), or the system refuses.
-pub fn begin(folder: &Path, date: Date) -> io::Result<Vec<String>> {
+pub fn begin(folder: &Path, date: Date, schemas: &[(String, String)]) -> io::Result<Vec<String>> {
     if folder.exists() && fs::read_dir(folder)?.next().is_some() {
         return Err(io::Error::new(io::ErrorKind::AlreadyExists, format!("`{}` is not empty", folder.display())));
     }
-    let mut written = Vec::new();
-    for (path, text) in files(date) {
-        let path = path.replace("DATE", &date.to_string());
-        let target = folder.join(&path);
-        if let Some(parent) = target.parent() {
-            fs::create_dir_all(parent)?;
-        }
-        fs::write(target, text)?;
-        written.push(path);
-    }
+    let texts: Vec<(String, String)> =
+        files(date).into_iter().map(|(path, text)| (path.replace("DATE", &date.to_string()), text)).collect();
+    write_texts(folder, &texts)?;
+    write_texts(&folder.join("schema"), schemas)?;
     for empty in ["photos", "colonies", "supplies"] {
         fs::create_dir_all(folder.join(empty))?;
     }
-    Ok(written)
+    Ok(texts.into_iter().map(|(path, _)| path).collect())
 }

@@ -24,6 +24,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 from diary import DIARY, REMARKS  # noqa: E402
 
 ROOT = Path(__file__).resolve().parents[2] / "example-tank"
+
 START, END = date(2024, 9, 21), date(2026, 10, 17)
 VOLUME = 114.0
 FILLED_HOUR = 20
@@ -58,6 +59,11 @@ CUTS = [(datetime(2025, 4, 24, 12), 11), (datetime(2026, 2, 5, 17), 6)]
 FAULT = (datetime(2025, 11, 27, 20), datetime(2025, 11, 29, 12))
 GLITCH = datetime(2025, 10, 3, 14)
 SENSOR_FROM = date(2024, 12, 1)
+
+
+def schema(kind):
+    """The first line of a file: where an editor finds what it may hold."""
+    return f"# yaml-language-server: $schema=../schema/{kind}.json\n"
 
 
 def since(table, day):
@@ -513,7 +519,7 @@ class Log:
 
     def write(self):
         for year in (2024, 2025, 2026):
-            text = f"# Curlew Flat, {year}. An invented tank: written by tests/example_data/generate.py and diary.py beside it.\n"
+            text = schema("log") + f"# Curlew Flat, {year}. An invented tank: written by tests/example_data/generate.py and diary.py beside it.\n"
             for when, body in sorted(self.entries):
                 if when.startswith(str(year)):
                     text += f"{when}:\n" + "".join(f"  {line}\n" for line in body)
@@ -574,7 +580,7 @@ def write_surveys(rng):
                         continue
                     value = irradiance(x, y, depth, level, height) * (1 + rng.gauss(0, 0.05))
                     rows.append(f"  - [{x}, {y}, {depth}, {value:.0f}]\n")
-        text = f"on: {day} 15:00\nlamp: lamp\nlevel: {level * 100:.0f} %\nheight: {height} cm\nsensor: quantum-sensor\nimmersion-factor: 1.15\n"
+        text = schema("light") + f"on: {day} 15:00\nlamp: lamp\nlevel: {level * 100:.0f} %\nheight: {height} cm\nsensor: quantum-sensor\nimmersion-factor: 1.15\n"
         text += "factor-applied: yes\nuncertainty: 10 %\nunits: {position: cm, light: µmol/m²/s}\nreadings:\n" + "".join(rows)
         if at:
             text += "at:\n"
