@@ -5,7 +5,7 @@
 //! | `text` `anything` `nothing` `date` `moment` `time` `duration` `yes-no` `name` `whole` `number` | as it says |
 //! | `quantity D` `bare D` `range D` | of the dimensions `D`, parted by `/`; `bare` lets the unit be left out |
 //! | `lengths N` `words NAME` `roles NAME` `unit D` | so many lengths; a word of an enumeration; roles of a theme; a unit alone |
-//! | `list(X)` | a list of X, or one alone |
+//! | `list(X)` `array(X)` | a list of X, or one alone; a list only |
 //! | `since(X)` | X, or a list of X each with `since` (what is no map stands under `value`) |
 //! | `each(X)` `moments(X)` `parameters(X)` | a map from names, from moments, from what is read |
 //! | `<NAME>` | a map of the table |
@@ -54,6 +54,7 @@ impl<'t> Writer<'t> {
                     let one = self.of(inner, parameter)?;
                     Ok(json!({ "anyOf": [one, { "type": "array", "items": one }] }))
                 }
+                "array" => Ok(json!({ "type": "array", "items": self.of(inner, parameter)? })),
                 "since" => self.since(inner, parameter),
                 "each" => Ok(json!({ "type": "object", "additionalProperties": self.of(inner, parameter)? })),
                 "moments" => {
@@ -127,6 +128,11 @@ impl<'t> Writer<'t> {
         let mut map = json!({ "type": "object", "properties": properties, "additionalProperties": false });
         if !needed.is_empty() {
             map["required"] = needed.iter().map(|key| key.name.as_str()).collect();
+        }
+        let beside = keys.iter().filter_map(|key| Some((key.name.clone(), json!([key.beside.as_ref()?]))));
+        let beside: Map<String, Value> = beside.collect();
+        if !beside.is_empty() {
+            map["dependentRequired"] = Value::Object(beside);
         }
         Ok(map)
     }

@@ -1,7 +1,7 @@
 //! The table that the schemas are made of: `kinds/*.yaml`, one file a kind.
 //!
 //! A kind has a `title`, the `files` it stands in, what it is `about`, a `root` and the `maps` that it is made of. A map bears the
-//! name by which the readers call it when they tell a mistake, and lists its keys (a star marks what must be there), each
+//! name by which the readers call it when they tell a mistake, and lists its keys (a star marks what must be there, `+KEY` what must stand beside it), each
 //! with its type, what it is about, and examples. The notation of types stands in [`notation`](super::notation).
 
 use std::collections::BTreeMap;
@@ -29,6 +29,8 @@ pub struct FileKind {
 pub struct Key {
     pub name: String,
     pub needed: bool,
+    /// A key that must be there too where this one is.
+    pub beside: Option<String>,
     pub holds: String,
     pub about: String,
     pub examples: Vec<Value>,
@@ -68,12 +70,16 @@ impl Table {
 
 /// `name*: [type, "what it is about", example, …]`.
 fn read_key(key: &serde_yaml::Value, value: &serde_yaml::Value) -> Option<Key> {
-    let key = key.as_str()?;
+    let (key, beside) = match key.as_str()?.split_once(" +") {
+        Some((key, beside)) => (key, Some(beside.to_string())),
+        None => (key.as_str()?, None),
+    };
     let parts = value.as_sequence()?;
     let examples = parts.get(2..)?.iter().map(serde_json::to_value).collect::<Result<_, _>>().ok()?;
     Some(Key {
         name: key.trim_end_matches('*').to_string(),
         needed: key.ends_with('*'),
+        beside,
         holds: parts.first()?.as_str()?.to_string(),
         about: parts.get(1)?.as_str()?.to_string(),
         examples,

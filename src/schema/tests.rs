@@ -56,7 +56,12 @@ impl Sample<'_> {
                 let name = outer.and_then(Value::as_object).and_then(|map| map.keys().next().cloned());
                 return Some(match outer_word {
                     "each" => json!({ name.unwrap_or_else(|| "2026-10-10-front.jpg".into()): found }),
-                    "moments" => json!({ "2026-10-10 21:10": found }),
+                    "array" => json!([found]),
+                    // An answer needs its question.
+                    "moments" => json!({
+                        "2026-10-09": { "ask": { "what": "Leather open again?", "id": "leather-open" } },
+                        "2026-10-10 21:10": found,
+                    }),
                     _ => found,
                 });
             }
@@ -75,6 +80,10 @@ impl Sample<'_> {
         }
         let found = if name == self.map {
             map.insert(self.key.to_string(), self.example.clone());
+            let beside = keys.iter().find(|key| key.name == self.key).and_then(|key| key.beside.as_ref());
+            if let Some(other) = beside.and_then(|beside| keys.iter().find(|key| key.name == *beside)) {
+                map.insert(other.name.clone(), other.examples[0].clone());
+            }
             Some(Value::Object(map))
         } else {
             let inner = |key: &Key, open: &mut BTreeSet<String>| {
@@ -113,6 +122,7 @@ fn the_readers_take_every_example_and_ask_for_every_key() {
             let parameters = Key {
                 name: "alkalinity".into(),
                 needed: false,
+                beside: None,
                 holds: String::new(),
                 about: String::new(),
                 examples: vec![
@@ -130,11 +140,12 @@ fn the_readers_take_every_example_and_ask_for_every_key() {
                     };
                     let yaml = serde_yaml::to_string(&value).unwrap();
                     let text = if path.ends_with(".md") { format!("---\n{yaml}---\nProse.\n") } else { yaml };
-                    // The log and the sensor's CSV are large, and no example leans on them.
+                    // The log and the sensor's CSV are large, and no example leans on them; tasks have their names once.
                     folder.documents = left
                         .drain(..)
                         .filter(|one| {
-                            one.kind != DocumentKind::Log && (one.kind != DocumentKind::Readings || kind == "readings")
+                            !matches!(one.kind, DocumentKind::Log | DocumentKind::Readings)
+                                && !(kind == "upkeep" && one.kind == DocumentKind::Upkeep)
                         })
                         .collect();
                     let replaced = folder
