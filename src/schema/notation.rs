@@ -21,6 +21,7 @@ use serde_json::{Map, Value, json};
 use super::table::{Key, Table};
 use super::words;
 use crate::record::Parameter;
+use crate::record::tank::MONTHS;
 use crate::units::{Dimension, pattern};
 
 /// Writes types, and gathers what they refer to.
@@ -174,8 +175,8 @@ fn plain_name(name: &str) -> String {
 }
 
 const DATE: &str = r"^\s*\d{4}-\d{2}-\d{2}\s*$";
-const MOMENT: &str = r"^\s*\d{4}-\d{2}-\d{2}([ T]\s*\d{1,2}:\d{2}(:\d{2})?)?\s*$";
-const TIME: &str = r"\d{1,2}:\d{2}(:\d{2})?";
+const MOMENT: &str = r"^\s*\d{4}-\d{2}-\d{2}([ T]\s*([01]?\d|2[0-3]):[0-5]\d(:[0-5]\d)?)?\s*$";
+const TIME: &str = r"([01]?\d|2[0-3]):[0-5]\d(:[0-5]\d)?";
 
 /// Words that need no definition of their own.
 fn plain(holds: &str) -> Option<Value> {
@@ -318,10 +319,10 @@ fn special(word: &str) -> Option<Value> {
         }
         "months" => {
             let one = pattern::bare(&[Dimension::Temperature, Dimension::Fraction], false);
-            let month = "^(january|february|march|april|may|june|july|august|september|october|november|december|jan|feb|mar|apr|jun|jul|aug|sep|oct|nov|dec)$";
+            let month = format!("^({}|{})$", MONTHS.join("|"), MONTHS.map(|month| &month[..3]).join("|"));
             json!({
                 "type": "object",
-                "patternProperties": { month: typed(format!(r"^\s*{one}(\s*,\s*{one})?\s*$")) },
+                "patternProperties": { (month): typed(format!(r"^\s*{one}(\s*,\s*{one})?\s*$")) },
                 "additionalProperties": false
             })
         }

@@ -193,6 +193,7 @@ fn the_readers_take_every_example_and_ask_for_every_key() {
         let keys: BTreeSet<&str> = keys.iter().copied().filter(|key| plain(key)).collect();
         assert_eq!(keys, listed, "keys of `{within}`: asked for by the reader, and listed by the table");
     }
+    // The examples reach every map: none is left out of the types that refer to it.
     let read_elsewhere = ["a theme", "a theme's colours"];
     for map in table.maps.keys().filter(|map| !read_elsewhere.contains(&map.as_str())) {
         assert!(asked.contains_key(map), "no reader asks for the keys of `{map}`");

@@ -3,7 +3,7 @@
 use crate::record::Parameter;
 use crate::record::colony::{CauseGrade, EndKind, Grade, Group, SURE, SourceKind};
 use crate::record::entry::EventKind;
-use crate::record::equipment::{MADE, Position, PowerUp, Role};
+use crate::record::equipment::{MADE, Position, PowerUp, Role, StandsIn};
 use crate::record::sitter::{LANGUAGES, Portions, Reads};
 use crate::record::supply::{KitMethod, SupplyKind};
 use crate::record::survey::REPEATED_HOUR;
@@ -39,6 +39,7 @@ pub fn words(name: &str) -> Option<Vec<&'static str>> {
         "role" => first(Role::WORDS),
         "source-kind" => first(SourceKind::WORDS),
         "supply-kind" => first(SupplyKind::WORDS),
+        "stands-in" => first(StandsIn::WORDS),
         "sure" => SURE.to_vec(),
         "tank-kind" => first(TANK_KINDS),
         "who" => first(WHO),
