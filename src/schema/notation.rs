@@ -384,6 +384,9 @@ fn special(word: &str) -> Option<Value> {
         }),
         "delimiter" => json!({ "enum": [",", ";", "tab", "\\t"] }),
         "decimal" => json!({ "enum": [".", ","] }),
+        "web" => typed(r"^\s*https?://\S+\s*$".into()),
+        "site" => typed(r"^\s*https://\S+\s*$".into()),
+        "feed-tag" => typed(r"^\s*[a-z0-9.@_-]+,\d{4}(-\d{2}){0,2}\s*$".into()),
         "mark" => typed(r"^\s*(\d+:)?\d+:\d{1,2}\s*$".into()),
         "page" => {
             let quantities = Parameter::ALL.map(Parameter::key).join("|");

@@ -2,7 +2,7 @@
 //!
 //! They are of the part of ECMA-262 that JSON Schema recommends, for a search in the whole text, and hold the usual
 //! spellings: every name and sign of every unit, in small or capital letters. [`parse`](super::parse()) reads a few rarer
-//! ones too (`µmol m-2 s-1`, `mg NO3/L`); whatever matches here it reads.
+//! ones too (`µmol m-2 s-1`, `mg NO3/L`). The unit of an uncertainty is not looked at.
 
 use std::collections::BTreeSet;
 
