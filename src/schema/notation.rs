@@ -390,7 +390,9 @@ fn special(word: &str) -> Option<Value> {
         "mark" => typed(r"^\s*(\d+:)?\d+:\d{1,2}\s*$".into()),
         "page" => {
             let quantities = Parameter::ALL.map(Parameter::key).join("|");
-            typed(format!(r"^\s*(story/.+|colony/.+|equipment/.+|water/({quantities})|light|power)\s*$"))
+            typed(format!(
+                r"^\s*(story/.+|colony/.+|equipment/.+|water/({quantities})|light|power|movement|heat|upkeep)\s*$"
+            ))
         }
         _ => return None,
     })

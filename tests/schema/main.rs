@@ -100,7 +100,7 @@ fn every_file_of_the_example_names_its_schema() {
             first.strip_prefix("# yaml-language-server: $schema=").unwrap_or_else(|| panic!("{path}: {first}"));
         assert!(file.parent().unwrap().join(schema).is_file(), "{path}: {schema}");
         let kind = match path.rsplit('/').nth(1).unwrap_or_default() {
-            _ if path.ends_with("tank.yaml") => "tank",
+            _ if path == "tank.yaml" || path.ends_with("/tank.yaml") => "tank",
             "supplies" => "supply",
             "colonies" => "colony",
             "photos" => "captions",
