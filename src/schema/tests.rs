@@ -87,12 +87,11 @@ impl Sample<'_> {
             Some(Value::Object(map))
         } else {
             let inner = |key: &Key, open: &mut BTreeSet<String>| {
-                let found = if key.name == "(parameters)" {
+                if key.name == "(parameters)" {
                     self.within(&key.holds, None, open).map(|found| ("alkalinity".to_string(), found))
                 } else {
                     self.within(&key.holds, key.examples.first(), open).map(|found| (key.name.clone(), found))
-                };
-                found
+                }
             };
             keys.iter().find_map(|key| inner(key, open)).map(|(key, value)| {
                 map.insert(key, value);
@@ -145,7 +144,7 @@ fn the_readers_take_every_example_and_ask_for_every_key() {
                         .drain(..)
                         .filter(|one| {
                             !matches!(one.kind, DocumentKind::Log | DocumentKind::Readings)
-                                && !(kind == "upkeep" && one.kind == DocumentKind::Upkeep)
+                                && (kind != "upkeep" || one.kind != DocumentKind::Upkeep)
                         })
                         .collect();
                     let replaced = folder
