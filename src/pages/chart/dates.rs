@@ -117,7 +117,9 @@ pub(super) fn draw_time_axis(canvas: &mut Canvas, time: &TimeScale, style: &Axis
         for day in time.from..end {
             let place = i64::from(date_of(day).day());
             axis.tick(day, 4.0 + if place == 1 { 4.0 } else { 0.0 });
-            if (place - 1) % every == 0 && (every == 1 || place < 31) {
+            // The last of a month's days may stand too close to the first of the next.
+            let to_next = (month_start(month_index(day) + 1) - day) as f64;
+            if (place - 1) % every == 0 && (every == 1 || px * to_next >= style.size * 1.3) {
                 axis.centred(day, day + 1, &place.to_string());
             }
         }
