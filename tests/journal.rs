@@ -332,11 +332,11 @@ fn families_and_survival_are_those_of_the_colonies() {
     }
     let school = page("colony/school-mushrooms.html");
     let line = words(&school);
-    let generations = "Mushrooms of the jar , 5 June 2021 : the first of its line here ; alive in The Old Jar. \
-                       Blue-green mushrooms , 9 March 2024 : giver’s record ; alive in Curlew Flat. \
-                       Mushrooms for the school , 2 May 2026 : witnessed cut ; given away 29 August 2026.";
+    let generations = "Generation 1: Mushrooms of the jar , 5 June 2021 : the first of its line here ; alive in The Old \
+                       Jar. Generation 2: Blue-green mushrooms , 9 March 2024 : giver’s record ; alive in Curlew Flat. \
+                       Generation 3: Mushrooms for the school , 2 May 2026 : witnessed cut ; given away 29 August 2026.";
     assert!(line.contains(generations), "{line}");
-    assert_eq!(school.matches("<ul class=\"lineage\">").count(), 3, "a list within a list for each generation");
+    assert_eq!(school.matches("<ul class=\"lineage\">").count(), 1, "one flat list, however deep the line");
     assert!(school.contains("chart-lineage-school-mushrooms"));
     assert!(!page("colony/finger-leather.html").contains("<ul class=\"lineage\">"), "no family, no list");
 }

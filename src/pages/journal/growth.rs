@@ -108,6 +108,8 @@ pub fn sentence_of(view: &View, found: &Growth) -> String {
             },
         };
         text.push_str(&format!("{word} {rate}, 95 in 100 {} ({test}).", interval(view, found)));
+    } else if found.test.is_none() && found.first == found.last {
+        text.push_str(&format!("No change was found ({sizes}): too little to tell a rate."));
     } else {
         text.push_str(&format!("It has hardly grown: a rate {} fits as well as none ({test}).", interval(view, found)));
     }
