@@ -272,6 +272,12 @@ impl Colony {
         self.placements.iter().rev().find(|placement| placement.since <= date)
     }
 
+    /// How it ended, where it stood in this tank then.
+    pub fn ended_in(&self, tank: &str) -> Option<&Ended> {
+        let ended = self.ended.as_ref()?;
+        self.placement_on(ended.on).is_some_and(|placement| placement.tank.value == tank).then_some(ended)
+    }
+
     /// Here and alive on a date.
     pub fn is_here_on(&self, date: Date) -> bool {
         self.arrived.value <= date && self.ended.as_ref().is_none_or(|ended| date < ended.on)

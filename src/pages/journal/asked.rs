@@ -233,9 +233,14 @@ fn work(view: &View) -> Vec<Run> {
 }
 
 fn wrong(view: &View) -> Vec<Run> {
-    let losses = log::losses(view);
-    let faults =
-        view.tank.entries.iter().filter_map(|entry| entry.event.as_ref()).filter(|event| is_fault(event.kind)).count();
+    let losses = log::lost_colonies(view);
+    let faults = view
+        .tank
+        .entries
+        .iter()
+        .filter_map(|entry| entry.event.as_ref())
+        .filter(|event| log::is_fault(event.kind))
+        .count();
     if losses.is_empty() && faults == 0 {
         return vec![
             Run::text("No loss and no fault is written down. "),
@@ -262,13 +267,6 @@ fn wrong(view: &View) -> Vec<Run> {
     runs.push(Run::link("log", view.href("log/index.html")));
     runs.push(Run::text("."));
     runs
-}
-
-fn is_fault(kind: EventKind) -> bool {
-    matches!(
-        kind,
-        EventKind::PowerCut | EventKind::HeaterFault | EventKind::Leak | EventKind::PumpFault | EventKind::LampFault
-    )
 }
 
 fn heat_and_weight(view: &View) -> Vec<Run> {

@@ -410,29 +410,39 @@ pub fn questions(view: &View) -> Vec<QuestionRow> {
     rows
 }
 
-/// Colonies that were lost while in this tank and faults that entries tell of, newest first.
-pub fn losses(view: &View) -> Vec<LossRow> {
+/// Colonies that were lost in this tank, newest first.
+pub fn lost_colonies(view: &View) -> Vec<LossRow> {
     let mut rows: Vec<LossRow> = view
         .record
         .colonies
         .values()
         .filter_map(|colony| {
-            let ended = colony.ended.as_ref().filter(|ended| ended.how == EndKind::Lost)?;
-            let last = colony.placement_on(ended.on)?;
-            (last.tank.value == view.tank.key).then(|| LossRow {
+            let ended = colony.ended_in(&view.tank.key).filter(|ended| ended.how == EndKind::Lost)?;
+            Some(LossRow {
                 date: date_text(ended.on),
-                what: vec![Run::link(colony.name.value.clone(), format!("colony/{}.html", colony.key))],
+                what: vec![Run::link(colony.name.value.clone(), super::colony::href(&colony.key))],
                 cause: ended.cause.clone().unwrap_or_else(|| "not known".into()),
                 grade: ended.grade.word().into(),
             })
         })
         .collect();
+    rows.sort_by(|a, b| b.date.iso.cmp(&a.date.iso));
+    rows
+}
+
+/// Colonies that were lost, and faults and deaths that entries tell of, newest first.
+pub fn losses(view: &View) -> Vec<LossRow> {
+    let mut rows = lost_colonies(view);
     let lost: Vec<String> = rows.iter().map(|row| row.date.iso.clone()).collect();
     for (index, entry) in view.tank.entries.iter().enumerate() {
         let Some(event) = &entry.event else { continue };
         let date = date_text(entry.date());
-        let is_told = event.kind == EventKind::Death && lost.contains(&date.iso);
-        if is_told || !is_fault(event.kind) {
+        let is_row = match event.kind {
+            // A death on the day of a loss is that loss.
+            EventKind::Death => !lost.contains(&date.iso),
+            kind => is_fault(kind),
+        };
+        if !is_row {
             continue;
         }
         let lasted = event.lasted_hours.map(|hours| format!(", lasted {}", hours_text(hours))).unwrap_or_default();
@@ -448,9 +458,10 @@ pub fn losses(view: &View) -> Vec<LossRow> {
     rows
 }
 
-fn is_fault(kind: EventKind) -> bool {
+/// Whether gear, power or water failed.
+pub fn is_fault(kind: EventKind) -> bool {
     use EventKind::*;
-    matches!(kind, PowerCut | HeaterFault | Leak | Death | PumpFault | LampFault)
+    matches!(kind, PowerCut | HeaterFault | Leak | PumpFault | LampFault)
 }
 
 /// How an answer kept its date: `13 days before the date`.

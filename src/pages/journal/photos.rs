@@ -147,7 +147,8 @@ fn facts(views: &[View], found: &story::Photo) -> Vec<Fact> {
     let taken = found.date.map_or("not known".into(), |date| date_text(date).text);
     facts.push(Fact::new("Taken", vec![Run::text(taken)]));
     if let Some(date) = found.date {
-        let age = main.tank.age_days(date);
+        let shown = views.iter().find(|view| found.of.contains(&view.tank.key)).unwrap_or(main);
+        let age = shown.tank.age_days(date);
         let words = match age {
             0 => "on the day of the first fill".to_string(),
             age if age > 0 => format!("{} after the first fill", super::water::counted(age as usize, "day", "days")),

@@ -338,11 +338,8 @@ fn arrivals(view: &View, number: i16) -> Vec<DatedText> {
         })
         .collect();
     for colony in view.record.colonies.values() {
-        let Some(ended) = colony.ended.as_ref().filter(|ended| ended.how != EndKind::Lost && ended.on.year() == number)
-        else {
-            continue;
-        };
-        if colony.placement_on(ended.on).is_some_and(|placement| placement.tank.value == view.tank.key) {
+        let ended = colony.ended_in(&view.tank.key);
+        if let Some(ended) = ended.filter(|ended| ended.how != EndKind::Lost && ended.on.year() == number) {
             found.push(DatedText {
                 date: date_text(ended.on),
                 text: format!("{} {}", colony.name.value, super::colony::ended_word(ended.how)),

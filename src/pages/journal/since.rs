@@ -23,11 +23,12 @@ pub fn happened(view: &View, date: Date) -> Vec<DatedText> {
     found
 }
 
-/// Colonies that were there on a date and are no longer, and devices that were taken out of service, oldest first.
+/// Colonies that stood in the tank to their end and were there on a date, and devices that were taken out of service, oldest first.
 pub fn losses(view: &View, date: Date) -> Vec<DatedText> {
     let mut found = Vec::new();
     for colony in view.record.colonies.values() {
-        if let Some(ended) = colony.ended.as_ref().filter(|ended| ended.on > date && colony.arrived.value <= date) {
+        let ended = colony.ended_in(&view.tank.key);
+        if let Some(ended) = ended.filter(|ended| ended.on > date && colony.arrived.value <= date) {
             let cause = match (&ended.cause, ended.how, ended.grade) {
                 (None, _, _) => String::new(),
                 // Only of a loss is it a question how sure the cause is.
