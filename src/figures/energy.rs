@@ -312,6 +312,22 @@ pub(super) fn device_on(record: &Record, tank: &Tank, device: &Device, date: Dat
     Some((full + standby, (full * relative).hypot(watts * level * hours * duty_u / 1000.0), watts))
 }
 
+/// Stretches of days on which nothing was set anew, so that each day of one is like its first.
+pub(super) fn stretches(tank: &Tank, from: Date, to: Date) -> Vec<(Date, i32)> {
+    let mut starts: Vec<Date> = vec![from];
+    for device in tank.devices.values() {
+        starts.push(device.in_service.value);
+        starts.extend(device.out_of_service.as_ref().map(|end| end.value));
+        starts.extend(device.settings.iter().filter_map(|stretch| stretch.since));
+    }
+    starts.extend(tank.electricity.iter().filter_map(|stretch| stretch.since));
+    starts.retain(|start| *start >= from && *start <= to);
+    starts.sort();
+    starts.dedup();
+    let ends = starts.iter().skip(1).copied().chain([to.saturating_add(1.days())]);
+    starts.iter().zip(ends).map(|(start, end)| (*start, days_between(*start, end))).collect()
+}
+
 /// Shorter spans say more about the day the meter was read than about the tank.
 const SHORTEST_SPAN: i32 = 5;
 
@@ -333,16 +349,14 @@ fn meter_spans(record: &Record, tank: &Tank) -> Vec<MeterSpan> {
         }
         // A running total that falls is a new meter: the span is not counted.
         if total >= start.1 {
-            let per_day: Vec<(f64, f64)> =
-                (0..days).map(|day| computed_on(record, tank, start.0.saturating_add(i64::from(day).days()))).collect();
             let count = f64::from(days);
-            spans.push(MeterSpan {
-                from: start.0,
-                to: date,
-                metered: (total - start.1) / count,
-                computed: per_day.iter().map(|day| day.0).sum::<f64>() / count,
-                computed_u: per_day.iter().map(|day| day.1).sum::<f64>() / count,
-            });
+            let (mut computed, mut computed_u) = (0.0, 0.0);
+            for (since, days) in stretches(tank, start.0, date.saturating_sub(1.days())) {
+                let (energy, u) = computed_on(record, tank, since);
+                computed += energy * f64::from(days) / count;
+                computed_u += u * f64::from(days) / count;
+            }
+            spans.push(MeterSpan { from: start.0, to: date, metered: (total - start.1) / count, computed, computed_u });
         }
         start = (date, total);
     }

@@ -10,7 +10,7 @@ use jiff::civil::Date;
 
 use super::TankFindings;
 use super::budget::{JUG_SCALE, by_day, jug_u};
-use super::energy::device_on;
+use super::energy::{device_on, stretches};
 use super::growth::{self, Growth};
 use super::hours;
 use super::readings::SeriesPoint;
@@ -89,9 +89,8 @@ pub const FURTHEST_DAYS: i32 = 35;
 
 /// Sums up a calendar year of a tank, as far as the record reaches. `None` where it reaches no day of it.
 pub fn year(record: &Record, tank: &Tank, found: &TankFindings, year: i16) -> Option<Year> {
-    let last = tank.ended.as_ref().map_or(record.as_of, |ended| ended.value.min(record.as_of));
     let from = Date::new(year, 1, 1).ok()?.max(tank.started.value);
-    let to = Date::new(year, 12, 31).ok()?.min(last);
+    let to = Date::new(year, 12, 31).ok()?.min(tank.last_day(record.as_of));
     (from <= to).then(|| between(record, tank, found, from, to))
 }
 
@@ -123,29 +122,17 @@ pub fn between(record: &Record, tank: &Tank, found: &TankFindings, from: Date, t
     year
 }
 
-/// Stretches of days on which nothing was set anew, so that each day of one is like its first.
-fn stretches(tank: &Tank, from: Date, to: Date) -> Vec<(Date, i32)> {
-    let mut starts: Vec<Date> = vec![from];
-    for device in tank.devices.values() {
-        starts.push(device.in_service.value);
-        starts.extend(device.out_of_service.as_ref().map(|end| end.value));
-        starts.extend(device.settings.iter().filter_map(|stretch| stretch.since));
-    }
-    starts.extend(tank.electricity.iter().filter_map(|stretch| stretch.since));
-    starts.retain(|start| *start >= from && *start <= to);
-    starts.sort();
-    starts.dedup();
-    let ends = starts.iter().skip(1).copied().chain([to.saturating_add(1.days())]);
-    starts.iter().zip(ends).map(|(start, end)| (*start, days_between(*start, end))).collect()
-}
-
 fn energy(record: &Record, tank: &Tank, from: Date, to: Date, year: &mut Year) {
     let mut total = Sum::default();
     // What is wrong with a device's watts is wrong on every day: the errors of one device add up.
     let mut errors: BTreeMap<&str, f64> = BTreeMap::new();
+    let mut priced = 0;
     for (start, days) in stretches(tank, from, to) {
         let count = f64::from(days);
         let electricity = tank.electricity.at(start).map(|stretch| &stretch.value);
+        if electricity.is_some_and(|prices| prices.tariff.is_some()) {
+            priced += days;
+        }
         let known: Vec<(&Device, (f64, f64, f64))> = tank
             .devices_at(start)
             .filter_map(|device| Some((device, device_on(record, tank, device, start)?)))
@@ -168,11 +155,6 @@ fn energy(record: &Record, tank: &Tank, from: Date, to: Date, year: &mut Year) {
         return;
     }
     total.u = errors.values().map(|u| u * u).sum::<f64>().sqrt();
-    let priced = stretches(tank, from, to)
-        .into_iter()
-        .filter(|(start, _)| tank.electricity.at(*start).is_some_and(|stretch| stretch.value.tariff.is_some()))
-        .map(|(_, days)| days)
-        .sum();
     for sum in year.cost.values_mut() {
         sum.days = priced;
         // Prices are known; what is not is the energy.

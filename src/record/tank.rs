@@ -259,6 +259,11 @@ pub struct Acknowledged {
 }
 
 impl Tank {
+    /// The last day on which it stood, as the record tells it on a date.
+    pub fn last_day(&self, as_of: Date) -> Date {
+        self.ended.as_ref().map_or(as_of, |ended| ended.value.min(as_of))
+    }
+
     /// Days since the tank was first filled.
     pub fn age_days(&self, on: Date) -> i32 {
         days_between(self.started.value, on)

@@ -46,7 +46,7 @@ fn wanted(view: &View) -> Vec<Wanted> {
         found.push(Wanted { from: pair.from, to: pair.to, title, colony, is_anniversary: false });
     }
     let started = view.tank.started.value;
-    let last = view.tank.ended.as_ref().map_or(view.record.as_of, |ended| ended.value.min(view.record.as_of));
+    let last = view.tank.last_day(view.record.as_of);
     for year in 1..=200i64 {
         // The 29th of February is kept on the 28th of other years.
         let (from, to) = (started.saturating_add((year - 1).years()), started.saturating_add(year.years()));

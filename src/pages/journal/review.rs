@@ -5,12 +5,13 @@ use jiff::civil::Date;
 use super::then::Dates;
 use super::view::*;
 use super::{compare, story};
+use crate::figures;
 use crate::figures::year::{self, FURTHEST_DAYS, Year};
 use crate::pages::model::back::*;
 use crate::pages::model::log::YearCard;
 use crate::pages::model::*;
 use crate::record::colony::EndKind;
-use crate::record::{Lane, days_between};
+use crate::record::{Lane, Photo as Taken, days_between};
 
 fn path(year: i16) -> String {
     format!("year/{year}.html")
@@ -19,8 +20,7 @@ fn path(year: i16) -> String {
 /// The years that the record covers, each with the last day of it that counts.
 fn years(view: &View) -> Vec<(i16, Date)> {
     let as_of = view.record.as_of;
-    let last = view.tank.ended.as_ref().map_or(as_of, |ended| ended.value.min(as_of));
-    (view.tank.started.value.year()..=last.year())
+    (view.tank.started.value.year()..=view.tank.last_day(as_of).year())
         .filter_map(|year| Some((year, Date::new(year, 12, 31).ok()?.min(as_of))))
         .collect()
 }
@@ -141,14 +141,8 @@ fn shown(view: &View, sum: &year::Sum, unit: &str, basis: Basis) -> Shown {
     Shown { spread, ..Shown::new(number, shift.unit, basis) }
 }
 
-fn fact(label: &str, runs: Vec<Run>, basis: Basis) -> Fact {
-    let word = match basis {
-        Basis::Measured => "measured",
-        Basis::Stated => "stated",
-        Basis::Computed => "computed",
-        Basis::Assumed => "assumed",
-    };
-    Fact { basis_word: Some(word.into()), ..Fact::new(label, runs) }
+fn fact(label: &str, runs: Vec<Run>, basis: figures::Basis) -> Fact {
+    Fact { basis_word: Some(basis.word().into()), ..Fact::new(label, runs) }
 }
 
 fn days_of(days: i32, all: i32) -> String {
@@ -167,7 +161,7 @@ fn short(view: &View, number: i16, sums: &Year, lost: usize) -> Vec<Fact> {
             facts.push(fact(
                 "Best growth",
                 vec![name, Run::text(format!(", {}", super::growth::rate_words(view, found)))],
-                Basis::Computed,
+                figures::Basis::Computed,
             ));
         }
         None => facts.push(Fact::new(
@@ -189,26 +183,26 @@ fn short(view: &View, number: i16, sums: &Year, lost: usize) -> Vec<Fact> {
             runs.push(Run::value(shown(view, cost, currency, Basis::Computed)));
             runs.push(Run::text(days_of(cost.days, sums.days)));
         }
-        facts.push(fact("Energy", runs, Basis::Computed));
+        facts.push(fact("Energy", runs, figures::Basis::Computed));
     }
     if let Some(metered) = &sums.metered {
         let runs =
             vec![Run::value(shown(view, metered, "kWh", Basis::Measured)), Run::text(days_of(metered.days, sums.days))];
-        facts.push(fact("By the meter", runs, Basis::Measured));
+        facts.push(fact("By the meter", runs, figures::Basis::Measured));
     }
     if sums.changed.times > 0 {
         let runs = vec![
             Run::value(shown(view, &sums.changed, "L", Basis::Measured)),
             Run::text(format!(" in {}", super::water::counted(sums.changed.times, "change", "changes"))),
         ];
-        facts.push(fact("Water changed", runs, Basis::Measured));
+        facts.push(fact("Water changed", runs, figures::Basis::Measured));
     }
     if sums.evaporated.days > 0 {
         let runs = vec![
             Run::value(shown(view, &sums.evaporated, "L", Basis::Computed)),
             Run::text(days_of(sums.evaporated.days, sums.days)),
         ];
-        facts.push(fact("Evaporated", runs, Basis::Computed));
+        facts.push(fact("Evaporated", runs, figures::Basis::Computed));
     }
     let due: u32 = sums.upkeep.iter().map(|kept| kept.due).sum();
     let on_time: u32 = sums.upkeep.iter().map(|kept| kept.on_time).sum();
@@ -218,18 +212,21 @@ fn short(view: &View, number: i16, sums: &Year, lost: usize) -> Vec<Fact> {
         if minutes > 0.0 {
             runs.push(Run::text(format!(", about {} hours of work at the stated minutes", fixed(minutes / 60.0, 0))));
         }
-        facts.push(fact("Upkeep", runs, Basis::Computed));
+        facts.push(fact("Upkeep", runs, figures::Basis::Computed));
     }
     facts.push(Fact::new("Photographed", photographed(view, number)));
     facts
 }
 
+/// Photos taken in the year, by time.
+fn photos_of<'a>(view: &View<'a>, number: i16) -> Vec<&'a Taken> {
+    let of_year = |photo: &&Taken| photo.date.is_some_and(|date| date.year() == number && date <= view.record.as_of);
+    super::photos::in_order(view.record).into_iter().filter(of_year).collect()
+}
+
 /// How often each colony was photographed; all of those that share the first place.
 fn photographed(view: &View, number: i16) -> Vec<Run> {
-    let photos: Vec<_> = super::photos::in_order(view.record)
-        .into_iter()
-        .filter(|photo| photo.date.is_some_and(|date| date.year() == number && date <= view.record.as_of))
-        .collect();
+    let photos = photos_of(view, number);
     let mut counts: Vec<(usize, &String)> = view
         .record
         .colonies
@@ -253,9 +250,8 @@ fn photographed(view: &View, number: i16) -> Vec<Run> {
 }
 
 fn first_and_last(view: &View, number: i16) -> Option<PhotoSeries> {
-    let front: Vec<_> = super::photos::in_order(view.record)
+    let front: Vec<_> = photos_of(view, number)
         .into_iter()
-        .filter(|taken| taken.date.is_some_and(|date| date.year() == number && date <= view.record.as_of))
         .filter(|taken| compare::shows_whole_tank(view.record, &view.tank.key, taken))
         .collect();
     let (first, last) = (*front.first()?, *front.last()?);

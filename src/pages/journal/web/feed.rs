@@ -1,5 +1,6 @@
 //! The feed of entries, chapters and videos: Atom, RFC 4287. Its dates are the record's; no clock is read.
 
+use jiff::ZonedDateTime;
 use jiff::civil::DateTime;
 
 use crate::pages::journal::story;
@@ -30,8 +31,15 @@ struct Item {
 
 /// A moment at a tank as RFC 3339 wants it.
 pub fn moment(view: &View, when: DateTime) -> Option<String> {
-    let zoned = view.tank.zone.to_ambiguous_zoned_datetime(when).compatible().ok()?;
-    Some(zoned.strftime("%Y-%m-%dT%H:%M:%S%:z").to_string())
+    Some(written(&zoned(view, when)?))
+}
+
+fn zoned(view: &View, when: DateTime) -> Option<ZonedDateTime> {
+    view.tank.zone.to_ambiguous_zoned_datetime(when).compatible().ok()
+}
+
+fn written(moment: &ZonedDateTime) -> String {
+    moment.strftime("%Y-%m-%dT%H:%M:%S%:z").to_string()
 }
 
 pub fn write(views: &[View], site: &Site) -> String {
@@ -48,7 +56,7 @@ pub fn write(views: &[View], site: &Site) -> String {
     // A record without an entry yet: nothing is newer than the first fill.
     let began = moment(&views[0], tank.started.value.at(0, 0, 0, 0)).unwrap_or_default();
     let updated = items.first().map_or(&began, |item| &item.updated);
-    let author = site.author.clone().unwrap_or_else(|| format!("The keeper of {}", tank.name.value));
+    let author = super::author(views[0].record, site);
     let mut xml = String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
     xml.push_str("<feed xmlns=\"http://www.w3.org/2005/Atom\" xml:lang=\"en\">\n");
     xml.push_str(&format!("<title>{name}</title>\n"));
@@ -93,10 +101,10 @@ fn identifier(site: &Site, path: &str) -> String {
 }
 
 fn item(view: &View, when: DateTime, path: String, title: String, category: &'static str) -> Option<Item> {
-    let zoned = view.tank.zone.to_ambiguous_zoned_datetime(when).compatible().ok()?;
+    let zoned = zoned(view, when)?;
     Some(Item {
         at: zoned.timestamp().as_second(),
-        updated: moment(view, when)?,
+        updated: written(&zoned),
         path,
         title,
         summary: String::new(),

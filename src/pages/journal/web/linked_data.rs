@@ -23,8 +23,7 @@ pub fn of(view: &View, site: &Site, home: &str, page: &Page, share: &Share) -> H
 }
 
 fn author(record: &Record, site: &Site) -> Value {
-    let keeper = record.main_tank().map(|tank| format!("The keeper of {}", tank.name.value)).unwrap_or_default();
-    json!({"@type": "Person", "name": site.author.clone().unwrap_or(keeper)})
+    json!({"@type": "Person", "name": super::author(record, site)})
 }
 
 fn website_id(site: &Site) -> Value {

@@ -9,7 +9,7 @@ use super::view::View;
 use super::{Section, published_sizes};
 use crate::pages::model::share::{Share, SharePicture};
 use crate::pages::model::*;
-use crate::record::Site;
+use crate::record::{Record, Site};
 
 /// Path of the feed in the edition.
 pub const FEED: &str = "feed.xml";
@@ -50,6 +50,12 @@ pub fn publish(views: &[View], sections: &mut [Section]) {
         section.site.feed_href = Some(FEED.into());
     }
     sections[0].files.extend(files);
+}
+
+/// Who keeps the record, as told to other programs.
+fn author(record: &Record, site: &Site) -> String {
+    let keeper = || record.main_tank().map(|tank| format!("The keeper of {}", tank.name.value)).unwrap_or_default();
+    site.author.clone().unwrap_or_else(keeper)
 }
 
 /// When an entry or a chapter was written, as far as the record tells.
