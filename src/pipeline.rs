@@ -25,7 +25,7 @@ use crate::units::System;
 use crate::write::publish::{self, Content, Told};
 use crate::write::render::{RenderError, Renderer};
 use crate::write::theme::{Theme, ThemeError};
-use crate::write::{alone, photos, refresh};
+use crate::write::{alone, mark, photos, refresh};
 
 mod archive;
 mod without_private;
@@ -256,6 +256,7 @@ fn pages_of_journal(
         files.extend(section.files.into_iter().map(|(path, text)| (path, text.into_bytes())));
     }
     files.extend(look.theme.style_files());
+    files.push((mark::PATH.into(), mark::svg(&look.theme).into_bytes()));
     files.push(("figures.json".into(), figures_json(findings, true).into_bytes()));
     Ok((files.into_iter().map(|(path, bytes)| (path, Content::Bytes(bytes))).collect(), previews))
 }

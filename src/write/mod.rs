@@ -8,6 +8,9 @@ mod typeset;
 /// Colours, type, style sheets and templates.
 pub mod theme;
 
+/// The icon.
+pub mod mark;
+
 /// Photos, upright and without metadata, in a few widths.
 pub mod photos;
 

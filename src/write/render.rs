@@ -8,7 +8,7 @@ use serde_json::Value;
 use tera::{Context, Tera};
 
 use super::theme::Theme;
-use super::typeset;
+use super::{mark, typeset};
 use crate::pages::model::sheet::Sheet;
 use crate::pages::model::{Page, PageBody, Site};
 use crate::pages::sitter::model::SitterSheet;
@@ -29,7 +29,7 @@ impl Renderer {
     /// Renders every page of one tank. The files come back in the order of `pages`.
     ///
     /// Each template is told `site` ([`Site`]), `page` (path, title, description, root, section, trail), `body` (the page's
-    /// own model) and `styles` (the style sheets). Every link in them is turned from one relative to the edition's root
+    /// own model), `styles` (the style sheets) and `mark` (the icon). Every link in them is turned from one relative to the edition's root
     /// into one relative to the page, so that the files work wherever the folder lies.
     ///
     /// # Errors
@@ -149,6 +149,7 @@ fn render_page(engine: &Tera, page: &Page, site: &Value, styles: &[String]) -> R
         context.insert(name, value);
     }
     context.insert("styles", &styles);
+    context.insert("mark", &format!("{}{}", page.root, mark::PATH));
     engine.render(page.template, &context).map_err(|error| RenderError::from_tera(&page.path, error))
 }
 

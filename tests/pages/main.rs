@@ -241,7 +241,7 @@ fn a_page_that_stands_alone_asks_for_nothing_outside_itself() {
     assert!(!html.contains("http") && !html.contains("<script") && !html.contains("<link"), "{html}");
     assert_eq!(html.matches("src=").count(), html.matches("src=\"data:").count());
     // A6 by the CSS Paged Media module's own name for it.
-    assert!(html.contains("size: A6"), "{html}");
+    assert!(html.contains("size: 105mm 148mm"), "{html}");
     for left in ["{{", "{%", "{#"] {
         assert!(!html.contains(left), "{left}");
     }

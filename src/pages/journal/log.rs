@@ -101,26 +101,21 @@ fn year_summary(view: &View, indices: &[usize]) -> String {
     sentence(&parts.join(", "))
 }
 
-fn amount_facts(view: &View, label: &str, amounts: &[Amount]) -> Vec<Fact> {
-    amounts
-        .iter()
-        .map(|amount| {
-            let key = &amount.of.value;
-            let name = view
-                .record
-                .supplies
-                .get(key)
-                .map(|supply| supply.name.value.clone())
-                .or_else(|| view.record.colonies.get(key).map(|colony| colony.name.value.clone()))
-                .unwrap_or_else(|| key.replace('-', " "));
-            let over = if amount.over_days > 1.0 {
-                format!(", over {} days", fixed(amount.over_days, 0))
-            } else {
-                String::new()
-            };
-            Fact::new(label, vec![Run::text(format!("{name}, {}{over}", view.typed(&amount.amount.value)))])
-        })
-        .collect()
+fn amount_facts(view: &View, label: &str, amounts: &[Amount]) -> Option<Fact> {
+    let each = amounts.iter().map(|amount| {
+        let key = &amount.of.value;
+        let name = view
+            .record
+            .supplies
+            .get(key)
+            .map(|supply| supply.name.value.clone())
+            .or_else(|| view.record.colonies.get(key).map(|colony| colony.name.value.clone()))
+            .unwrap_or_else(|| key.replace('-', " "));
+        let over =
+            if amount.over_days > 1.0 { format!(", over {} days", fixed(amount.over_days, 0)) } else { String::new() };
+        vec![Run::text(format!("{name}, {}{over}", view.typed(&amount.amount.value)))]
+    });
+    Fact::of_each(label, each)
 }
 
 pub fn entry_facts(view: &View, entry: &Entry) -> Vec<Fact> {
@@ -147,16 +142,11 @@ pub fn entry_facts(view: &View, entry: &Entry) -> Vec<Fact> {
         let name = view.tank.device(&device.value).map_or(device.value.as_str(), |device| &device.name.value);
         facts.push(Fact::new(format!("Flow test, {name}"), vec![Run::text(view.typed(flow))]));
     }
-    if !entry.done.is_empty() {
-        let names: Vec<String> = entry
-            .done
-            .iter()
-            .map(|done| {
-                view.tank.upkeep.tasks.get(&done.value).map_or(done.value.replace('-', " "), |task| task.what.clone())
-            })
-            .collect();
-        facts.push(Fact::new("Done", vec![Run::text(list(&names, 12))]));
-    }
+    let done = entry.done.iter().map(|done| {
+        let task = view.tank.upkeep.tasks.get(&done.value);
+        vec![Run::text(task.map_or(done.value.replace('-', " "), |task| task.what.clone()))]
+    });
+    facts.extend(Fact::of_each("Done", done));
     facts
 }
 

@@ -116,7 +116,7 @@ fn plans(view: &View) -> Vec<Fact> {
                 *slot = plan;
             }
         }
-        for (supply, plan) in newest {
+        let each = newest.into_iter().map(|(supply, plan)| {
             let name = view.record.supplies.get(supply).map_or(supply, |supply| supply.name.value.as_str());
             let amount = &plan.amount.value;
             let shown = if amount.dimension == Dimension::Volume {
@@ -126,11 +126,9 @@ fn plans(view: &View) -> Vec<Fact> {
             };
             let at = plan.at.map_or(String::new(), |at| format!(" at {}", at.strftime("%H:%M")));
             let since = plan.since.map_or(String::new(), |since| format!(", since {}", date_text(since).text));
-            facts.push(Fact::new(
-                label,
-                vec![Run::text(format!("{name}, {shown} {}{at}{since}", every(plan.every_days)))],
-            ));
-        }
+            vec![Run::text(format!("{name}, {shown} {}{at}{since}", every(plan.every_days)))]
+        });
+        facts.extend(Fact::of_each(label, each));
     }
     facts
 }

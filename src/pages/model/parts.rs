@@ -114,13 +114,22 @@ pub struct Fact {
     pub label: String,
     /// What is said of it, as pieces of a sentence.
     pub runs: Vec<Run>,
+    /// Further things of the same kind, each said for itself: the second dose, the third.
+    pub more: Vec<Vec<Run>>,
     /// Word printed after the value in small: `measured, counted at fill`.
     pub basis_word: Option<String>,
 }
 
 impl Fact {
     pub fn new(label: impl Into<String>, runs: Vec<Run>) -> Fact {
-        Fact { label: label.into(), runs, basis_word: None }
+        Fact { label: label.into(), runs, more: Vec::new(), basis_word: None }
+    }
+
+    /// Several things under one label; nothing when there are none.
+    pub fn of_each(label: impl Into<String>, each: impl IntoIterator<Item = Vec<Run>>) -> Option<Fact> {
+        let mut each = each.into_iter();
+        let first = each.next()?;
+        Some(Fact { more: each.collect(), ..Fact::new(label, first) })
     }
 }
 

@@ -135,6 +135,19 @@ pub fn lamp_day(
     svg
 }
 
+/// What a spoon's bowl holds: filled from the handle's far end by the share of its width.
+fn filled(middle: f64, share: f64) -> String {
+    if share >= 1.0 {
+        return format!("<ellipse class=\"full\" cx=\"{middle:.1}\" cy=\"6\" rx=\"6\" ry=\"4.5\"/>");
+    }
+    // The chord stands this far from the middle, in halves of the bowl's width; the arc goes round by the far end.
+    let across = 2.0 * share - 1.0;
+    let (edge, half) = (middle + 6.0 * across, 4.5 * (1.0 - across * across).sqrt());
+    let large = u8::from(share > 0.5);
+    let (top, foot) = (6.0 - half, 6.0 + half);
+    format!("<path class=\"full\" d=\"M{edge:.1} {top:.2}A6 4.5 0 {large} 0 {edge:.1} {foot:.2}Z\"/>")
+}
+
 /// So many spoons, the last cut to its share. Too many to count are not drawn.
 pub fn spoons(count: f64) -> String {
     let quarters = (count * 4.0).round();
@@ -153,16 +166,23 @@ pub fn spoons(count: f64) -> String {
             left + 27.0,
             left + 7.0
         );
-        // Filled from the handle's far end by the share of its width.
-        let _ = write!(
-            svg,
-            "<clipPath id=\"s{place}-{quarters}\"><rect x=\"{:.1}\" y=\"0\" width=\"{:.1}\" height=\"12\"/></clipPath>\
-             <ellipse class=\"full\" clip-path=\"url(#s{place}-{quarters})\" cx=\"{:.1}\" cy=\"6\" rx=\"6\" ry=\"4.5\"/>",
-            left + 1.0,
-            12.0 * share,
-            left + 7.0
-        );
+        svg.push_str(&filled(left + 7.0, share));
     }
     svg.push_str("</svg>");
     svg
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_spoon_is_filled_to_its_share() {
+        // A half: the chord is the bowl's height of nine, through its middle.
+        assert!(spoons(0.5).contains("M7.0 1.50A6 4.5 0 0 0 7.0 10.50Z"), "{}", spoons(0.5));
+        // Three quarters of the width: the chord half-way to the handle, √3/2 of the height, and the long way round.
+        assert!(spoons(1.75).contains("M40.0 2.10A6 4.5 0 1 0 40.0 9.90Z"), "{}", spoons(1.75));
+        assert_eq!(spoons(2.0).matches("class=\"full\"").count(), 2);
+        assert!(!spoons(1.25).contains("id="), "the same drawing stands on a page many times");
+    }
 }

@@ -82,8 +82,10 @@ impl Desk<'_> {
     /// Something that has no place on the two pages.
     pub fn in_full(&self, label: &str, value: String) {
         let (label, mut notes) = (escape(label), self.notes.borrow_mut());
-        if !notes.iter().any(|note| note.label == label && note.value == value) {
-            notes.push(SitterRow { label, value });
+        match notes.iter_mut().find(|note| note.label == label) {
+            Some(note) if note.values.contains(&value) => {}
+            Some(note) => note.values.push(value),
+            None => notes.push(SitterNote { label, values: vec![value] }),
         }
     }
 }

@@ -19,7 +19,7 @@ use std::collections::BTreeMap;
 use crate::figures::stay::Stay;
 use crate::figures::{Figure, Findings};
 use crate::pages::sitter::calendar::Calendar;
-use crate::pages::sitter::model::{SitterRow, SitterSheet, SitterShot};
+use crate::pages::sitter::model::{SitterNote, SitterSheet, SitterShot};
 use crate::record::sitter::SitterPlan;
 use crate::record::{Device, Record, Tank};
 use crate::units::System;
@@ -57,7 +57,7 @@ struct Desk<'a> {
     pictures: &'a BTreeMap<String, Picture>,
     places: Places,
     /// What is longer than its place on the two pages.
-    notes: RefCell<Vec<SitterRow>>,
+    notes: RefCell<Vec<SitterNote>>,
 }
 
 /// Paths of the photos that the sheet shows, as written in the record.

@@ -66,7 +66,7 @@ pub struct SitterSheet {
     /// What the numbers on it are.
     pub places: Vec<SitterPlace>,
     /// What is longer than its place on the two pages.
-    pub in_full: Vec<SitterRow>,
+    pub in_full: Vec<SitterNote>,
     /// What looks alarming but is normal.
     pub odd: Vec<SitterShot>,
     /// What the devices of the plan look like.
@@ -249,6 +249,15 @@ pub struct SitterRow {
     pub label: String,
     /// What stands there.
     pub value: String,
+}
+
+/// A label and all that is said under it.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct SitterNote {
+    /// What it is.
+    pub label: String,
+    /// What stands there, each for itself.
+    pub values: Vec<String>,
 }
 
 /// One way the trip may grow.

@@ -141,7 +141,12 @@ fn fact(label: &str, words: &str) -> Fact {
 }
 
 fn valued(label: &str, value: Shown, word: &str) -> Fact {
-    Fact { label: text(label), runs: vec![Run::value(value)], basis_word: Some(text(word)) }
+    Fact {
+        label: text(label),
+        runs: vec![Run::value(value)],
+        more: vec![vec![Run::text(text("twice"))]],
+        basis_word: Some(text(word)),
+    }
 }
 
 /// A photo of the demonstration set, in three widths.
