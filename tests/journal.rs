@@ -4,6 +4,8 @@
 mod back;
 #[path = "journal/links.rs"]
 mod links;
+#[path = "journal/long.rs"]
+mod long;
 mod support;
 #[path = "journal/units.rs"]
 mod units;

@@ -36,8 +36,8 @@ pub struct Archived {
     pub warning_count: usize,
 }
 
-/// Writes the archive edition, with `without_private` less everything that is private, into `out/archive` of the record. It stands at the newest entry, whatever is held back from
-/// the journal by `publish-lag`: an archive is not published.
+/// Writes the archive edition, with `without_private` less everything that is private, into `out/archive` of the record.
+/// It stands at the newest entry, whatever is held back from the journal by `publish-lag`: an archive is not published.
 ///
 /// # Errors
 /// When the record has errors (nothing is written then), a theme or template is wrong, or the system refuses.

@@ -4,7 +4,7 @@ use super::canvas::{Anchor, Canvas, Frame};
 use super::input::{DayCurve, Drawn};
 use super::labels::{Labels, spread};
 use super::scale::{Scale, draw_ticks, room_for, worded_ticks};
-use super::text::{short_form, text_width, wrap};
+use super::text::{cut_to, short_form, text_width, wrap};
 use super::time::{LABEL, tame};
 
 /// Draws curves over 24 hours, each with its own dash and its name at its end; points outside the day are left out.
@@ -111,7 +111,7 @@ fn name_lines(
     let mut labels = Labels::default();
     for (index, label, x, y) in peaks {
         let class = format!("{} halo", LABEL_CLASSES[index % LABEL_CLASSES.len()]);
-        let words = short_form(label);
+        let words = &cut_to(short_form(label), LABEL, width);
         let half = text_width(words, LABEL, false) / 2.0;
         let middle = x.clamp(half, width - half);
         let rows = [-7.0, 16.0, 32.0, 48.0, 64.0, 80.0, 96.0];

@@ -52,6 +52,16 @@ pub(super) fn short_form(text: &str) -> &str {
     text.split([',', '(', ';']).next().unwrap_or(text).trim()
 }
 
+/// The text as far as the room goes, its end marked where something is left out.
+pub(super) fn cut_to(text: &str, size: f64, room: f64) -> String {
+    if text_width(text, size, false) <= room {
+        return text.to_string();
+    }
+    let mut kept = text.to_string();
+    while kept.pop().is_some() && text_width(&format!("{}…", kept.trim_end()), size, false) > room {}
+    format!("{}…", kept.trim_end())
+}
+
 /// A number with a true minus and a fixed count of digits after the point; zero never carries a sign.
 pub(super) fn number(value: f64, decimals: usize) -> String {
     let text = format!("{:.*}", decimals, value.abs());
@@ -90,6 +100,15 @@ pub(super) fn value_with_u(value: f64, u: f64, decimals: usize) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_name_is_cut_where_the_room_ends() {
+        assert_eq!(cut_to("LED bar", 13.0, 200.0), "LED bar");
+        let cut = cut_to("LED bar over the tank with a name that never ends", 13.0, 120.0);
+        assert_eq!(cut, "LED bar over the…");
+        assert!(text_width(&cut, 13.0, false) <= 120.0);
+        assert_eq!(cut_to("LED bar", 13.0, 0.0), "…");
+    }
 
     #[test]
     fn an_uncertainty_never_reads_as_nothing_where_two_digits_more_tell_it() {
