@@ -257,8 +257,12 @@ impl History {
         for file in &tank.readings {
             for (parameter, days) in &file.days {
                 let u = file.uncertainty.get(parameter).map_or(0.0, |u| u.value * parameter.shown_factor());
-                let place =
-                    |line: u64| Place { file: file.csv.as_str().into(), line: line as u32, column: 1, length: 1 };
+                let place = |line: u64| Place {
+                    file: file.layout.csv.as_str().into(),
+                    line: line as u32,
+                    column: 1,
+                    length: 1,
+                };
                 let means: Vec<_> = days
                     .iter()
                     .map(|one| (day(one.date), one.mean * parameter.shown_factor(), place(one.line)))

@@ -54,7 +54,9 @@ pub fn archive(request: &Request, wanted: Wanted) -> Result<Archived, Failure> {
     let (mut journal, previews) = pages_of_journal(&loaded, &findings, &cautions, &look)?;
     develop(&mut loaded, &previews, &out, &mut journal, &Quiet)?;
     journal.extend(cards(&loaded, &findings, &cautions, &look, &journal)?);
-    let mut payload: Vec<(String, Payload)> =
+    let record = &loaded.record;
+    let tables = pages::tables(record, &findings, &loaded.folder);
+    let mut payload: Vec<(String, Payload<'_>)> =
         journal.into_iter().map(|(path, content)| (format!("journal/{path}"), payload_of(content))).collect();
 
     let public = wanted.without_private.then(|| without_private::record(&loaded.folder)).transpose()?;
@@ -70,14 +72,15 @@ pub fn archive(request: &Request, wanted: Wanted) -> Result<Archived, Failure> {
         }
     }
 
-    let record = &loaded.record;
     let as_of = record.as_of.to_string();
     let name = record.main_tank().map_or("A reef tank", |tank| tank.name.value.as_str()).to_string();
     let title = format!("{name}: the record as tables");
     let about = format!("The record of the reef tank {name} up to {as_of}, one kind of thing to a table.");
-    let tables = pages::tables(record, &findings, &loaded.folder);
-    let files = pages::files(&tables, &title, &about, &as_of).map_err(io::Error::other)?;
-    payload.extend(files.into_iter().map(|(path, bytes)| (format!("tables/{path}"), Payload::Bytes(bytes))));
+    for table in &tables {
+        payload.push((format!("tables/{}", table.file()), Payload::Written(Box::new(|to| table.write_csv(to)))));
+    }
+    let descriptor = pages::descriptor(&tables, &title, &about, &as_of);
+    payload.push(("tables/datapackage.json".into(), Payload::Bytes(format!("{descriptor:#}\n").into_bytes())));
 
     let hand_over = pages::hand_over(record, &findings, &cautions, &loaded.folder, !wanted.without_private);
     payload.push(("hand-over.txt".into(), Payload::Bytes(pages::sheet_text(&hand_over).into_bytes())));
@@ -134,7 +137,7 @@ pub fn archive(request: &Request, wanted: Wanted) -> Result<Archived, Failure> {
     })
 }
 
-fn payload_of(content: Content) -> Payload {
+fn payload_of(content: Content) -> Payload<'static> {
     match content {
         Content::Bytes(bytes) => Payload::Bytes(bytes),
         Content::Kept(path) => Payload::Copy(path),

@@ -13,7 +13,7 @@ use crate::write::bag::{self, Needles, Payload};
 
 /// The record's files less what is private, what was left out, and what must not be found again.
 pub struct Public {
-    pub files: Vec<(String, Payload)>,
+    pub files: Vec<(String, Payload<'static>)>,
     pub left_out: LeftOut,
     pub needles: Needles,
 }
@@ -58,7 +58,7 @@ pub fn record(folder: &Folder) -> io::Result<Public> {
     for csv in &folder.csv {
         public.files.push((csv.to_string(), Payload::Copy(folder.root.join(csv.as_ref()))));
     }
-    let photos: Vec<Option<(String, Payload)>> = folder
+    let photos: Vec<Option<(String, Payload<'static>)>> = folder
         .photos
         .par_iter()
         .map(|photo| {

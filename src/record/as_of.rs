@@ -41,6 +41,7 @@ impl Record {
                 for days in file.days.values_mut() {
                     days.retain(|day| day.date <= date);
                 }
+                file.glitches.retain(|glitch| glitch.date <= date);
             }
             tank.upkeep.feeding.retain(|plan| plan.since.is_none_or(|since| since <= date));
             tank.upkeep.dosing.retain(|plan| plan.since.is_none_or(|since| since <= date));

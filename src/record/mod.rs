@@ -15,7 +15,7 @@ mod moments;
 mod parameter;
 mod parse;
 mod photos;
-mod sensor;
+pub mod sensor;
 pub mod site;
 pub mod sitter;
 pub mod story;

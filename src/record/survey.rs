@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use jiff::civil::{Date, DateTime};
 
-use super::sensor::Repeated;
+use super::sensor::{Layout, Reading, Repeated};
 use super::{Parameter, YesNo, timeline::Located};
 use crate::diagnostic::Place;
 use crate::units::{Dimension, Quantity};
@@ -73,16 +73,39 @@ pub struct LightPoint {
 #[derive(Clone, Debug)]
 pub struct ReadingsFile {
     pub key: String,
-    pub csv: String,
+    /// How the CSV is to be read.
+    pub layout: Layout,
     pub sensor: Option<Located<String>>,
     pub uncertainty: BTreeMap<Parameter, Located<f64>>,
     pub days: BTreeMap<Parameter, Vec<SensorDay>>,
     /// What the sensor showed nearest to each hand reading, within half an hour, in time order.
     pub beside: BTreeMap<Parameter, Vec<(DateTime, f64)>>,
     pub rows: u64,
-    /// Readings set aside as glitches: parameter, line of the CSV, value.
-    pub glitches: Vec<(Parameter, u64, f64)>,
+    /// Readings set aside as glitches, by parameter and line.
+    pub glitches: Vec<Glitch>,
     pub place: Place,
+}
+
+impl ReadingsFile {
+    /// Whether a reading was set aside as a glitch.
+    pub fn is_set_aside(&self, reading: &Reading) -> bool {
+        let key = (reading.parameter, reading.line);
+        let from = self.glitches.partition_point(|glitch| (glitch.parameter, glitch.line) < key);
+        self.glitches[from..]
+            .iter()
+            .take_while(|glitch| (glitch.parameter, glitch.line) == key)
+            .any(|glitch| glitch.value.to_bits() == reading.value.to_bits())
+    }
+}
+
+/// A reading that cannot be, or stands far from all others of its day.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Glitch {
+    pub parameter: Parameter,
+    /// Of the CSV.
+    pub line: u64,
+    pub value: f64,
+    pub date: Date,
 }
 
 #[derive(Clone, Debug, PartialEq)]

@@ -1,7 +1,7 @@
 //! Every figure worked out again from the tables alone.
 //!
 //! A new record is put together from nothing but the CSVs of an archive: `values` and `spec-cells` give back the files as
-//! typed, `sensor-days` the sensor logs by day. Its figures must be those that the archive lists.
+//! typed, `sensor-readings` the sensor logs. Its figures must be those that the archive lists.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -120,46 +120,40 @@ fn rebuild(tables: &Path, into: &Path) {
         }
         put(into, &path, text);
     }
-    // One log a quantity, with rows that have the day's lowest, highest, mean and count.
-    let days = read(tables, "sensor-days");
+    let readings = read(tables, "sensor-readings");
     for log in read(tables, "sensor-files") {
-        let sidecar = log["csv"].replace(".csv", ".yaml");
-        fs::remove_file(into.join(&sidecar)).unwrap();
-        let of: Vec<_> =
-            days.iter().filter(|day| (&day["tank"], &day["file"]) == (&log["tank"], &log["file"])).collect();
-        let mut by_quantity: BTreeMap<&str, Vec<&BTreeMap<String, String>>> = BTreeMap::new();
-        of.iter().for_each(|day| by_quantity.entry(&day["quantity"]).or_default().push(day));
-        for (quantity, days) in by_quantity {
-            let stem = sidecar.replace(".yaml", &format!("-{quantity}"));
-            let unit = if quantity == "ph" { "pH" } else { &days[0]["unit"] };
-            // What the sensor is worth stands beside the log, and so among the record's own values.
-            let stated = read(tables, "values")
-                .into_iter()
-                .find(|row| row["file"] == sidecar && row["path"] == format!("/uncertainty/{quantity}"))
-                .map_or_else(String::new, |row| format!("uncertainty: {{{quantity}: {}}}\n", row["text"]));
-            let sensor = if log["sensor"].is_empty() { String::new() } else { format!("sensor: {}\n", log["sensor"]) };
-            put(
-                into,
-                &format!("{stem}.yaml"),
-                format!("columns: {{when: time, value: {quantity} {unit}}}\n{sensor}{stated}"),
-            );
-            let mut text = String::from("when,value\n");
-            for day in days {
-                let number = |key: &str| day[key].parse::<f64>().unwrap();
-                let (low, high, mean, count) =
-                    (number("low"), number("high"), number("mean"), number("count") as usize);
-                let rest = (mean * count as f64 - low - high) / (count as f64 - 2.0);
-                for row in 0..count {
-                    let value = match row {
-                        0 => low,
-                        1 => high,
-                        _ => rest,
-                    };
-                    text += &format!("{} {:02}:{:02},{value}\n", day["on"], row / 60 % 24, row % 60);
-                }
-            }
-            put(into, &format!("{stem}.csv"), text);
+        let of = readings.iter().filter(|row| (&row["tank"], &row["file"]) == (&log["tank"], &log["file"]));
+        // Heads of the columns with what they hold, and the rows by their lines in the log as it was.
+        let mut columns: BTreeMap<&str, String> = BTreeMap::new();
+        let mut lines: BTreeMap<u64, (&str, BTreeMap<&str, &str>)> = BTreeMap::new();
+        for row in of {
+            // A pH has no unit that could be told.
+            let unit = if row["quantity"] == "ph" { "" } else { &row["unit"] };
+            columns.insert(&row["column"], format!("{} {unit}", row["quantity"]));
+            let line = lines.entry(row["line"].parse().unwrap()).or_insert((&row["when"], BTreeMap::new()));
+            line.1.insert(&row["column"], &row["value"]);
         }
+        // What the sensor is, and what it is worth, stands beside the log, and so among the record's own values.
+        let sidecar = log["csv"].replace(".csv", ".yaml");
+        let mut told = Tree::default();
+        for (column, holds) in &columns {
+            told.insert(&["columns", column], holds);
+        }
+        told.insert(&["columns", "moment of the row"], "time");
+        for key in ["sensor", "uncertainty"] {
+            if let Some((tree, _)) = files.get_mut(&sidecar)
+                && let Some(place) = tree.children.iter().position(|(name, _)| name == key)
+            {
+                told.children.push(tree.children.remove(place));
+            }
+        }
+        put(into, &sidecar, told.document());
+        let mut text = format!("moment of the row,{}\n", columns.keys().copied().collect::<Vec<_>>().join(","));
+        for (when, cells) in lines.values() {
+            let cells: Vec<&str> = columns.keys().map(|column| cells.get(column).copied().unwrap_or("")).collect();
+            text += &format!("{when},{}\n", cells.join(","));
+        }
+        put(into, &log["csv"], text);
     }
 }
 
@@ -179,10 +173,7 @@ fn compare(folder: &Path, least: usize) {
     let date = built.newest_entry().unwrap();
     built.stand_at(date);
     let findings = figures::work_out(&built);
-    // A sensor beside the hand needs the hour of its rows, which the tables sum up by day: those figures are in the record's
-    // own log, untouched, and not in the tables.
-    let listed: Vec<_> =
-        read(&tables, "figures").into_iter().filter(|row| !row["figure"].starts_with("sensor.")).collect();
+    let listed = read(&tables, "figures");
     let mut wrong = Vec::new();
     for row in &listed {
         let Some(found) = findings.figures.get(&row["tank"], &row["figure"]) else {

@@ -3,6 +3,7 @@
 mod again;
 mod bags;
 mod private;
+mod sensor;
 #[path = "../support/mod.rs"]
 mod support;
 

@@ -13,7 +13,7 @@ fn organism(colony: &Colony) -> String {
     colony.identity.as_ref().map_or_else(|| format!("colony/{}", colony.key), |identity| identity.value.clone())
 }
 
-pub fn tables(record: &Record) -> Vec<TidyTable> {
+pub fn tables(record: &Record) -> Vec<TidyTable<'static>> {
     let colonies: Vec<&Colony> = record.colonies.values().collect();
     let mut tables = vec![occurrences(&colonies), identifications(&colonies), measurements(&colonies)];
     tables.push(relations(record, &colonies));
@@ -25,7 +25,7 @@ pub fn tables(record: &Record) -> Vec<TidyTable> {
     tables
 }
 
-fn occurrences(colonies: &[&Colony]) -> TidyTable {
+fn occurrences(colonies: &[&Colony]) -> TidyTable<'static> {
     let about = "Every organism in the terms of Darwin Core: one row a colony, for the time it was in care.";
     Columns::of("dwc-occurrences", "Organisms in Darwin Core", about, colonies)
         .key("occurrenceID", Text, "Key of the colony within this record", |one| &one.key)
@@ -51,7 +51,7 @@ fn occurrences(colonies: &[&Colony]) -> TidyTable {
         .done()
 }
 
-fn identifications(colonies: &[&Colony]) -> TidyTable {
+fn identifications(colonies: &[&Colony]) -> TidyTable<'static> {
     let rows: Vec<(&Colony, usize, &Claim)> = colonies
         .iter()
         .flat_map(|one| one.claims.iter().enumerate().map(move |(number, claim)| (*one, number + 1, claim)))
@@ -71,7 +71,7 @@ fn identifications(colonies: &[&Colony]) -> TidyTable {
         .done()
 }
 
-fn measurements(colonies: &[&Colony]) -> TidyTable {
+fn measurements(colonies: &[&Colony]) -> TidyTable<'static> {
     let rows: Vec<(&Colony, usize, &Size)> = colonies
         .iter()
         .flat_map(|one| one.sizes.iter().enumerate().map(move |(number, size)| (*one, number + 1, size)))
@@ -94,7 +94,7 @@ fn measurements(colonies: &[&Colony]) -> TidyTable {
         .done()
 }
 
-fn relations(record: &Record, colonies: &[&Colony]) -> TidyTable {
+fn relations(record: &Record, colonies: &[&Colony]) -> TidyTable<'static> {
     let rows: Vec<_> = colonies
         .iter()
         .filter_map(|one| {

@@ -13,7 +13,7 @@ mod tidy;
 
 pub use hand_over::hand_over;
 pub use loss::{LossReport, loss_report, with_checksums};
-pub use package::{descriptor, files};
+pub use package::descriptor;
 pub use readme::{Contents, readme};
 pub use sheet_text::sheet_text;
 pub use statement::{LeftOut, statement};

@@ -1,36 +1,30 @@
 //! Tables as CSV (RFC 4180) and the Data Package descriptor that says what every column is.
 
+use std::io::{self, Write};
+
 use serde_json::{Map, Value, json};
 
-use super::tidy::{Field, FieldKind, TidyTable};
+use super::tidy::{Field, FieldKind, Rows, TidyTable};
 
-/// The CSV of every table and the descriptor, by name below the folder of tables.
-///
-/// # Errors
-/// When a cell cannot be written, which only a lack of memory can bring about.
-pub fn files(
-    tables: &[TidyTable],
-    title: &str,
-    about: &str,
-    as_of: &str,
-) -> Result<Vec<(String, Vec<u8>)>, csv::Error> {
-    let mut files = Vec::with_capacity(tables.len() + 1);
-    for table in tables {
-        files.push((format!("{}.csv", table.name), to_csv(table)?));
+impl TidyTable<'_> {
+    /// Name of its file.
+    pub fn file(&self) -> String {
+        format!("{}.csv", self.name)
     }
-    let text = serde_json::to_string_pretty(&descriptor(tables, title, about, as_of)).expect("JSON can be written");
-    files.push(("datapackage.json".into(), format!("{text}\n").into_bytes()));
-    Ok(files)
-}
 
-fn to_csv(table: &TidyTable) -> Result<Vec<u8>, csv::Error> {
-    let mut writer =
-        csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::with_capacity(1 << 12));
-    writer.write_record(table.fields.iter().map(|field| field.name))?;
-    for row in &table.rows {
-        writer.write_record(row)?;
+    /// Writes it as RFC 4180 has it.
+    ///
+    /// # Errors
+    /// When `to` refuses, or what the rows are read from.
+    pub fn write_csv(&self, to: &mut dyn Write) -> io::Result<()> {
+        let mut writer = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(to);
+        writer.write_record(self.fields.iter().map(|field| field.name))?;
+        match &self.rows {
+            Rows::Here(rows) => rows.iter().try_for_each(|row| writer.write_record(row))?,
+            Rows::Passing { each, .. } => each(&mut |row| Ok(writer.write_record(row)?))?,
+        }
+        writer.flush()
     }
-    writer.into_inner().map_err(|error| error.into_error().into())
 }
 
 /// The descriptor: Data Package and Table Schema, version 1 of both.
@@ -69,7 +63,7 @@ fn resource(table: &TidyTable) -> Value {
         "name": table.name,
         "title": table.title,
         "description": table.about,
-        "path": format!("{}.csv", table.name),
+        "path": table.file(),
         "format": "csv",
         "mediatype": "text/csv",
         "encoding": "utf-8",
@@ -87,6 +81,8 @@ fn field(field: &Field) -> Value {
         FieldKind::Whole => ("integer", None),
         FieldKind::Day => ("date", None),
         FieldKind::Moment => ("datetime", Some("%Y-%m-%dT%H:%M")),
+        FieldKind::Second => ("datetime", Some("%Y-%m-%dT%H:%M:%S")),
+        FieldKind::Instant => ("datetime", Some("%Y-%m-%dT%H:%M:%SZ")),
         FieldKind::YesNo => ("boolean", None),
     };
     value.insert("type".into(), json!(kind));

@@ -9,7 +9,7 @@ pub struct Contents<'a> {
     pub name: &'a str,
     /// The date at which the record stands.
     pub as_of: &'a str,
-    pub tables: &'a [TidyTable],
+    pub tables: &'a [TidyTable<'a>],
     pub tanks: usize,
     pub colonies: usize,
     pub entries: usize,
@@ -98,11 +98,7 @@ pub fn readme(contents: &Contents) -> String {
          description of Data Packages with Table Schema. The tables are:",
     );
     for table in contents.tables {
-        point(
-            &mut text,
-            &format!("{}.csv", table.name),
-            &format!("{} ({})", table.about, counted(table.rows.len(), "row", "rows")),
-        );
+        point(&mut text, &table.file(), &format!("{} ({})", table.about, counted(table.rows.count(), "row", "rows")));
     }
     text.heading("Words");
     for (word, meaning) in [

@@ -1,5 +1,7 @@
 //! A tidy table: one row a thing, one column a property, every column with its type, its unit and what it means.
 
+use std::io;
+
 use jiff::civil::{Date, DateTime};
 
 use crate::diagnostic::Place;
@@ -7,8 +9,7 @@ use crate::record::{Located, YesNo};
 use crate::units::Quantity;
 
 /// A table of the archive, its cells already text.
-#[derive(Clone, Debug)]
-pub struct TidyTable {
+pub struct TidyTable<'a> {
     /// Stem of its file.
     pub name: &'static str,
     pub title: &'static str,
@@ -17,7 +18,29 @@ pub struct TidyTable {
     /// Columns that together name a row.
     pub primary: Vec<&'static str>,
     pub foreign: Vec<Foreign>,
-    pub rows: Vec<Vec<String>>,
+    pub rows: Rows<'a>,
+}
+
+/// What stands below a table's heads.
+pub enum Rows<'a> {
+    Here(Vec<Vec<String>>),
+    /// Too many to be held at once: so many, handed on one after another when they are written.
+    Passing {
+        count: usize,
+        each: Box<Passing<'a>>,
+    },
+}
+
+/// Hands every row to whoever writes it.
+pub type Passing<'a> = dyn Fn(&mut dyn FnMut(&[&str]) -> io::Result<()>) -> io::Result<()> + Send + Sync + 'a;
+
+impl Rows<'_> {
+    pub fn count(&self) -> usize {
+        match self {
+            Rows::Here(rows) => rows.len(),
+            Rows::Passing { count, .. } => *count,
+        }
+    }
 }
 
 #[derive(Clone, Debug)]
@@ -41,6 +64,10 @@ pub enum FieldKind {
     Day,
     /// Wall clock of the tank's zone, to the minute.
     Moment,
+    /// The same, to the second.
+    Second,
+    /// Coordinated Universal Time, to the second.
+    Instant,
     YesNo,
 }
 
@@ -55,15 +82,22 @@ pub struct Foreign {
 /// Builds a table column by column from the things that are its rows.
 pub struct Columns<'a, T> {
     items: &'a [T],
-    table: TidyTable,
+    table: TidyTable<'static>,
+    rows: Vec<Vec<String>>,
 }
 
 impl<'a, T> Columns<'a, T> {
     pub fn of(name: &'static str, title: &'static str, about: &'static str, items: &'a [T]) -> Columns<'a, T> {
-        let rows = vec![Vec::new(); items.len()];
-        let table =
-            TidyTable { name, title, about, fields: Vec::new(), primary: Vec::new(), foreign: Vec::new(), rows };
-        Columns { items, table }
+        let table = TidyTable {
+            name,
+            title,
+            about,
+            fields: Vec::new(),
+            primary: Vec::new(),
+            foreign: Vec::new(),
+            rows: Rows::Here(Vec::new()),
+        };
+        Columns { items, table, rows: vec![Vec::new(); items.len()] }
     }
 
     /// A column that is part of the row's name.
@@ -115,8 +149,8 @@ impl<'a, T> Columns<'a, T> {
         self
     }
 
-    pub fn done(self) -> TidyTable {
-        self.table
+    pub fn done(self) -> TidyTable<'static> {
+        TidyTable { rows: Rows::Here(self.rows), ..self.table }
     }
 
     fn add<C: Cell>(
@@ -129,7 +163,7 @@ impl<'a, T> Columns<'a, T> {
         cell: impl Fn(&'a T) -> C,
     ) -> Columns<'a, T> {
         self.table.fields.push(Field { name, kind, unit, about, required, term: None });
-        for (row, item) in self.table.rows.iter_mut().zip(self.items) {
+        for (row, item) in self.rows.iter_mut().zip(self.items) {
             row.push(cell(item).cell());
         }
         self

@@ -185,7 +185,7 @@ fn normal_row(desk: &Desk) -> SitterWorking {
 /// Files of sensors that read the temperature.
 fn from_sensor(desk: &Desk) -> Option<String> {
     let files = desk.tank.readings.iter().filter(|file| file.days.contains_key(&Parameter::Temperature));
-    let files: Vec<String> = files.map(|file| escape(&file.csv)).collect();
+    let files: Vec<String> = files.map(|file| escape(&file.layout.csv)).collect();
     (!files.is_empty()).then(|| files.join(", "))
 }
 

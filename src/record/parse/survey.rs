@@ -138,7 +138,7 @@ pub fn readings_file(document: &Document, tank: &Tank, folder: &Folder, context:
         _ => b',',
     });
     let decimal_comma = map.text("decimal", context).is_some_and(|typed| typed.value == ",");
-    let repeated = map.word("repeated-hour", REPEATED_HOUR, context).map_or(sensor::Repeated::First, |word| word.value);
+    let repeated = map.word("repeated-hour", REPEATED_HOUR, context).map(|word| word.value);
     let sensor_name = map.take("sensor").and_then(|node| fields::name(node, context));
     let mut uncertainty = BTreeMap::new();
     if let Some(mut stated) = map.take("uncertainty").and_then(|node| Fields::of(node, "uncertainties", context)) {
@@ -161,9 +161,10 @@ pub fn readings_file(document: &Document, tank: &Tank, folder: &Folder, context:
     map.finish(context);
     let columns = columns(columns_node?, context)?;
     let csv = format!("{}.csv", document.path.rsplit_once('.').map_or(document.path.as_ref(), |(stem, _)| stem));
+    let tank_zone = tank.zone.clone();
     let mut file = ReadingsFile {
         key: document.name.clone(),
-        csv: csv.clone(),
+        layout: sensor::Layout { csv: csv.clone(), delimiter, decimal_comma, zone, tank_zone, repeated, columns },
         sensor: sensor_name,
         uncertainty,
         days: BTreeMap::new(),
@@ -172,10 +173,7 @@ pub fn readings_file(document: &Document, tank: &Tank, folder: &Folder, context:
         glitches: Vec::new(),
         place: place.clone(),
     };
-    let hand = sensor::HandReadings::of(tank);
-    let reading =
-        sensor::Reading { csv: &csv, delimiter, decimal_comma, zone, tank_zone: tank.zone.clone(), repeated, hand };
-    let problems = sensor::sum_up(folder, &reading, &columns, &mut file);
+    let problems = sensor::sum_up(folder, &sensor::HandReadings::of(tank), &mut file);
     for problem in problems {
         context.diagnostics.push(problem);
     }

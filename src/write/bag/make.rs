@@ -2,24 +2,28 @@
 
 use std::collections::BTreeMap;
 use std::fs::{self, File};
-use std::io::{self, Write};
+use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
 
 use super::strip::strip;
-use super::{Algorithm, DECLARATION, Summing, Sums, encode_path, for_each_chunk, parse_manifest, sum_up};
+use super::{Algorithm, CHUNK, DECLARATION, Summing, Sums, encode_path, for_each_chunk, parse_manifest, sum_up};
 use crate::write::publish::inside;
 
 /// What a file of the payload holds.
-#[derive(Debug)]
-pub enum Payload {
+pub enum Payload<'a> {
     Bytes(Vec<u8>),
+    /// Written piece by piece, so that it need not be held as a whole.
+    Written(Box<Writes<'a>>),
     /// A file that lies elsewhere, copied byte for byte.
     Copy(PathBuf),
     /// A photo that lies elsewhere, without its metadata but for which way is up.
     Stripped(PathBuf, u8),
 }
+
+/// Writes the whole of a file to where it is told.
+pub type Writes<'a> = dyn Fn(&mut dyn Write) -> io::Result<()> + Send + Sync + 'a;
 
 /// What differs between two bags, by their lists.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -44,12 +48,12 @@ impl Changed {
 /// When the system refuses, or a path comes twice or would leave the bag.
 pub fn make(
     bag: &Path,
-    payload: Vec<(String, Payload)>,
+    payload: Vec<(String, Payload<'_>)>,
     info: &[(&str, String)],
     tags: Vec<(String, Vec<u8>)>,
     old: &Path,
 ) -> io::Result<Option<Changed>> {
-    let mut targets: BTreeMap<String, (PathBuf, Payload)> = BTreeMap::new();
+    let mut targets: BTreeMap<String, (PathBuf, Payload<'_>)> = BTreeMap::new();
     for (path, content) in payload {
         let path = format!("data/{path}");
         let target = bag.join(inside(&path)?);
@@ -97,6 +101,12 @@ fn write_one(target: &Path, content: &Payload) -> io::Result<Sums> {
             summing.take(bytes);
             fs::write(target, bytes)?;
         }
+        Payload::Written(write) => {
+            let mut file = Summed { file: BufWriter::with_capacity(CHUNK, File::create(target)?), summing };
+            write(&mut file)?;
+            file.file.flush()?;
+            summing = file.summing;
+        }
         Payload::Copy(from) => {
             // Copied and never linked: a later edit of the record must not reach into the archive.
             let mut file = File::create(target)?;
@@ -112,6 +122,24 @@ fn write_one(target: &Path, content: &Payload) -> io::Result<Sums> {
         }
     }
     Ok(summing.finish())
+}
+
+/// A file whose bytes are summed up on their way into it.
+struct Summed {
+    file: BufWriter<File>,
+    summing: Summing,
+}
+
+impl Write for Summed {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        let written = self.file.write(bytes)?;
+        self.summing.take(&bytes[..written]);
+        Ok(written)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.file.flush()
+    }
 }
 
 /// Whether a photo can be told apart from its metadata.

@@ -5,13 +5,13 @@ use crate::figures::{Findings, Input};
 use crate::pages::archive::tidy::FieldKind::*;
 use crate::pages::archive::tidy::{Columns, TidyTable};
 
-pub fn tables(findings: &Findings) -> Vec<TidyTable> {
+pub fn tables(findings: &Findings) -> Vec<TidyTable<'static>> {
     let figures: Vec<&Figure> = findings.figures.public().collect();
     let missing: Vec<&Missing> = findings.figures.missing.iter().filter(|missing| !missing.private).collect();
     vec![of_figures(&figures, findings), inputs(&figures), of_missing(&missing)]
 }
 
-fn of_figures(figures: &[&Figure], findings: &Findings) -> TidyTable {
+fn of_figures(figures: &[&Figure], findings: &Findings) -> TidyTable<'static> {
     let interval = |figure: &&Figure| findings.figures.graph.interval95(figure.node);
     let about = "Every number that was worked out from the record, as of its date.";
     Columns::of("figures", "Figures", about, figures)
@@ -37,7 +37,7 @@ fn of_figures(figures: &[&Figure], findings: &Findings) -> TidyTable {
         .done()
 }
 
-fn inputs(figures: &[&Figure]) -> TidyTable {
+fn inputs(figures: &[&Figure]) -> TidyTable<'static> {
     let rows: Vec<(&Figure, usize, &Input)> = figures
         .iter()
         .flat_map(|one| {
@@ -87,7 +87,7 @@ fn inputs(figures: &[&Figure]) -> TidyTable {
         .done()
 }
 
-fn of_missing(missing: &[&Missing]) -> TidyTable {
+fn of_missing(missing: &[&Missing]) -> TidyTable<'static> {
     let about = "Figures that the record does not hold enough for, and what to record to get them.";
     Columns::of("figures-missing", "Figures that are missing", about, missing)
         .need("tank", Text, "", "Key of the tank", |one| &one.tank)

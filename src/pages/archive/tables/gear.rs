@@ -7,7 +7,7 @@ use crate::record::{Device, Record, SpecSheet, Stretch, Tank};
 
 type Set<'a> = (&'a Tank, &'a Device, usize, &'a Stretch<Settings>);
 
-pub fn tables(record: &Record) -> Vec<TidyTable> {
+pub fn tables(record: &Record) -> Vec<TidyTable<'static>> {
     let devices: Vec<(&Tank, &Device)> =
         record.tanks.values().flat_map(|tank| tank.devices.values().map(move |device| (tank, device))).collect();
     let settings: Vec<Set> = devices
@@ -28,7 +28,7 @@ pub fn tables(record: &Record) -> Vec<TidyTable> {
     ]
 }
 
-fn of_devices(devices: &[(&Tank, &Device)]) -> TidyTable {
+fn of_devices(devices: &[(&Tank, &Device)]) -> TidyTable<'static> {
     Columns::of("devices", "Devices", "One row for each device, in service or not.", devices)
         .key("tank", Text, "Key of the tank", |row| &row.0.key)
         .key("device", Text, "Key of the device", |row| &row.1.key)
@@ -89,7 +89,7 @@ fn of_devices(devices: &[(&Tank, &Device)]) -> TidyTable {
         .done()
 }
 
-fn of_settings(settings: &[Set]) -> TidyTable {
+fn of_settings(settings: &[Set]) -> TidyTable<'static> {
     let about = "What was set on a device, one row for each time something was set. The day's course of the level is in `day-courses`.";
     Columns::of("settings", "Settings", about, settings)
         .key("tank", Text, "Key of the tank", |row| &row.0.key)
@@ -111,7 +111,7 @@ fn of_settings(settings: &[Set]) -> TidyTable {
         .done()
 }
 
-fn courses(settings: &[Set]) -> TidyTable {
+fn courses(settings: &[Set]) -> TidyTable<'static> {
     let mut rows = Vec::new();
     for (tank, device, number, stretch) in settings {
         if let Some(schedule) = &stretch.value.schedule {
@@ -132,7 +132,7 @@ fn courses(settings: &[Set]) -> TidyTable {
         .done()
 }
 
-fn channels(settings: &[Set]) -> TidyTable {
+fn channels(settings: &[Set]) -> TidyTable<'static> {
     let mut rows = Vec::new();
     for (tank, device, number, stretch) in settings {
         rows.extend(stretch.value.channels.iter().map(|(channel, level)| (*tank, *device, *number, channel, *level)));
@@ -147,7 +147,7 @@ fn channels(settings: &[Set]) -> TidyTable {
         .done()
 }
 
-fn specs(sheets: &[(&Tank, &SpecSheet)]) -> TidyTable {
+fn specs(sheets: &[(&Tank, &SpecSheet)]) -> TidyTable<'static> {
     let number = |of: fn(&SpecSheet) -> Option<f64>| move |row: &(&Tank, &SpecSheet)| of(row.1);
     let about = "What makers state of their devices. Stated, not measured. The words as printed are in `values`.";
     Columns::of("spec-sheets", "Spec sheets", about, sheets)
@@ -172,7 +172,7 @@ fn specs(sheets: &[(&Tank, &SpecSheet)]) -> TidyTable {
         .done()
 }
 
-fn curves(sheets: &[(&Tank, &SpecSheet)]) -> TidyTable {
+fn curves(sheets: &[(&Tank, &SpecSheet)]) -> TidyTable<'static> {
     let rows: Vec<_> = sheets
         .iter()
         .flat_map(|(tank, sheet)| {

@@ -5,7 +5,7 @@ use crate::pages::archive::tidy::{Columns, TidyTable};
 use crate::record::colony::Flow;
 use crate::record::{Colony, Record};
 
-pub fn tables(record: &Record) -> Vec<TidyTable> {
+pub fn tables(record: &Record) -> Vec<TidyTable<'static>> {
     let colonies: Vec<&Colony> = record.colonies.values().collect();
     vec![
         of_colonies(&colonies),
@@ -17,7 +17,7 @@ pub fn tables(record: &Record) -> Vec<TidyTable> {
     ]
 }
 
-fn of_colonies(colonies: &[&Colony]) -> TidyTable {
+fn of_colonies(colonies: &[&Colony]) -> TidyTable<'static> {
     let about = "Every colony that was ever here: corals, other animals, sponges, plants. Nothing is taken out when it is lost.";
     Columns::of("colonies", "Colonies", about, colonies)
         .key("colony", Text, "Key of the colony within this record", |one| &one.key)
@@ -81,7 +81,7 @@ fn of_colonies(colonies: &[&Colony]) -> TidyTable {
         .done()
 }
 
-fn claims(colonies: &[&Colony]) -> TidyTable {
+fn claims(colonies: &[&Colony]) -> TidyTable<'static> {
     let rows: Vec<_> = colonies.iter().flat_map(|one| one.claims.iter().map(move |claim| (*one, claim))).collect();
     let about = "Names somebody gave a colony. A name proves nothing about descent; each has its claimant, its date and how sure they were.";
     Columns::of("claims", "Names claimed", about, &rows)
@@ -96,7 +96,7 @@ fn claims(colonies: &[&Colony]) -> TidyTable {
         .done()
 }
 
-fn placements(colonies: &[&Colony]) -> TidyTable {
+fn placements(colonies: &[&Colony]) -> TidyTable<'static> {
     let mut rows = Vec::new();
     for one in colonies {
         for (number, placement) in one.placements.iter().enumerate() {
@@ -127,7 +127,7 @@ fn placements(colonies: &[&Colony]) -> TidyTable {
         .done()
 }
 
-fn sizes(colonies: &[&Colony]) -> TidyTable {
+fn sizes(colonies: &[&Colony]) -> TidyTable<'static> {
     let rows: Vec<_> = colonies.iter().flat_map(|one| one.sizes.iter().map(move |size| (*one, size))).collect();
     Columns::of("sizes", "Sizes", "Every measurement of a colony, one row a measure and day.", &rows)
         .need("colony", Text, "", "Key of the colony", |row| &row.0.key)
@@ -142,7 +142,7 @@ fn sizes(colonies: &[&Colony]) -> TidyTable {
         .done()
 }
 
-fn events(colonies: &[&Colony]) -> TidyTable {
+fn events(colonies: &[&Colony]) -> TidyTable<'static> {
     let rows: Vec<_> = colonies.iter().flat_map(|one| one.events.iter().map(move |event| (*one, event))).collect();
     let about = "What happened to a colony, from its own file. What entries saw of it is in `sightings`.";
     Columns::of("colony-events", "Events of colonies", about, &rows)
@@ -154,7 +154,7 @@ fn events(colonies: &[&Colony]) -> TidyTable {
         .done()
 }
 
-fn heard(colonies: &[&Colony]) -> TidyTable {
+fn heard(colonies: &[&Colony]) -> TidyTable<'static> {
     let rows: Vec<_> = colonies.iter().flat_map(|one| one.heard.iter().map(move |heard| (*one, heard))).collect();
     let about = "News of colonies that left the record, from whoever has them.";
     Columns::of("heard", "News of colonies given away", about, &rows)

@@ -32,11 +32,11 @@ fn begin<'a, T>(
         .need("when", Moment, "", "Moment of the entry; noon where only a date was written", |row| row.2.when)
 }
 
-fn end<'a, T>(columns: Columns<'a, Row<'a, T>>) -> TidyTable {
+fn end<'a, T>(columns: Columns<'a, Row<'a, T>>) -> TidyTable<'static> {
     columns.refers(&["tank", "entry"], "entries", &["tank", "entry"]).done()
 }
 
-pub fn tables(record: &Record, findings: &Findings) -> Vec<TidyTable> {
+pub fn tables(record: &Record, findings: &Findings) -> Vec<TidyTable<'static>> {
     let all = entries(record);
     vec![
         of_entries(&all),
@@ -66,7 +66,7 @@ pub fn tables(record: &Record, findings: &Findings) -> Vec<TidyTable> {
     ]
 }
 
-fn of_entries(all: &[(&Tank, String, &Entry)]) -> TidyTable {
+fn of_entries(all: &[(&Tank, String, &Entry)]) -> TidyTable<'static> {
     let about = "One row for each entry of the log. A quiet entry says that somebody looked and there was nothing to report; no entry says nothing.";
     Columns::of("entries", "Entries", about, all)
         .key("tank", Text, "Key of the tank", |row| &row.0.key)
@@ -97,7 +97,7 @@ fn of_entries(all: &[(&Tank, String, &Entry)]) -> TidyTable {
         .done()
 }
 
-fn readings(all: &[(&Tank, String, &Entry)], findings: &Findings) -> TidyTable {
+fn readings(all: &[(&Tank, String, &Entry)], findings: &Findings) -> TidyTable<'static> {
     let rows = each(all, |entry| entry.readings.iter().collect::<Vec<&Reading>>());
     let point = |row: &Row<&Reading>| {
         let series = &findings.tanks.get(&row.0.key)?.water.get(&row.3.parameter)?.series;
@@ -136,7 +136,7 @@ fn amounts<'a>(
     title: &'static str,
     about: &'static str,
     of: impl Fn(&'a Entry) -> &'a Vec<Amount>,
-) -> TidyTable {
+) -> TidyTable<'static> {
     let rows = each(all, |entry| of(entry).iter().collect::<Vec<&Amount>>());
     let columns = begin(name, title, about, &rows)
         .need("of", Text, "", "Key of what it was", |row| &row.3.of)
@@ -158,7 +158,7 @@ fn amounts<'a>(
     end(columns)
 }
 
-fn water_changes(all: &[(&Tank, String, &Entry)]) -> TidyTable {
+fn water_changes(all: &[(&Tank, String, &Entry)]) -> TidyTable<'static> {
     let rows = each(all, |entry| entry.water_change.iter().collect());
     let columns = begin("water-changes", "Water changes", "Water taken out and replaced by new.", &rows)
         .need("volume", Number, "L", "How much", |row| row.3.volume.value.value)
@@ -179,7 +179,7 @@ fn quantities<'a>(
     about: &'static str,
     unit: &'static str,
     of: impl Fn(&'a Entry) -> &'a Option<Located<Quantity>>,
-) -> TidyTable {
+) -> TidyTable<'static> {
     let rows = each(all, |entry| of(entry).iter().collect());
     let columns = begin(name, title, about, &rows)
         .need("value", Number, unit, "How much", |row| row.3.value.value)
@@ -187,7 +187,7 @@ fn quantities<'a>(
     end(columns)
 }
 
-fn tasks_done(all: &[(&Tank, String, &Entry)]) -> TidyTable {
+fn tasks_done(all: &[(&Tank, String, &Entry)]) -> TidyTable<'static> {
     let rows = each(all, |entry| entry.done.iter().collect());
     let columns = begin("tasks-done", "Tasks done", "Every task at every time it was done.", &rows)
         .need("task", Text, "", "Key of the task; it may be in no plan", |row| row.3)
@@ -195,7 +195,7 @@ fn tasks_done(all: &[(&Tank, String, &Entry)]) -> TidyTable {
     end(columns)
 }
 
-fn sightings(all: &[(&Tank, String, &Entry)]) -> TidyTable {
+fn sightings(all: &[(&Tank, String, &Entry)]) -> TidyTable<'static> {
     let rows = each(all, |entry| entry.seen.iter().collect());
     let columns = begin("sightings", "Sightings", "What an entry saw of a colony or a device.", &rows)
         .need("of", Text, "", "Key of the colony or device", |row| &row.3.0)
@@ -204,7 +204,7 @@ fn sightings(all: &[(&Tank, String, &Entry)]) -> TidyTable {
     end(columns)
 }
 
-fn told(all: &[(&Tank, String, &Entry)]) -> TidyTable {
+fn told(all: &[(&Tank, String, &Entry)]) -> TidyTable<'static> {
     let rows = each(all, |entry| entry.changed.iter().collect());
     let columns = begin("changes-told", "Changes told", "What an entry says was changed.", &rows)
         .need("lane", Text, "", "lamp, flow, dose, food, arrivals, losses, work", |row| row.3.0.word())
@@ -213,7 +213,7 @@ fn told(all: &[(&Tank, String, &Entry)]) -> TidyTable {
     end(columns)
 }
 
-fn flow_tests(all: &[(&Tank, String, &Entry)]) -> TidyTable {
+fn flow_tests(all: &[(&Tank, String, &Entry)]) -> TidyTable<'static> {
     let rows = each(all, |entry| entry.flow_tests.iter().collect());
     let columns = begin("flow-tests", "Flow tests", "Flow of a pump as the keeper measured it.", &rows)
         .need("device", Text, "", "Key of the device", |row| &row.3.0)
@@ -222,7 +222,7 @@ fn flow_tests(all: &[(&Tank, String, &Entry)]) -> TidyTable {
     end(columns)
 }
 
-fn questions(all: &[(&Tank, String, &Entry)]) -> TidyTable {
+fn questions(all: &[(&Tank, String, &Entry)]) -> TidyTable<'static> {
     let rows = each(all, |entry| entry.ask.iter().collect());
     let columns = begin("questions", "Questions", "What an entry left open.", &rows)
         .need("what", Text, "", "The question", |row| &row.3.what)
@@ -232,7 +232,7 @@ fn questions(all: &[(&Tank, String, &Entry)]) -> TidyTable {
     end(columns)
 }
 
-fn answers(all: &[(&Tank, String, &Entry)]) -> TidyTable {
+fn answers(all: &[(&Tank, String, &Entry)]) -> TidyTable<'static> {
     let rows = each(all, |entry| entry.answer.iter().collect());
     let columns = begin("answers", "Answers", "What a later entry answered.", &rows)
         .need("to", Text, "", "The question, or its short name", |row| &row.3.to)
@@ -241,7 +241,7 @@ fn answers(all: &[(&Tank, String, &Entry)]) -> TidyTable {
     end(columns)
 }
 
-fn photos(all: &[(&Tank, String, &Entry)]) -> TidyTable {
+fn photos(all: &[(&Tank, String, &Entry)]) -> TidyTable<'static> {
     let rows = each(all, |entry| entry.photos.iter().collect());
     let columns = begin("entry-photos", "Photos of entries", "Photos that an entry shows.", &rows)
         .need("file", Text, "", "From the record's root", |row| &row.3.file)

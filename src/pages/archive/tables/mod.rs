@@ -11,6 +11,7 @@ mod figures;
 mod gear;
 mod life;
 mod log;
+mod sensor;
 mod supply;
 mod survey;
 mod tank;
@@ -18,13 +19,14 @@ mod upkeep;
 mod values;
 
 /// All tables, in the order in which a reader may want them.
-pub fn tables(record: &Record, findings: &Findings, folder: &Folder) -> Vec<TidyTable> {
+pub fn tables<'a>(record: &'a Record, findings: &Findings, folder: &'a Folder) -> Vec<TidyTable<'a>> {
     let mut tables = tank::tables(record);
     tables.extend(gear::tables(record));
     tables.extend(supply::tables(record));
     tables.extend(life::tables(record));
     tables.extend(log::tables(record, findings));
     tables.extend(survey::tables(record));
+    tables.extend(sensor::tables(record, folder));
     tables.extend(upkeep::tables(record));
     tables.extend(figures::tables(findings));
     tables.extend(darwin::tables(record));

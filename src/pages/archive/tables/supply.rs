@@ -4,12 +4,12 @@ use crate::pages::archive::tidy::FieldKind::*;
 use crate::pages::archive::tidy::{Columns, TidyTable};
 use crate::record::{Record, Supply};
 
-pub fn tables(record: &Record) -> Vec<TidyTable> {
+pub fn tables(record: &Record) -> Vec<TidyTable<'static>> {
     let supplies: Vec<&Supply> = record.supplies.values().collect();
     vec![of_supplies(&supplies), lots(&supplies), strengths(&supplies)]
 }
 
-fn of_supplies(supplies: &[&Supply]) -> TidyTable {
+fn of_supplies(supplies: &[&Supply]) -> TidyTable<'static> {
     let about = "Everything that is used up, and the kits and instruments that water is read with.";
     Columns::of("supplies", "Supplies", about, supplies)
         .key("supply", Text, "Key of the supply", |one| &one.key)
@@ -51,7 +51,7 @@ fn of_supplies(supplies: &[&Supply]) -> TidyTable {
         .done()
 }
 
-fn lots(supplies: &[&Supply]) -> TidyTable {
+fn lots(supplies: &[&Supply]) -> TidyTable<'static> {
     let rows: Vec<_> = supplies.iter().flat_map(|one| one.lots.iter().map(move |lot| (*one, lot))).collect();
     let about = "Lots of kits and stocks. A new lot may read differently: readings before and after it are two series.";
     Columns::of("lots", "Lots", about, &rows)
@@ -64,7 +64,7 @@ fn lots(supplies: &[&Supply]) -> TidyTable {
         .done()
 }
 
-fn strengths(supplies: &[&Supply]) -> TidyTable {
+fn strengths(supplies: &[&Supply]) -> TidyTable<'static> {
     let rows: Vec<_> = supplies
         .iter()
         .flat_map(|one| one.strength.iter().map(move |(parameter, strength)| (*one, *parameter, strength)))

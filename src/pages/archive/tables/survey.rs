@@ -1,18 +1,16 @@
-//! Light surveys and sensor logs.
+//! Light surveys and photos.
 
 use crate::pages::archive::tidy::FieldKind::*;
 use crate::pages::archive::tidy::{Columns, TidyTable};
-use crate::record::{LightSurvey, Photo, ReadingsFile, Record, Tank};
+use crate::record::{LightSurvey, Photo, Record, Tank};
 
-pub fn tables(record: &Record) -> Vec<TidyTable> {
+pub fn tables(record: &Record) -> Vec<TidyTable<'static>> {
     let surveys: Vec<(&Tank, &LightSurvey)> =
         record.tanks.values().flat_map(|tank| tank.surveys.iter().map(move |survey| (tank, survey))).collect();
-    let files: Vec<(&Tank, &ReadingsFile)> =
-        record.tanks.values().flat_map(|tank| tank.readings.iter().map(move |file| (tank, file))).collect();
-    vec![of_surveys(&surveys), points(&surveys), of_files(&files), days(&files), photos(record)]
+    vec![of_surveys(&surveys), points(&surveys), photos(record)]
 }
 
-fn of_surveys(surveys: &[(&Tank, &LightSurvey)]) -> TidyTable {
+fn of_surveys(surveys: &[(&Tank, &LightSurvey)]) -> TidyTable<'static> {
     Columns::of("light-surveys", "Light surveys", "Light read at many places in one go.", surveys)
         .key("tank", Text, "Key of the tank", |row| &row.0.key)
         .key("survey", Text, "Key of the survey", |row| &row.1.key)
@@ -38,7 +36,7 @@ fn of_surveys(surveys: &[(&Tank, &LightSurvey)]) -> TidyTable {
         .done()
 }
 
-fn points(surveys: &[(&Tank, &LightSurvey)]) -> TidyTable {
+fn points(surveys: &[(&Tank, &LightSurvey)]) -> TidyTable<'static> {
     let mut rows = Vec::new();
     for (tank, survey) in surveys {
         rows.extend(
@@ -65,48 +63,7 @@ fn points(surveys: &[(&Tank, &LightSurvey)]) -> TidyTable {
         .done()
 }
 
-fn of_files(files: &[(&Tank, &ReadingsFile)]) -> TidyTable {
-    Columns::of(
-        "sensor-files",
-        "Sensor logs",
-        "CSVs that sensors wrote. Their rows stand in the record, under `readings/`.",
-        files,
-    )
-    .key("tank", Text, "Key of the tank", |row| &row.0.key)
-    .key("file", Text, "Key of the log", |row| &row.1.key)
-    .need("csv", Text, "", "The CSV, from the record's root", |row| &row.1.csv)
-    .column("sensor", Text, "", "Key of the device", |row| row.1.sensor.as_ref())
-    .need("rows", Whole, "", "Rows in it", |row| row.1.rows as i64)
-    .need("set_aside", Whole, "", "Readings set aside as glitches", |row| row.1.glitches.len())
-    .source(|row| &row.1.place)
-    .refers(&["tank"], "tanks", &["tank"])
-    .done()
-}
-
-fn days(files: &[(&Tank, &ReadingsFile)]) -> TidyTable {
-    let mut rows = Vec::new();
-    for (tank, file) in files {
-        for (parameter, days) in &file.days {
-            rows.extend(days.iter().map(|day| (*tank, *file, *parameter, day)));
-        }
-    }
-    let about =
-        "Sensor logs summed up by day, glitches left out. The single rows stand in the record, under `readings/`.";
-    Columns::of("sensor-days", "Sensor days", about, &rows)
-        .key("tank", Text, "Key of the tank", |row| &row.0.key)
-        .key("file", Text, "Key of the log", |row| &row.1.key)
-        .key("quantity", Text, "What was read", |row| row.2.key())
-        .key("on", Day, "Day on the tank's wall clock", |row| row.3.date)
-        .need("mean", Number, "as `unit`", "Mean of the day's readings", |row| row.3.mean * row.2.shown_factor())
-        .need("low", Number, "as `unit`", "Lowest", |row| row.3.low * row.2.shown_factor())
-        .need("high", Number, "as `unit`", "Highest", |row| row.3.high * row.2.shown_factor())
-        .need("unit", Text, "", "Unit of the three", |row| row.2.unit())
-        .need("count", Whole, "", "Readings that day", |row| row.3.count as i64)
-        .refers(&["tank", "file"], "sensor-files", &["tank", "file"])
-        .done()
-}
-
-fn photos(record: &Record) -> TidyTable {
+fn photos(record: &Record) -> TidyTable<'static> {
     let rows: Vec<&Photo> = record.photos.values().collect();
     Columns::of("photos", "Photos", "Every photo of the record with what is said of it.", &rows)
         .key("file", Text, "From the record's root", |photo| &photo.path)

@@ -5,12 +5,12 @@ use crate::pages::archive::tidy::{Columns, TidyTable};
 use crate::record::tank::{Floor, TankKind, VolumeBasis};
 use crate::record::{Record, Stretch, Tank, Timeline};
 
-pub fn tables(record: &Record) -> Vec<TidyTable> {
+pub fn tables(record: &Record) -> Vec<TidyTable<'static>> {
     let tanks: Vec<&Tank> = record.tanks.values().collect();
     vec![of_tanks(&tanks), water(&tanks), rooms(&tanks), electricity(&tanks), bands(&tanks), usual_kits(&tanks)]
 }
 
-fn of_tanks(tanks: &[&Tank]) -> TidyTable {
+fn of_tanks(tanks: &[&Tank]) -> TidyTable<'static> {
     let outer = |side: usize| move |tank: &&Tank| tank.size.as_ref().map(|size| size.value[side]);
     let sump = |side: usize| move |tank: &&Tank| tank.sump_size.as_ref().map(|size| size.value[side]);
     let foot = |side: usize| move |tank: &&Tank| Some(tank.stand.as_ref()?.footprint.as_ref()?.value[side]);
@@ -75,7 +75,7 @@ fn stretches<'a, T>(tanks: &[&'a Tank], of: impl Fn(&'a Tank) -> &'a Timeline<T>
     tanks.iter().flat_map(|tank| of(tank).iter().map(|stretch| (*tank, stretch))).collect()
 }
 
-fn water(tanks: &[&Tank]) -> TidyTable {
+fn water(tanks: &[&Tank]) -> TidyTable<'static> {
     let rows = stretches(tanks, |tank| &tank.water);
     let about = "Net volume of water: one row for each time it was set down anew.";
     Columns::of("water-volumes", "Water volumes", about, &rows)
@@ -100,7 +100,7 @@ fn water(tanks: &[&Tank]) -> TidyTable {
         .done()
 }
 
-fn rooms(tanks: &[&Tank]) -> TidyTable {
+fn rooms(tanks: &[&Tank]) -> TidyTable<'static> {
     let mut rows = Vec::new();
     for tank in tanks {
         for (what, timeline) in [("temperature", &tank.room), ("humidity", &tank.room_humidity)] {
@@ -118,7 +118,7 @@ fn rooms(tanks: &[&Tank]) -> TidyTable {
         .done()
 }
 
-fn electricity(tanks: &[&Tank]) -> TidyTable {
+fn electricity(tanks: &[&Tank]) -> TidyTable<'static> {
     let rows = stretches(tanks, |tank| &tank.electricity);
     Columns::of("electricity", "Electricity", "Supply and tariff, one row for each time they changed.", &rows)
         .need("tank", Text, "", "Key of the tank", |row| &row.0.key)
@@ -140,7 +140,7 @@ fn electricity(tanks: &[&Tank]) -> TidyTable {
         .done()
 }
 
-fn bands(tanks: &[&Tank]) -> TidyTable {
+fn bands(tanks: &[&Tank]) -> TidyTable<'static> {
     let mut rows = Vec::new();
     for tank in tanks {
         for (parameter, timeline) in &tank.bands {
@@ -159,7 +159,7 @@ fn bands(tanks: &[&Tank]) -> TidyTable {
         .done()
 }
 
-fn usual_kits(tanks: &[&Tank]) -> TidyTable {
+fn usual_kits(tanks: &[&Tank]) -> TidyTable<'static> {
     let rows: Vec<_> = tanks
         .iter()
         .flat_map(|tank| tank.usual_kits.iter().map(move |(parameter, kit)| (*tank, *parameter, kit)))

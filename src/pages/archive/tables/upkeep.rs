@@ -5,12 +5,12 @@ use crate::pages::archive::tidy::{Columns, TidyTable};
 use crate::record::{Record, Tank};
 use crate::units::Dimension;
 
-pub fn tables(record: &Record) -> Vec<TidyTable> {
+pub fn tables(record: &Record) -> Vec<TidyTable<'static>> {
     let tanks: Vec<&Tank> = record.tanks.values().collect();
     vec![tasks(&tanks), plans(&tanks), lifetimes(&tanks)]
 }
 
-fn tasks(tanks: &[&Tank]) -> TidyTable {
+fn tasks(tanks: &[&Tank]) -> TidyTable<'static> {
     let rows: Vec<_> =
         tanks.iter().flat_map(|tank| tank.upkeep.tasks.values().map(move |task| (*tank, task))).collect();
     Columns::of("tasks", "Tasks", "Recurring work as it is meant to be done. What was done is in `tasks-done`.", &rows)
@@ -33,7 +33,7 @@ fn tasks(tanks: &[&Tank]) -> TidyTable {
         .done()
 }
 
-fn plans(tanks: &[&Tank]) -> TidyTable {
+fn plans(tanks: &[&Tank]) -> TidyTable<'static> {
     let mut rows = Vec::new();
     for tank in tanks {
         for (kind, plans) in [("feeding", &tank.upkeep.feeding), ("dosing", &tank.upkeep.dosing)] {
@@ -61,7 +61,7 @@ fn plans(tanks: &[&Tank]) -> TidyTable {
     .done()
 }
 
-fn lifetimes(tanks: &[&Tank]) -> TidyTable {
+fn lifetimes(tanks: &[&Tank]) -> TidyTable<'static> {
     let rows: Vec<_> =
         tanks.iter().flat_map(|tank| tank.upkeep.lifetimes.iter().map(move |one| (*tank, one))).collect();
     Columns::of("lifetimes", "Lifetimes", "After how long a part is to be replaced.", &rows)

@@ -16,7 +16,7 @@ struct Value {
     text: Option<String>,
 }
 
-pub fn tables(folder: &Folder) -> Vec<TidyTable> {
+pub fn tables(folder: &Folder) -> Vec<TidyTable<'static>> {
     let mut values: Vec<Value> = Vec::new();
     let mut cells = Vec::new();
     for document in &folder.documents {
