@@ -99,7 +99,8 @@ fn newest(mut why: Why) -> Why {
     let more = why.len().saturating_sub(SHOWN);
     let mut kept = why.split_off(more);
     if more > 0 {
-        kept.push((format!("and {more} earlier entries"), None));
+        let entries = if more == 1 { "entry" } else { "entries" };
+        kept.push((format!("and {more} earlier {entries}"), None));
     }
     kept
 }

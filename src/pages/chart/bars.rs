@@ -36,14 +36,16 @@ fn draw(bars: &Bars, wide: bool) -> String {
     let low = if rows.iter().all(|row| row.value >= 0.0) { 0.0 } else { low };
     let span = if high - low > 0.0 && (high - low).is_finite() { high - low } else { 1.0 };
     let decimals = usize::from(bars.decimals);
+    // Where all are known in the same way, the word stands once, beside the unit.
+    let basis = rows.first().map(|row| row.basis.word());
+    let same = basis.filter(|word| rows.len() > 1 && rows.iter().all(|row| row.basis.word() == *word));
     let said: Vec<(String, String)> = rows
         .iter()
         .map(|row| {
             let value = said_value(row.value, row.u, decimals);
-            let tail = match row.note.as_str() {
-                "" => row.basis.word().to_string(),
-                note => format!("{}, {note}", row.basis.word()),
-            };
+            let word = if same.is_some() { "" } else { row.basis.word() };
+            let parts = [word, row.note.as_str()];
+            let tail = parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ");
             (value, tail)
         })
         .collect();
@@ -60,6 +62,10 @@ fn draw(bars: &Bars, wide: bool) -> String {
     let x = |value: f64| x0 + (value.clamp(low, high.max(low)) - low) / span * (x1 - x0);
     let mut canvas = Canvas::new(width);
     canvas.text("unit", 0.0, 16.0, Anchor::Start, &bars.unit);
+    if let Some(word) = same {
+        let after = WIDER * text_width(&bars.unit, LABEL, true) + 8.0;
+        canvas.text("note", after, 16.0, Anchor::Start, word);
+    }
     let mut y = 26.0;
     let top = y;
     for (row, (value, tail)) in rows.iter().zip(&said) {
@@ -92,7 +98,7 @@ fn draw(bars: &Bars, wide: bool) -> String {
         } else {
             // Value and word at the right end of the label's line, the word only if all three fit.
             let label_end = lines.iter().map(|line| text_width(line, LABEL, false)).fold(0.0, f64::max);
-            let words = row.basis.word();
+            let words = if same.is_some() { row.note.as_str() } else { row.basis.word() };
             let word_room = WIDER * text_width(words, 13.0, false);
             let value_room = WIDER * text_width(value, LABEL, true);
             let with_word = WIDER * label_end + value_room + word_room + 18.0 <= width;

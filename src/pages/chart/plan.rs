@@ -26,7 +26,6 @@ fn draw(plan: &Plan, wide: bool) -> String {
     let x = |at: f64| x0 + at.clamp(0.0, length) * px;
     let y = |at: f64| base - at.clamp(0.0, depth) * px;
     let mut canvas = Canvas::new(width);
-    canvas.text("unit", if wide { 4.0 } else { 0.0 }, 16.0, Anchor::Start, &plan.unit);
     let named = plan.field.as_ref().map(|field| draw_field(&mut canvas, field, (x0, x1, top, base)));
     canvas.rect("place", x0, top, x1 - x0, base - top);
     draw_rulers(&mut canvas, (length, depth), (x0, x1, top, base), px, small, &plan.unit_of_length);
@@ -85,11 +84,14 @@ fn draw(plan: &Plan, wide: bool) -> String {
             canvas.text("lab", x1 + 10.0, top + 12.0 + row as f64 * 16.0, Anchor::Start, line);
         }
         if let Some(field) = &plan.field {
-            draw_key(&mut canvas, field, (x1 + 10.0, top + 28.0 + lines.len() as f64 * 16.0), true);
+            let y = top + 36.0 + lines.len() as f64 * 16.0;
+            canvas.text("unit", x1 + 10.0, y, Anchor::Start, &plan.unit);
+            draw_key(&mut canvas, field, (x1 + 10.0, y + 10.0), true);
         }
     } else if let Some(field) = &plan.field {
-        draw_key(&mut canvas, field, (0.0, end), false);
-        end += 40.0;
+        canvas.text("unit", 0.0, end + 8.0, Anchor::Start, &plan.unit);
+        draw_key(&mut canvas, field, (0.0, end + 16.0), false);
+        end += 56.0;
     }
     if !wide {
         for (colony, letter) in colonies.iter().zip(&letters) {
@@ -202,13 +204,14 @@ fn draw_rulers(
         canvas.line("axis", x, base, x, base + 5.0);
         canvas.text("tick", x, base + small + 6.0, Anchor::Middle, &number(tick, 0));
     }
+    canvas.text("note", 0.0, 16.0, Anchor::Start, &format!("{unit} from the front pane"));
     let up = Scale { low: 0.0, high: depth, top, base };
     for tick in up.ticks(((base - top) / 50.0).max(2.0) as usize).0 {
         let y = base - tick * px;
         canvas.line("axis", x0 - 5.0, y, x0, y);
         canvas.text("tick", x0 - 8.0, y + 4.0, Anchor::End, &number(tick, 0));
     }
-    let words = format!("front pane, {unit} from the left");
+    let words = format!("front pane, {unit} from its left end");
     let half = text_width(&words, small, false) / 2.0;
     let middle = ((x0 + x1) / 2.0).max(half);
     canvas.text("note", middle, base + 2.0 * small + 9.0, Anchor::Middle, &words);

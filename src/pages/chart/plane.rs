@@ -37,13 +37,14 @@ fn draw(plane: &Plane, wide: bool) -> String {
             canvas.line("band-edge", from.0, from.1, to.0, to.1);
         }
         let words = if wide { "both inside their bands" } else { "both in band" };
-        let spots = [(bx0 + 6.0, by0 + 15.0, Anchor::Start), (bx0 + 6.0, by1 - 7.0, Anchor::Start)];
-        labels.place(&mut canvas, "band-t", words, LABEL, &spots, (0.0, width));
+        // Outside the box: the path of the months runs about inside it.
+        let spots = [(bx1, by0 - 6.0, Anchor::End), (bx1 - 6.0, by0 + 15.0, Anchor::End)];
+        labels.place(&mut canvas, "band-t halo", words, LABEL, &spots, (0.0, width));
     }
     axes(&mut canvas, plane, (&across, &up), (x0, x1, top, base), small, wide);
     let path: Vec<(f64, f64)> = points.iter().map(|point| (x(point.at.0), y(point.at.1))).collect();
     if path.len() > 1 {
-        canvas.path("trace a", path.clone());
+        canvas.path("trace a passed", path.clone());
     }
     let radius = if wide { 3.4 } else { 2.8 };
     let last = points.len().saturating_sub(1);

@@ -17,6 +17,7 @@ pub fn draw_time_chart(chart: &TimeChart) -> Drawn {
 }
 
 /// The measures of one size of drawing, in its own units.
+#[derive(Clone, Copy)]
 pub(super) struct Layout {
     pub kind: &'static str,
     pub id_end: &'static str,
@@ -111,6 +112,10 @@ fn draw(chart: &TimeChart, layout: &Layout) -> String {
     let scale = fitted_scale(chart, layout.top, layout.base);
     // Without a single value the scale means nothing and has no ticks.
     let is_empty = shown_values(chart).0.is_empty();
+    // A chart of nothing but what changed has no plot: its dates stand on top.
+    let only_rows = is_empty && !chart.lanes.is_empty();
+    let flat = Layout { top: 2.0, base: 2.0, ..*layout };
+    let layout = if only_rows { &flat } else { layout };
     let wanted = if is_empty { 0 } else { layout.ticks };
     let ticks = worded_ticks(&scale, wanted, &edges(chart));
     let x0 = room_for(&ticks, layout.small, layout.left);
@@ -145,7 +150,7 @@ fn draw(chart: &TimeChart, layout: &Layout) -> String {
     name_band(&mut sheet);
     rows.draw(&mut sheet);
     draw_beside(&mut sheet);
-    if is_empty {
+    if is_empty && !only_rows {
         let (x, y) = ((x0 + x1) / 2.0, (scale.top + scale.base) / 2.0);
         sheet.canvas.text("note", x, y, Anchor::Middle, "no readings");
     }

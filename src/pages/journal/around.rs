@@ -24,9 +24,11 @@ pub fn before(view: &View, tank: &str, date: Date, title: &str) -> ChangesBefore
         return ChangesBefore { title: title.into(), ..ChangesBefore::default() };
     };
     let found = of.history.around(date, WEEKS);
+    let changes = view.changes_in(of, from, date, 40);
     let mut block = ChangesBefore {
         title: title.into(),
-        changes: view.changes_in(of, from, date, 40).into_iter().map(|(_, change)| change).collect(),
+        changes_summary: changes_summary(changes.len()),
+        changes: changes.into_iter().map(|(_, change)| change).collect(),
         note: "Standing next to something is not causing it.".into(),
         ..ChangesBefore::default()
     };

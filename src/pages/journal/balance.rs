@@ -229,6 +229,7 @@ fn course(view: &View, uptake: &Uptake) -> Option<ChartBlock> {
             rows,
         },
         changes: Vec::new(),
+        changes_summary: String::new(),
     })
 }
 

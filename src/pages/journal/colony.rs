@@ -132,8 +132,10 @@ fn colony_page(view: &View, colony: &Colony) -> Page {
         colony.placement_on(date).map_or(view.tank.key.as_str(), |placement| placement.tank.value.as_str())
     };
     for event in colony.events.iter().rev().take(3) {
-        let title = format!("The six weeks before {}: {}", date_text(event.on).text, event.what);
-        before.push(super::around::before(view, tank_on(event.on), event.on, &title));
+        let title = format!("The six weeks before {}", date_text(event.on).text);
+        let mut block = super::around::before(view, tank_on(event.on), event.on, &title);
+        block.note = format!("{}. {}", sentence_case(event.what.trim_end_matches('.')), block.note);
+        before.push(block);
     }
     if let Some(ended) = &colony.ended
         && ended.how == EndKind::Lost

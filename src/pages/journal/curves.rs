@@ -244,6 +244,7 @@ pub fn chart_block(
         key: "Circles and squares: readings, a change of shape is a change of kit or lot. Thick bar: one standard uncertainty; thin: two. Grey line: the readings of one kit and lot smoothed for the eye. Open triangle: below what the kit can see. Short tick on the axis: a quiet entry.".into(),
         table_summary,
         table,
+        changes_summary: changes_summary(changes.len()),
         changes: changes.into_iter().map(|(_, change)| change).collect(),
     }
 }

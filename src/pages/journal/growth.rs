@@ -77,6 +77,15 @@ pub fn ends(view: &View, found: &Growth) -> String {
 
 /// Growth in sentences: from what to what, how fast, and whether that can be told from none.
 pub fn sentence_of(view: &View, found: &Growth) -> String {
+    sentence(view, found, false)
+}
+
+/// The same with the test that says so.
+fn tested_sentence(view: &View, found: &Growth) -> String {
+    sentence(view, found, true)
+}
+
+fn sentence(view: &View, found: &Growth, with_test: bool) -> String {
     let shift = view.shift(found.measure.unit());
     let decimals = shift.decimals(if found.measure.is_count() { 0 } else { 1 });
     let unit = &shift.unit;
@@ -89,12 +98,13 @@ pub fn sentence_of(view: &View, found: &Growth) -> String {
     );
     let sizes = format!("{} sizes over {} days", found.sizes, days_between(found.from, found.to));
     let test = match found.test {
-        Some((s, p)) => format!(
+        Some((s, p)) if with_test => format!(
             "{sizes}, Mann–Kendall S = {}, p {}",
             s.to_string().replace('-', "\u{2212}"),
             if p < 0.001 { "below 0.001".into() } else { format!("= {p:.3}") }
         ),
-        None => format!("{sizes}, by the error of measuring"),
+        None if with_test => format!("{sizes}, by the error of measuring"),
+        _ => sizes.clone(),
     };
     if found.visible {
         let word = if found.rate < 0.0 { "It shrinks" } else { "It grows" };
@@ -170,7 +180,7 @@ pub fn growth_chart(view: &View, colony: &Colony) -> Option<ChartBlock> {
     let decimals = shift.decimals(if measure.is_count() { 0 } else { 1 });
     let found = growth(view.record, colony);
     let sentence =
-        found.as_ref().map_or_else(|| "Too short a time for growth to show.".into(), |found| sentence_of(view, found));
+        found.as_ref().map_or_else(|| "Too short a time for growth to show.".into(), |found| tested_sentence(view, found));
     let changes = marks(view, colony, from);
     // A line only where it is one: a share a year is a curve, and a cut breaks it.
     let trend = found.as_ref().filter(|found| found.model == Model::Linear && found.cuts.is_empty()).map(|found| {
@@ -238,6 +248,7 @@ pub fn growth_chart(view: &View, colony: &Colony) -> Option<ChartBlock> {
             head: vec![HeadCell::text("Date"), HeadCell::number(shift.unit.clone()), HeadCell::number("u")],
             rows,
         },
+        changes_summary: changes_summary(changes.len()),
         changes: changes.into_iter().map(|(_, change)| change).collect(),
         ..ChartBlock::default()
     })

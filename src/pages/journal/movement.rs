@@ -26,7 +26,10 @@ pub fn page(view: &View) -> Page {
             }
             Some(PumpRow {
                 device: device_link(view, &pump.device),
-                role: sentence_case(&device.role.value.shown()),
+                // A pump called by its role need not be told twice.
+                role: Some(sentence_case(&device.role.value.shown()))
+                    .filter(|role| *role != sentence_case(&device.name.value))
+                    .unwrap_or_default(),
                 setting: device
                     .settings
                     .at(view.record.as_of)

@@ -100,6 +100,7 @@ pub fn plane(view: &View) -> Option<ChartBlock> {
             rows,
         },
         changes: Vec::new(),
+        changes_summary: String::new(),
     })
 }
 

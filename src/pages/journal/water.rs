@@ -454,12 +454,15 @@ fn multiple(view: &View, state: &WaterState) -> Multiple {
     let mut chart = time_chart(view, state, from, as_of, "-small");
     chart.lanes.clear();
     chart.trend = None;
+    let is_drawn = chart.daily.iter().flatten().any(|day| day.date >= from)
+        || chart.series.iter().flat_map(|series| &series.points).any(|point| point.time.date() >= from);
     Multiple {
         name: state.parameter.shown().into(),
         href: Some(view.href(&format!("water/{}.html", state.parameter.key()))),
         value: latest(view, state),
         sentence: trend_sentence(view, state),
-        svg: Html::trusted(chart::draw_multiple(&chart)),
+        // An empty frame says less than the sentence above it.
+        svg: if is_drawn { Html::trusted(chart::draw_multiple(&chart)) } else { Html::default() },
     }
 }
 

@@ -108,6 +108,14 @@ pub fn percent(share: f64) -> Option<String> {
         .then(|| if share < 0.005 { "under 1\u{a0}%".into() } else { format!("{:.0}\u{a0}%", share * 100.0) })
 }
 
+/// Changes listed openly under a chart; a longer list is folded, so that a phone need not scroll past all of it.
+const OPEN_CHANGES: usize = 12;
+
+/// What a list of so many changes is called while folded: `The 40 changes by number`; empty where it stands open.
+pub fn changes_summary(count: usize) -> String {
+    if count > OPEN_CHANGES { format!("The {count} changes by number") } else { String::new() }
+}
+
 pub fn date_text(date: Date) -> DateText {
     DateText { iso: date.to_string(), text: date.strftime("%-d %B %Y").to_string() }
 }

@@ -181,6 +181,8 @@ pub struct ChangesBefore {
     /// How the ranking was made, and how much of it chance would bring.
     pub standing: String,
     pub changes: Vec<Change>,
+    /// What a long list of changes is called while folded; empty where it is short and stands open.
+    pub changes_summary: String,
     /// `Standing next to something is not causing it.`
     pub note: String,
 }

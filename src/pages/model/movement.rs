@@ -42,6 +42,7 @@ pub struct GroupRow {
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct PumpRow {
     pub device: PlaceLink,
+    /// Empty where the pump is called by it.
     pub role: String,
     pub setting: String,
     pub stated: Option<Shown>,

@@ -345,6 +345,8 @@ pub struct ChartBlock {
     pub table: Table,
     /// What changed, numbered as in the lanes of the chart.
     pub changes: Vec<Change>,
+    /// What the list of changes is called while folded: `The 40 changes by number`; empty where it is short and stands open.
+    pub changes_summary: String,
 }
 
 /// One change, numbered by date in the lanes under a chart and in the list below it.

@@ -198,6 +198,7 @@ fn chart(id: &str, title: &str) -> ChartBlock {
             ],
         },
         changes: changes(),
+        changes_summary: text("The 40 changes by number"),
     }
 }
 
