@@ -176,6 +176,20 @@ fn a_colony_gets_an_identity_of_its_own() {
         identities.insert(identity);
     }
     assert_eq!(identities.len(), 2);
+    let first_lines =
+        |path: &str| fs::read_to_string(folder.path().join(path)).unwrap().lines().next().unwrap().to_owned();
+    assert_eq!(first_lines("colonies/finger-leather.yaml"), "name: Finger leather");
+    // A record that keeps its schemas has each new file name its own.
+    let schemas = folder.path().join("schema");
+    fs::create_dir_all(&schemas).unwrap();
+    fs::write(schemas.join("colony.json"), "{}").unwrap();
+    let third = enter::colony(folder.path(), &draft, NOW).unwrap().path;
+    let schema = "../schema/colony.json";
+    assert_eq!(first_lines(&third), format!("# yaml-language-server: $schema={schema}"));
+    assert!(folder.path().join(&third).parent().unwrap().join(schema).is_file());
+    let entered = enter::entry(folder.path(), &EntryDraft::default(), NOW).unwrap().path;
+    assert_eq!(first_lines(&entered), format!("{TODAY}: nothing to report"), "the schema of a log is not kept here");
+    assert!(load(folder.path()).diagnostics.is_empty());
     let wrong = ColonyDraft { group: "lether".into(), ..draft };
     assert!(matches!(enter::colony(folder.path(), &wrong, NOW), Err(Refused::Mistakes(_, 1))));
 }

@@ -177,7 +177,8 @@ pub fn entry(root: &Path, draft: &EntryDraft, now: Now) -> Result<Entered, Refus
     let stem: String = at.trim().chars().map(|c| if c == ' ' || c == '\u{a0}' { '-' } else { c }).collect();
     let stem: String = stem.chars().filter(|c| c.is_ascii_alphanumeric() || *c == '-').collect();
     let folder = if tank == "." { "log".to_string() } else { format!("{tank}/log") };
-    write_new(root, &folder, &stem, &draft.yaml(at.trim()), now)
+    let text = with_schema(root, &folder, "log", draft.yaml(at.trim()));
+    write_new(root, &folder, &stem, &text, now)
 }
 
 /// Writes a colony with a new identity as a new file of the record.
@@ -197,7 +198,8 @@ pub fn colony(root: &Path, draft: &ColonyDraft, now: Now) -> Result<Entered, Ref
             break minted;
         }
     };
-    write_new(root, "colonies", &stem, &draft.yaml(&identity, arrived.trim(), &tank), now)
+    let text = with_schema(root, "colonies", "colony", draft.yaml(&identity, arrived.trim(), &tank));
+    write_new(root, "colonies", &stem, &text, now)
 }
 
 /// The digits and letters of an identity: none that is taken for another when it is read aloud or off a label.
@@ -247,6 +249,15 @@ fn tank_of(record: &Record, named: Option<&str>) -> Result<(String, jiff::tz::Ti
         (None, true) => Err(Refused::Usage("no tank is described in this folder".into())),
         (None, false) => Err(Refused::Usage(format!("name the tank with --tank: {}", known.join(", ")))),
     }
+}
+
+/// Where the record keeps its schemas, a new file names its own in the first line, as the others there do.
+fn with_schema(root: &Path, folder: &str, kind: &str, text: String) -> String {
+    if !root.join(format!("schema/{kind}.json")).is_file() {
+        return text;
+    }
+    let up = "../".repeat(folder.split('/').count());
+    format!("# yaml-language-server: $schema={up}schema/{kind}.json\n{text}")
 }
 
 /// Checks the text as part of the record and writes it under the first free name.

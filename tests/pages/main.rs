@@ -271,7 +271,7 @@ fn templates_ask_only_for_what_the_models_have() {
         models.iter().flat_map(|model| model.fields.iter().map(|field| field.name.as_str())).collect();
     known.extend([
         "index", "index0", "first", "last", "text", "cell", "caption", "link", "inside", "card", "row", "groups",
-        "water",
+        "water", "grounds",
     ]);
     // The sitter's sheet has models of its own, and this test of its own beside them.
     for (name, template) in readme::templates().into_iter().filter(|(name, _)| !name.starts_with("sitter/")) {

@@ -179,8 +179,9 @@ pub fn growth_chart(view: &View, colony: &Colony) -> Option<ChartBlock> {
     let shift = view.shift(measure.unit());
     let decimals = shift.decimals(if measure.is_count() { 0 } else { 1 });
     let found = growth(view.record, colony);
-    let sentence =
-        found.as_ref().map_or_else(|| "Too short a time for growth to show.".into(), |found| tested_sentence(view, found));
+    let sentence = found
+        .as_ref()
+        .map_or_else(|| "Too short a time for growth to show.".into(), |found| tested_sentence(view, found));
     let changes = marks(view, colony, from);
     // A line only where it is one: a share a year is a curve, and a cut breaks it.
     let trend = found.as_ref().filter(|found| found.model == Model::Linear && found.cuts.is_empty()).map(|found| {
