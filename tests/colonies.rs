@@ -52,7 +52,7 @@ fn a_large_family_is_folded_and_a_colony_shows_its_near_kin() {
     let all = page(folder.path(), "index.html");
     assert_eq!(all.matches("<details class=\"family\">").count(), 1);
     // 51 in all, one of them given away.
-    assert!(all.contains("<summary>First: 51 colonies, 50 alive and here, since 1 February 2020</summary>"), "{all}");
+    assert!(all.contains("<summary><span class=\"opens\">First: 51 colonies, 50 alive and here, since 1 February 2020</span></summary>"), "{all}");
     assert!(all.contains("href=\"#lineage-h\"") && all.contains("class=\"unpictured\""));
     assert!(!all.contains("No photo yet"), "no rows of empty frames");
     // Number 40: nineteen even ones between it and the first, which is its line; five even ones came of it.

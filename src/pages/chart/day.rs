@@ -76,7 +76,7 @@ fn name_lines(
     canvas: &mut Canvas,
     lines: &[(&str, Vec<(f64, f64)>)],
     scale: &Scale,
-    x: impl Fn(f64) -> f64,
+    x_of: impl Fn(f64) -> f64,
     (x1, width): (f64, f64),
     wide: bool,
 ) {
@@ -89,7 +89,7 @@ fn name_lines(
         .enumerate()
         .filter_map(|(index, (label, points))| {
             let (hour, value) = peak(points)?;
-            Some((index, *label, x(hour), scale.y(value)))
+            Some((index, *label, x_of(hour), scale.y(value)))
         })
         .collect();
     if wide {
@@ -115,9 +115,15 @@ fn name_lines(
         let half = text_width(words, LABEL, false) / 2.0;
         let middle = x.clamp(half, width - half);
         let rows = [-7.0, 16.0, 32.0, 48.0, 64.0, 80.0, 96.0];
+        // Where the names of others fill the right, a flat line may be named at its left end.
+        let is_flat = lines[index].1.iter().all(|(_, value)| (scale.y(*value) - y).abs() < 1.0);
+        let at_left = if is_flat { &rows[..2] } else { &[] };
         let places: Vec<_> = rows
             .iter()
+            .take(2)
             .map(|down| (middle, y + down, Anchor::Middle))
+            .chain(at_left.iter().map(|down| (x_of(0.0) + 4.0, y + down, Anchor::Start)))
+            .chain(rows.iter().skip(2).map(|down| (middle, y + down, Anchor::Middle)))
             .filter(|place| place.1 > 12.0 && place.1 < scale.base - 2.0)
             .collect();
         labels.place(canvas, &class, words, LABEL, &places, (0.0, width));

@@ -4,7 +4,7 @@ use super::canvas::{Anchor, Canvas, Frame};
 use super::dates::{AxisStyle, TimeScale, draw_time_axis};
 use super::input::{Bound, Mark, TimeChart};
 use super::labels::spread;
-use super::readings::{Placed, draw_bars, draw_limits, draw_mark, draw_plumb};
+use super::readings::{Bars, Placed, draw_bars, draw_limits, draw_mark, draw_plumb};
 use super::text::{decimals_of, number, text_width};
 use super::time::{draw_band, edges, fitted_scale, tame};
 
@@ -49,7 +49,7 @@ pub fn draw_multiple(chart: &TimeChart) -> String {
     points.sort_by_key(|(_, each)| each.point.time);
     let spacing = (x1 - x0) / points.len().max(1) as f64;
     let radius = if spacing > 3.0 { RADIUS } else { 1.4 };
-    draw_bars(&mut canvas, &scale, points.iter().map(|(_, each)| each), false);
+    draw_bars(&mut canvas, &scale, points.iter().map(|(_, each)| each), Bars::Thin);
     draw_limits(&mut canvas, &scale, points.iter().map(|(_, each)| each), RADIUS);
     if let Some((_, last)) = points.last() {
         draw_plumb(&mut canvas, &scale, &edges, last);

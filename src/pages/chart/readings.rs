@@ -23,12 +23,13 @@ pub(super) fn draw_readings(sheet: &mut Sheet) {
     let all: Vec<&Placed> = placed.iter().flatten().collect();
     let last = all.iter().copied().max_by(|a, b| a.point.time.cmp(&b.point.time));
     let scale = sheet.scale;
-    draw_bars(&mut sheet.canvas, &scale, all.iter().copied(), size.thick_bars);
+    draw_bars(&mut sheet.canvas, &scale, all.iter().copied(), size.bars());
     draw_limits(&mut sheet.canvas, &scale, all.iter().copied(), size.radius);
     for (series, points) in readings.iter().zip(&placed) {
         for each in points.iter().filter(|each| each.point.bound == Bound::Exactly) {
             if !last.is_some_and(|last| std::ptr::eq(last, each)) {
-                draw_mark(&mut sheet.canvas, "pt a", series.mark, each.x, each.y, size.radius);
+                let class = if size.crowded { "pt a crowded" } else { "pt a" };
+                draw_mark(&mut sheet.canvas, class, series.mark, each.x, each.y, size.radius);
             }
         }
     }
@@ -82,10 +83,20 @@ fn placed<'a>(sheet: &Sheet, series: &'a Series) -> Vec<Placed<'a>> {
     placed
 }
 
-/// Smaller marks and no thick bars once readings crowd: bars nearly three units thick would run into one.
+/// Smaller marks and no thick bars once readings crowd: bars nearly three units thick would run into one. Where even thin
+/// ones touch, they are pale, so that the readings stand out from them.
 struct MarkSize {
     radius: f64,
     thick_bars: bool,
+    crowded: bool,
+}
+
+/// How the bars of readings are drawn.
+#[derive(Clone, Copy, PartialEq)]
+pub(super) enum Bars {
+    Thick,
+    Thin,
+    Pale,
 }
 
 impl MarkSize {
@@ -98,6 +109,15 @@ impl MarkSize {
                 _ => radius * 0.55,
             },
             thick_bars: spacing > 2.75,
+            crowded: spacing < 1.8,
+        }
+    }
+
+    fn bars(&self) -> Bars {
+        match (self.thick_bars, self.crowded) {
+            (true, _) => Bars::Thick,
+            (false, true) => Bars::Pale,
+            (false, false) => Bars::Thin,
         }
     }
 }
@@ -107,7 +127,7 @@ pub(super) fn draw_bars<'a>(
     canvas: &mut Canvas,
     scale: &Scale,
     points: impl Iterator<Item = &'a Placed<'a>> + Clone,
-    thick: bool,
+    bars: Bars,
 ) {
     let with_bar =
         points.filter(|each| each.point.bound == Bound::Exactly && each.point.u.is_finite() && each.point.u > 0.0);
@@ -116,9 +136,9 @@ pub(super) fn draw_bars<'a>(
         canvas.line(class, each.x, scale.y(value - reach), each.x, scale.y(value + reach));
     };
     for each in with_bar.clone() {
-        bar("err a", each, 2.0);
+        bar(if bars == Bars::Pale { "err a crowded" } else { "err a" }, each, 2.0);
     }
-    if thick {
+    if bars == Bars::Thick {
         for each in with_bar {
             bar("err2 a", each, 1.0);
         }

@@ -131,7 +131,12 @@ fn sentence(view: &View, found: &Growth, with_test: bool) -> String {
 }
 
 /// Own moves, cuts and events, and what was done to the light and the flow of its tank.
-fn marks(view: &View, colony: &Colony, from: jiff::civil::Date) -> Vec<(crate::figures::Change, Change)> {
+fn marks(
+    view: &View,
+    colony: &Colony,
+    from: jiff::civil::Date,
+    to: jiff::civil::Date,
+) -> Vec<(crate::figures::Change, Change)> {
     let mut marks: Vec<crate::figures::Change> = Vec::new();
     let mut add = |date, lane, text: String, place: &crate::diagnostic::Place| {
         marks.push(crate::figures::Change { date, lane, text, place: place.clone() });
@@ -162,7 +167,7 @@ fn marks(view: &View, colony: &Colony, from: jiff::civil::Date) -> Vec<(crate::f
             );
         }
     }
-    marks.retain(|change| change.date >= from && change.date <= view.record.as_of);
+    marks.retain(|change| change.date >= from && change.date <= to);
     marks.sort_by(|a, b| (a.date, a.lane, &a.text).cmp(&(b.date, b.lane, &b.text)));
     let skip = marks.len().saturating_sub(40);
     view.numbered(marks.drain(..).skip(skip))
@@ -174,7 +179,8 @@ pub fn growth_chart(view: &View, colony: &Colony) -> Option<ChartBlock> {
     if sizes.len() < 2 {
         return None;
     }
-    let to = view.record.as_of;
+    // What was done after it had left says nothing of it.
+    let to = colony.ended.as_ref().map_or(view.record.as_of, |ended| ended.on.min(view.record.as_of));
     let from = sizes[0].on.saturating_sub(14.days());
     let shift = view.shift(measure.unit());
     let decimals = shift.decimals(if measure.is_count() { 0 } else { 1 });
@@ -182,7 +188,7 @@ pub fn growth_chart(view: &View, colony: &Colony) -> Option<ChartBlock> {
     let sentence = found
         .as_ref()
         .map_or_else(|| "Too short a time for growth to show.".into(), |found| tested_sentence(view, found));
-    let changes = marks(view, colony, from);
+    let changes = marks(view, colony, from, to);
     // A line only where it is one: a share a year is a curve, and a cut breaks it.
     let trend = found.as_ref().filter(|found| found.model == Model::Linear && found.cuts.is_empty()).map(|found| {
         let years = f64::from(days_between(found.from, found.to)) / 365.25;

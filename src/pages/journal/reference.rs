@@ -81,8 +81,7 @@ pub fn sources(views: &[View], folder: &Folder) -> Page {
                     uses.push(figure.label.clone());
                 }
             }
-            let subject = figure.key.split('.').next().unwrap_or_default();
-            by_subject.entry(subject).or_default().push(FigureListRow {
+            by_subject.entry(subject(&figure.key)).or_default().push(FigureListRow {
                 key: figure.key.clone(),
                 label: figure.label.clone(),
                 value: view.value_of(figure),
@@ -90,16 +89,7 @@ pub fn sources(views: &[View], folder: &Folder) -> Page {
                 href: view.figure_place(&figure.tank, &figure.key),
             });
         }
-        for (subject, rows) in by_subject {
-            let title = match subject {
-                "dose" => "Doses",
-                "flow" => "Movement of the water",
-                "light" => "Light",
-                "load" => "Weight",
-                "power" => "Power",
-                "upkeep" => "Upkeep",
-                _ => "Water",
-            };
+        for (title, rows) in by_subject {
             let title = if views.len() > 1 { format!("{title}, {}", view.tank.name.value) } else { title.to_string() };
             groups.push(FigureListGroup { title, rows });
         }
@@ -274,4 +264,19 @@ pub fn tanks(views: &[View]) -> Page {
         moves,
     };
     Page::new("tanks.html", "tanks", "Tanks", "The tanks of this record.", PageBody::Tanks(Box::new(body)))
+}
+
+/// What a figure is about, by the topic of its key.
+fn subject(key: &str) -> &'static str {
+    match key.split('.').next().unwrap_or_default() {
+        "dose" => "Doses",
+        "flow" => "Movement of the water",
+        "growth" => "Growth",
+        "heat" => "Heat",
+        "light" | "lived" => "Light",
+        "load" => "Weight",
+        "power" => "Power",
+        "upkeep" => "Upkeep",
+        _ => "Water",
+    }
 }
