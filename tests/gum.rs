@@ -409,3 +409,22 @@ fn a_sum_of_a_year_is_drawn_as_one() {
     assert_eq!(graph.value(again), 1.0);
     assert!(graph.uncertainty(again) < 1e-12);
 }
+
+/// What was drawn for one formula must never be handed to another, however alike the two are written.
+#[test]
+fn draws_are_remembered_for_the_same_formula_only() {
+    let outcome = |scale: f64| {
+        let mut graph = Graph::new();
+        let x = normal(&mut graph, "x", 1.0, 0.3);
+        let y = graph.compute("y", "", &[x], move |v| (scale * (v[0] - 1.0)).exp());
+        let HowSure::MonteCarlo { draws, seed, .. } = graph.how_sure(y) else { panic!("first order fails here") };
+        assert_eq!(graph.value(y), 1.0, "both formulas have the same value at the estimate");
+        let drawn_now = graph.propagate(y, draws, seed);
+        assert_eq!(graph.interval95(y), drawn_now.interval);
+        assert_eq!(graph.uncertainty(y), drawn_now.uncertainty);
+        graph.interval95(y)
+    };
+    let (steep, steeper) = (outcome(4.0), outcome(4.0 + 1e-12));
+    assert_ne!(steep, steeper);
+    assert_eq!(outcome(4.0), steep);
+}

@@ -66,7 +66,7 @@ impl Diagnostic {
 }
 
 /// The text of every file that was read, for showing lines.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Sources {
     texts: BTreeMap<Arc<str>, Arc<str>>,
 }
@@ -91,7 +91,7 @@ impl Sources {
 }
 
 /// All mistakes of one run.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Diagnostics {
     list: Vec<Diagnostic>,
 }

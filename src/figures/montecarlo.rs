@@ -3,12 +3,13 @@
 //! Source: JCGM 101:2008, Evaluation of measurement data, Supplement 1 to the GUM, Propagation of distributions using a
 //! Monte Carlo method. The seed comes from the label of the node, so the same record gives the same bits.
 
+mod known;
+mod normals;
+
 use std::collections::{BTreeMap, BTreeSet};
 
-use rand::{Rng, SeedableRng};
-use rand_chacha::ChaCha8Rng;
-
 use crate::figures::graph::{COVERAGE_95, Formula, Graph, HowSure, Kind, NodeId, Shape};
+use normals::{Normals, lower_factor};
 
 /// Draws of a figure. A 95 % interval then ends on average within 2 % of its true half width (common practice; JCGM
 /// 101, 7.2.2, asks for 10⁶ where two digits must be sure, which a page does not print).
@@ -65,7 +66,7 @@ pub(crate) fn assess(graph: &Graph, node: NodeId) -> Assessment {
         let probes: Vec<Probe> = (0..plan.sources.len()).map(|s| plan.probe(s)).collect();
         if plan.first_order_fails(uncertainty, &probes) {
             let seed = seed_of(graph.label(node));
-            let sample = plan.propagate(DRAWS, seed);
+            let sample = plan.propagate_once(seed, &probes);
             return Assessment {
                 how_sure: HowSure::MonteCarlo { draws: sample.draws, seed, median: sample.median },
                 uncertainty: sample.uncertainty,
@@ -193,6 +194,11 @@ impl<'g> Plan<'g> {
 
     /// Draws the sources `draws` times from a generator with this seed and summarises the node's values.
     pub(crate) fn propagate(&self, draws: u32, seed: u64) -> Propagated {
+        summarise(self.sample(draws, seed), draws)
+    }
+
+    /// The node's values, less those that are none.
+    fn sample(&self, draws: u32, seed: u64) -> Vec<f64> {
         let mut normals = Normals::new(seed);
         let joint = Joint::new(self);
         let mut values = self.base.clone();
@@ -213,7 +219,7 @@ impl<'g> Plan<'g> {
                 sample.push(drawn);
             }
         }
-        summarise(sample, draws)
+        sample
     }
 
     /// First order fails when, along any one source, the change bends by more than a tenth of the combined uncertainty
@@ -427,47 +433,6 @@ fn summarise(mut sample: Vec<f64>, draws: u32) -> Propagated {
     summary
 }
 
-/// Draws from distributions with mean 0 and standard deviation 1.
-struct Normals {
-    generator: ChaCha8Rng,
-    spare: Option<f64>,
-}
-
-impl Normals {
-    fn new(seed: u64) -> Self {
-        Normals { generator: ChaCha8Rng::seed_from_u64(seed), spare: None }
-    }
-
-    fn deviate(&mut self, shape: Shape) -> f64 {
-        match shape {
-            Shape::Normal => self.normal(),
-            Shape::Rectangular => shape.reach() * (2.0 * self.uniform() - 1.0),
-            Shape::Triangular => shape.reach() * (self.uniform() + self.uniform() - 1.0),
-        }
-    }
-
-    /// Marsaglia's polar method (G. Marsaglia and T. A. Bray, SIAM Review 6, 1964, 260–264), which needs no sine.
-    fn normal(&mut self) -> f64 {
-        if let Some(spare) = self.spare.take() {
-            return spare;
-        }
-        loop {
-            let (x, y) = (2.0 * self.uniform() - 1.0, 2.0 * self.uniform() - 1.0);
-            let square = x * x + y * y;
-            if square < 1.0 && square > 0.0 {
-                let factor = (-2.0 * square.ln() / square).sqrt();
-                self.spare = Some(y * factor);
-                return x * factor;
-            }
-        }
-    }
-
-    /// Between 0 and 1, both excluded.
-    fn uniform(&mut self) -> f64 {
-        ((self.generator.next_u64() >> 11) as f64 + 0.5) / (1u64 << 53) as f64
-    }
-}
-
 /// The sources that are correlated with another one. Of them only values, uncertainties and correlations are known
 /// together, so they are drawn from a joint normal distribution (JCGM 101, 6.4.8), whatever their shapes.
 struct Joint {
@@ -508,25 +473,4 @@ impl Joint {
             set(position, row.iter().zip(&free).map(|(a, b)| a * b).sum());
         }
     }
-}
-
-/// Cholesky factor of a correlation matrix that may be singular (full correlation): a pivot that rounding leaves at or
-/// below zero is zero.
-fn lower_factor(matrix: &[Vec<f64>]) -> Vec<Vec<f64>> {
-    let size = matrix.len();
-    let mut factor = vec![vec![0.0; size]; size];
-    for row in 0..size {
-        for column in 0..=row {
-            let dot: f64 = (0..column).map(|k| factor[row][k] * factor[column][k]).sum();
-            let left = matrix[row][column] - dot;
-            factor[row][column] = if row == column {
-                if left > 1e-12 { left.sqrt() } else { 0.0 }
-            } else if factor[column][column] > 0.0 {
-                left / factor[column][column]
-            } else {
-                0.0
-            };
-        }
-    }
-    factor
 }

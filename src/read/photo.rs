@@ -15,7 +15,7 @@ use super::walk::FoundFile;
 use crate::diagnostic::{Diagnostic, Diagnostics, Kind};
 
 /// A file under `photos/`.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct PhotoFile {
     /// Relative to the record's root.
     pub path: Arc<str>,

@@ -6,7 +6,7 @@ use super::{equipment::words, timeline::Located};
 use crate::diagnostic::Place;
 use crate::units::Quantity;
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Colony {
     pub key: String,
     pub name: Located<String>,
@@ -72,7 +72,7 @@ impl Group {
 }
 
 /// A name somebody gave it, and how sure they were.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Claim {
     pub called: Option<String>,
     pub thought_to_be: Option<String>,
@@ -82,7 +82,7 @@ pub struct Claim {
     pub place: Place,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Source {
     pub kind: Located<SourceKind>,
     pub from: Option<String>,
@@ -102,7 +102,7 @@ words! {
     }
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Parent {
     pub colony: Located<String>,
     pub grade: Grade,
@@ -135,7 +135,7 @@ impl Grade {
     }
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Quarantine {
     pub from: Option<Date>,
     pub to: Option<Date>,
@@ -143,7 +143,7 @@ pub struct Quarantine {
     pub place: Place,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Placement {
     pub since: Date,
     /// Key of the tank.
@@ -157,13 +157,13 @@ pub struct Placement {
     pub place: Place,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Flow {
     Speed(Quantity),
     Word(String),
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Size {
     pub on: Date,
     pub measure: Measure,
@@ -204,7 +204,7 @@ impl Measure {
     }
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct ColonyEvent {
     pub on: Date,
     pub what: String,
@@ -212,7 +212,7 @@ pub struct ColonyEvent {
 }
 
 /// News of a colony that left the record.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Heard {
     pub on: Date,
     pub what: String,
@@ -223,7 +223,7 @@ pub struct Heard {
     pub place: Place,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Ended {
     pub on: Date,
     pub how: EndKind,

@@ -8,7 +8,7 @@ use super::{Parameter, equipment::words, supply::KitMethod, timeline::Located};
 use crate::diagnostic::Place;
 use crate::units::{Bound, Quantity};
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Entry {
     /// Wall clock of the tank's zone; noon when only a date was written.
     pub when: DateTime,
@@ -58,7 +58,7 @@ pub fn noon() -> Time {
     jiff::civil::time(12, 0, 0, 0)
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Reading {
     pub parameter: Parameter,
     pub bound: Bound,
@@ -72,7 +72,7 @@ pub struct Reading {
     pub place: Place,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct WaterChange {
     pub volume: Located<Quantity>,
     pub salinity: Option<Located<Quantity>>,
@@ -82,7 +82,7 @@ pub struct WaterChange {
 }
 
 /// So much of something: a dose of a stock, a feed of a food, a harvest of a colony.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Amount {
     pub of: Located<String>,
     pub amount: Located<Quantity>,
@@ -90,7 +90,7 @@ pub struct Amount {
     pub over_days: f64,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Event {
     pub what: Located<String>,
     pub kind: EventKind,
@@ -127,21 +127,21 @@ words! {
     }
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Question {
     pub what: Located<String>,
     pub by: Option<Located<Date>>,
     pub id: Option<String>,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Answer {
     pub to: Located<String>,
     pub say: String,
 }
 
 /// A photo shown in an entry.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct PhotoUse {
     /// Relative to the record's root, as `photos/…`.
     pub file: Located<String>,

@@ -16,7 +16,7 @@ use crate::science::plumbing::{Fitting, PumpCurve};
 use crate::units::Quantity;
 use crate::units::{Flow, Length};
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Device {
     pub key: String,
     pub name: Located<String>,
@@ -71,7 +71,7 @@ impl Device {
 }
 
 /// A run of pipe of one bore.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Pipe {
     /// Inner diameter.
     pub bore: Located<Quantity>,
@@ -172,7 +172,7 @@ pub struct Spot {
 }
 
 /// What was set on a device.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Settings {
     /// 0 to 1.
     pub level: Option<Located<f64>>,
@@ -272,7 +272,7 @@ fn points_course(points: &[(Time, f64)]) -> Vec<(f64, f64)> {
     course
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Forgets {
     pub keeps_settings: YesNo,
     pub keeps_clock: YesNo,
@@ -286,14 +286,14 @@ pub struct Forgets {
 }
 
 /// Whether the keeper would choose it again.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Again {
     pub answer: String,
     pub because: Option<String>,
 }
 
 /// What a maker states about a device.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct SpecSheet {
     pub key: String,
     pub name: Located<String>,

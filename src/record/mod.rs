@@ -46,7 +46,7 @@ use crate::units::System;
 use fields::Context;
 
 /// All that a folder says, typed and linked.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Record {
     /// By key: `.` first, then the folders by name.
     pub tanks: BTreeMap<String, Tank>,

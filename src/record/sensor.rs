@@ -14,13 +14,13 @@ use crate::read::{Folder, for_each_row};
 use crate::units::{self, Unit};
 
 /// What one column of a CSV holds.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Holds {
     Time,
     Reading(Parameter, &'static Unit),
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Column {
     pub header: String,
     pub place: Place,
@@ -36,7 +36,7 @@ pub enum Repeated {
 }
 
 /// How a CSV is to be read.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Layout {
     /// From the record's root.
     pub csv: String,

@@ -6,7 +6,7 @@ use super::timeline::Located;
 use crate::diagnostic::Kind;
 
 /// What tank.yaml says of the place where the journal is published.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Site {
     pub address: Located<SiteAddress>,
     /// `example.org,2025-04-26`: the tagging entity of RFC 4151, a domain and a day on which it was the keeper's. Without it

@@ -10,7 +10,7 @@ use crate::diagnostic::Place;
 use crate::units::Quantity;
 
 /// A person or service, from `contacts:` of the tank.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Contact {
     pub key: String,
     pub name: Option<String>,
@@ -31,7 +31,7 @@ words! {
 }
 
 /// `sitter:` of `upkeep/*.yaml`.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct SitterPlan {
     pub reads: Option<Located<Reads>>,
     /// `en` or `es`.
@@ -67,7 +67,7 @@ pub struct SitterPlan {
 }
 
 /// Printed as it stands; a missing line is left as a blank to fill in.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Emergency {
     pub number: Option<Located<String>>,
     pub poison_centre: Option<Located<String>>,
@@ -77,7 +77,7 @@ pub struct Emergency {
 
 /// When the sitter last made a visit with the keeper looking on, when the alarm last reached somebody, and when the power
 /// was last cut on purpose.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Rehearsed {
     pub sitter: Option<Located<Date>>,
     pub alarm: Option<Located<Date>>,
@@ -85,7 +85,7 @@ pub struct Rehearsed {
 }
 
 /// The mark that the water stands at.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct LevelMark {
     pub mark: Located<String>,
     pub photo: Option<Located<String>>,
@@ -96,13 +96,13 @@ pub struct LevelMark {
 }
 
 /// A photo with its caption, or a caption alone.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Shot {
     pub what: Located<String>,
     pub photo: Option<Located<String>>,
 }
 
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct FeedPlan {
     /// Days from one feed to the next while the keeper is away.
     pub every: Option<Located<f64>>,
@@ -112,14 +112,14 @@ pub struct FeedPlan {
 }
 
 /// Fresh water that is ready to top up with.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct PureWater {
     pub stock: Option<Located<Quantity>>,
     pub kept: Option<Located<String>>,
     pub place: Place,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct HeadCount {
     pub colony: Located<String>,
     pub number: Option<Located<f64>>,
@@ -133,21 +133,21 @@ pub struct Front {
     pub up: f64,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Thing {
     pub what: Located<String>,
     pub front: Option<Front>,
 }
 
 /// Spoon or scoop that a food is measured with.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Spoon {
     pub what: Located<String>,
     pub holds: Located<Quantity>,
 }
 
 /// How much of a supply was left on a day.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Left {
     pub amount: Located<Quantity>,
     pub on: Date,

@@ -5,7 +5,7 @@ use jiff::civil::{Date, DateTime};
 use super::timeline::Located;
 use crate::diagnostic::Place;
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Chapter {
     pub key: String,
     pub title: Located<String>,
@@ -17,7 +17,7 @@ pub struct Chapter {
     pub place: Place,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Video {
     pub key: String,
     pub title: Located<String>,
@@ -59,7 +59,7 @@ impl Video {
     }
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct ChapterMark {
     pub at: String,
     /// Seconds from the start.
@@ -69,7 +69,7 @@ pub struct ChapterMark {
 }
 
 /// A photo of the record with all that is known of it.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Photo {
     /// Relative path, `photos/…`.
     pub path: String,

@@ -13,7 +13,7 @@ use super::{
 use crate::diagnostic::Place;
 use crate::units::Quantity;
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Supply {
     pub key: String,
     pub name: Located<String>,
@@ -97,14 +97,14 @@ pub struct Raise {
 }
 
 /// So much of a substance in so much stock.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct MadeOf {
     pub substance: Located<String>,
     pub mass: Located<Quantity>,
     pub volume: Located<Quantity>,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Lot {
     pub lot: String,
     pub since: Date,

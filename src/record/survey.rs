@@ -10,7 +10,7 @@ use crate::diagnostic::Place;
 use crate::units::{Dimension, Quantity};
 
 /// Light readings at known places, taken in one go.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct LightSurvey {
     pub key: String,
     pub on: Located<Date>,
@@ -58,7 +58,7 @@ impl LightUnit {
     }
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct LightPoint {
     /// cm from the front left outer corner; depth in cm below the surface.
     pub x: f64,
@@ -70,7 +70,7 @@ pub struct LightPoint {
 }
 
 /// A CSV of sensor readings, kept as one summary a day so that memory does not grow with its rows.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct ReadingsFile {
     pub key: String,
     /// How the CSV is to be read.

@@ -15,7 +15,7 @@ use crate::diagnostic::Place;
 use crate::units::{Quantity, Unit};
 
 /// A tank: `tank.yaml` and the folders beside it.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Tank {
     /// `.` at the record's root, else the folder's name.
     pub key: String,
@@ -96,7 +96,7 @@ pub struct Band {
 }
 
 /// What leads the display's water down to the sump, and what may run back when the return stops.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Overflow {
     /// Length of the edge that water falls over, without its teeth.
     pub edge: Option<Located<Quantity>>,
@@ -126,7 +126,7 @@ impl PumpGroup {
     }
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct WaterVolume {
     /// `None` when it is to be worked out from the sizes.
     pub volume: Option<Quantity>,
@@ -142,7 +142,7 @@ pub enum VolumeBasis {
     Geometry,
 }
 
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Electricity {
     pub voltage: Option<Located<Quantity>>,
     pub tariff: Option<Located<Quantity>>,
@@ -154,7 +154,7 @@ pub struct Electricity {
 }
 
 /// A stretch of every day with a price of its own.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct OffPeak {
     /// Over midnight where `to` lies before `from`.
     pub from: Time,
@@ -189,7 +189,7 @@ pub const MONTHS: [&str; 12] = [
 ];
 
 /// What a room usually is in one month.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct RoomMonth {
     pub temperature: Option<Located<Quantity>>,
     /// 0 to 1.
@@ -229,7 +229,7 @@ pub enum TankKind {
     Lagoon,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Stand {
     pub mass: Option<Located<Quantity>>,
     /// Length and width in cm.
@@ -241,7 +241,7 @@ pub struct Stand {
 }
 
 /// Two dates to be shown side by side, of the whole tank or of one colony.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Pair {
     pub from: Date,
     pub to: Date,
@@ -251,7 +251,7 @@ pub struct Pair {
 }
 
 /// A caution the keeper has read and answered.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Acknowledged {
     pub caution: Located<String>,
     pub reason: String,

@@ -18,7 +18,7 @@ impl<T> Located<T> {
 }
 
 /// One stretch of a [`Timeline`]: from `since` on (always, when absent) the value holds.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Stretch<T> {
     pub since: Option<Date>,
     pub value: T,
@@ -26,7 +26,7 @@ pub struct Stretch<T> {
 }
 
 /// A value that was set, and set anew, at known dates. Sorted by date.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Timeline<T> {
     stretches: Vec<Stretch<T>>,
 }

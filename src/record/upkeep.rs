@@ -8,7 +8,7 @@ use super::{YesNo, sitter::SitterPlan, timeline::Located};
 use crate::diagnostic::Place;
 use crate::units::Quantity;
 
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Upkeep {
     pub tasks: BTreeMap<String, Task>,
     pub feeding: Vec<Plan>,
@@ -21,7 +21,7 @@ pub struct Upkeep {
     pub sitter: SitterPlan,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Task {
     pub key: String,
     pub what: String,
@@ -43,7 +43,7 @@ pub struct Task {
 }
 
 /// A feeding or dosing plan from a date on: what is meant to be given, not what was.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Plan {
     pub since: Option<Date>,
     pub of: Located<String>,

@@ -2,6 +2,7 @@
 //! since a whole record takes its time.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::{Arc, Mutex};
 
 use jiff::civil::Date;
 use rayon::prelude::*;
@@ -16,19 +17,29 @@ struct Then {
 }
 
 /// The record at every date that some page looks back to.
-pub struct Dates(BTreeMap<Date, Then>);
+pub struct Dates(BTreeMap<Date, Arc<Then>>);
+
+/// The dates of the last run. A record that is watched is written again and again, and what is new in it leaves most of
+/// its past alone.
+static LAST: Mutex<BTreeMap<Date, Arc<Then>>> = Mutex::new(BTreeMap::new());
 
 impl Dates {
     /// The record's own date needs no place here: it is what the pages show anyway.
     pub fn of(record: &Record, dates: BTreeSet<Date>) -> Dates {
         let wanted: Vec<Date> = dates.into_iter().filter(|date| *date != record.as_of).collect();
+        let last = std::mem::take(&mut *LAST.lock().unwrap_or_else(|poisoned| poisoned.into_inner()));
         let stood = |date: Date| {
             let mut then = record.clone();
             then.stand_at(date);
+            if let Some(known) = last.get(&date).filter(|known| known.record == then) {
+                return (date, Arc::clone(known));
+            }
             let findings = figures::work_out_then(&then);
-            (date, Then { record: then, findings })
+            (date, Arc::new(Then { record: then, findings }))
         };
-        Dates(wanted.into_par_iter().map(stood).collect())
+        let dates: BTreeMap<Date, Arc<Then>> = wanted.into_par_iter().map(stood).collect();
+        LAST.lock().unwrap_or_else(|poisoned| poisoned.into_inner()).clone_from(&dates);
+        Dates(dates)
     }
 
     /// A tank as it was seen on a date. `None` before it was filled, and for a date that nobody asked for.

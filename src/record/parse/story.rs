@@ -166,7 +166,7 @@ fn seconds_of(typed: &str) -> Option<u32> {
 }
 
 /// What the record says of a photo in `photos/captions.yaml`.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Caption {
     pub caption: Option<String>,
     pub of: Vec<String>,
