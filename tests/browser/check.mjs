@@ -1,7 +1,10 @@
 // Opens pages of a written journal from disk and looks at what a browser says of them: nothing wider than the window,
 // nothing on the console, no request that leaves the folder, no violation of the accessibility rules, and a print.
 //
-// Usage: node check.mjs EDITION [BROWSER]
+// Usage: node check.mjs EDITION [BROWSER] [LOOK ..]
+//
+// A look is a width, a scheme and perhaps one thing a reader asks of the browser: `360:dark`, `1280:light:more-contrast`,
+// `360:dark:forced-colors`.
 
 import fs from "node:fs";
 import path from "node:path";
@@ -12,8 +15,22 @@ const edition = path.resolve(process.argv[2] ?? "example-tank/out/journal");
 const browserPath = process.argv[3];
 const here = path.dirname(fileURLToPath(import.meta.url));
 const axeSource = fs.readFileSync(path.join(here, "node_modules/axe-core/axe.min.js"), "utf8");
-const widths = [360, 1280];
-const schemes = ["light", "dark"];
+const asked = process.argv.slice(4);
+const looks = asked.length > 0 ? asked : ["360:light", "1280:light", "360:dark", "1280:dark"];
+const wishes = {
+  "more-contrast": { name: "prefers-contrast", value: "more" },
+  "forced-colors": { name: "forced-colors", value: "active" },
+};
+
+function readLook(text) {
+  const [width, scheme, wish] = text.split(":");
+  if (!(Number(width) > 0) || !["light", "dark"].includes(scheme) || (wish && !wishes[wish])) {
+    throw new Error(`no look is called ${text}`);
+  }
+  const features = [{ name: "prefers-color-scheme", value: scheme }];
+  if (wish) features.push(wishes[wish]);
+  return { text, width: Number(width), features };
+}
 
 // A folder of the edition holds pages of one kind; of those the longest is opened, where most can go wrong. Every page
 // that stands alone at the top is a kind of its own.
@@ -45,12 +62,12 @@ const complaints = [];
 let looked = 0;
 const pages = onePageOfEachKind();
 
-async function open(full, width, scheme, scripts) {
+async function open(full, look, scripts) {
   const page = await browser.newPage();
   const name = path.relative(edition, full);
   const complain = (what) => {
     complaints.push(what);
-    console.error(`${name} at ${width} px, ${scheme}: ${what}`);
+    console.error(`${name} at ${look.text}: ${what}`);
   };
   page.on("console", (message) => complain(`console: ${message.text()}`));
   page.on("pageerror", (error) => complain(`script error: ${error.message}`));
@@ -61,15 +78,17 @@ async function open(full, width, scheme, scripts) {
     if (!inside) complain(`asks for ${address}, outside its folder`);
   });
   await page.setJavaScriptEnabled(scripts);
-  await page.setViewport({ width, height: 900 });
-  await page.emulateMediaFeatures([{ name: "prefers-color-scheme", value: scheme }]);
+  await page.setViewport({ width: look.width, height: 900 });
+  // The driver's own call knows fewer features than the browser.
+  const session = await page.createCDPSession();
+  await session.send("Emulation.setEmulatedMedia", { features: look.features });
   await page.goto(pathToFileURL(full).href, { waitUntil: "load", timeout: 120_000 });
   return { page, complain };
 }
 
 // The driver can look at a page whose own scripts are off; the page itself cannot run any.
-async function lookAtLayout(full, width, scheme) {
-  const { page, complain } = await open(full, width, scheme, false);
+async function lookAtLayout(full, look) {
+  const { page, complain } = await open(full, look, false);
   const wide = await page.evaluate(() => {
     const root = document.documentElement;
     const over = root.scrollWidth - root.clientWidth;
@@ -84,8 +103,8 @@ async function lookAtLayout(full, width, scheme) {
   await page.close();
 }
 
-async function lookAtAccess(full, width, scheme) {
-  const { page, complain } = await open(full, width, scheme, true);
+async function lookAtAccess(full, look) {
+  const { page, complain } = await open(full, look, true);
   await page.evaluate(axeSource);
   const violations = await page.evaluate(async () => {
     const tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
@@ -109,15 +128,13 @@ try {
     console.error(`no page of the kind ${kind}`);
   }
   for (const { full } of pages) {
-    for (const scheme of schemes) {
-      for (const width of widths) {
-        await lookAtLayout(full, width, scheme);
-        await lookAtAccess(full, width, scheme);
-        looked += 1;
-      }
+    for (const look of looks.map(readLook)) {
+      await lookAtLayout(full, look);
+      await lookAtAccess(full, look);
+      looked += 1;
     }
   }
-  const { page, complain } = await open(path.join(edition, "index.html"), 1280, "light", false);
+  const { page, complain } = await open(path.join(edition, "index.html"), readLook("1280:light"), false);
   const printed = await page.pdf({ format: "A4" });
   if (Buffer.from(printed.slice(0, 5)).toString() !== "%PDF-") complain("printing gave no PDF");
   await page.close();
