@@ -232,7 +232,10 @@ impl Lanes {
         let (x0, x1, radius) = (sheet.x0, sheet.x1, sheet.layout.disc);
         let column = sheet.layout.column;
         let title_x = if column { 4.0 } else { 0.0 };
-        sheet.canvas.text("lab strong halo", title_x, self.title_y, Anchor::Start, "What changed");
+        // Where there is nothing else, the page has said it.
+        if sheet.scale.base > sheet.scale.top {
+            sheet.canvas.text("lab strong halo", title_x, self.title_y, Anchor::Start, "What changed");
+        }
         for lane in Lane::ALL {
             sheet.canvas.line("lane", x0, self.y(lane), x1, self.y(lane));
         }

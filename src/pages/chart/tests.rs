@@ -172,6 +172,24 @@ fn a_limit_is_an_open_triangle_and_never_a_dot() {
 }
 
 #[test]
+fn nothing_but_changes_is_drawn_without_a_plot() {
+    let full = full_chart();
+    let only = TimeChart { from: full.from, to: full.to, lanes: full.lanes.clone(), ..Default::default() };
+    check_time_chart(&only);
+    for svg in [draw_time_chart(&only).wide, draw_time_chart(&only).narrow] {
+        assert!(!svg.contains("no readings") && !svg.contains(">What changed<") && svg.contains(">lamp<"), "{svg}");
+        // Seven lanes of 22 units and two rows of dates: nothing is as tall as a plot.
+        let size = svg.split("viewBox=\"").nth(1).and_then(|rest| rest.split('"').next()).unwrap();
+        let height: f64 = size.split(' ').nth(3).unwrap().parse().unwrap();
+        assert!(height < 240.0, "{height}");
+        let drops = svg.split("class=\"drop\" d=\"").nth(1).and_then(|rest| rest.split('"').next()).unwrap();
+        for run in drops.split(['v', 'm']).skip(1).filter_map(|run| run.split([' ', '-']).next()?.parse::<f64>().ok()) {
+            assert!(run.abs() < height, "{drops}");
+        }
+    }
+}
+
+#[test]
 fn nothing_one_thing_and_endless_time_are_drawn_too() {
     check_time_chart(&TimeChart::default());
     let week = TimeChart { from: day(0), to: day(6), ..Default::default() };

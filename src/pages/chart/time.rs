@@ -109,13 +109,13 @@ impl Sheet<'_> {
 }
 
 fn draw(chart: &TimeChart, layout: &Layout) -> String {
-    let scale = fitted_scale(chart, layout.top, layout.base);
     // Without a single value the scale means nothing and has no ticks.
     let is_empty = shown_values(chart).0.is_empty();
     // A chart of nothing but what changed has no plot: its dates stand on top.
     let only_rows = is_empty && !chart.lanes.is_empty();
     let flat = Layout { top: 2.0, base: 2.0, ..*layout };
     let layout = if only_rows { &flat } else { layout };
+    let scale = fitted_scale(chart, layout.top, layout.base);
     let wanted = if is_empty { 0 } else { layout.ticks };
     let ticks = worded_ticks(&scale, wanted, &edges(chart));
     let x0 = room_for(&ticks, layout.small, layout.left);
