@@ -14,6 +14,9 @@ pub fn draw_bars(bars: &Bars) -> Drawn {
 /// Room for a value whose digits run wider than those of Helvetica.
 const WIDER: f64 = 1.16;
 
+/// Where the words above a bar begin in a narrow drawing: off the line that the bars stand on.
+const BESIDE_AXIS: f64 = 5.0;
+
 /// A value with its uncertainty; one too small for its digits is `under 0.01`, since nothing is not what it is.
 fn said_value(value: f64, u: f64, decimals: usize) -> String {
     let least = 10f64.powi(-(decimals as i32));
@@ -78,7 +81,7 @@ fn draw(bars: &Bars, wide: bool) -> String {
         };
         for (index, line) in lines.iter().enumerate() {
             let first = if wide { bar_top + 11.0 - (lines.len() as f64 - 1.0) * 7.5 } else { y + 12.0 };
-            let (at, anchor) = if wide { (x0 - 10.0, Anchor::End) } else { (0.0, Anchor::Start) };
+            let (at, anchor) = if wide { (x0 - 10.0, Anchor::End) } else { (BESIDE_AXIS, Anchor::Start) };
             canvas.text("lab", at, first + index as f64 * 15.0, anchor, line);
         }
         draw_bar(&mut canvas, row.basis, (x(0.0), x(row.value)), bar_top);
@@ -101,7 +104,7 @@ fn draw(bars: &Bars, wide: bool) -> String {
             let words = if same.is_some() { row.note.as_str() } else { row.basis.word() };
             let word_room = WIDER * text_width(words, 13.0, false);
             let value_room = WIDER * text_width(value, LABEL, true);
-            let with_word = WIDER * label_end + value_room + word_room + 18.0 <= width;
+            let with_word = BESIDE_AXIS + WIDER * label_end + value_room + word_room + 18.0 <= width;
             let value_end = if with_word { width - word_room - 6.0 } else { width };
             canvas.text("lab strong", value_end, y + 12.0, Anchor::End, value);
             if with_word {
