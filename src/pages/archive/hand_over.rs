@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 
 use jiff::ToSpan;
 
+use super::spoken::{people, spoken};
 use crate::cautions::{Caution, Danger};
 use crate::figures::Findings;
 use crate::pages::journal::view::{View, date_text, fixed, sentence};
@@ -137,35 +138,10 @@ fn contacts(folder: &Folder) -> Vec<String> {
     let mut lines = Vec::new();
     for document in folder.documents.iter().filter(|document| document.kind == DocumentKind::Tank) {
         if let Some(contacts) = document.root.get("contacts") {
-            lines.extend(spoken(contacts));
+            lines.extend(people(contacts));
         }
     }
     lines
-}
-
-/// One line for each thing under a node: `neighbour: name Ana, phone 000`.
-fn spoken(node: &Node) -> Vec<String> {
-    match &node.content {
-        Content::Map(pairs) => pairs
-            .iter()
-            .map(|(key, value)| format!("{}: {}", key.as_text().unwrap_or_default(), inline(value)))
-            .collect(),
-        Content::List(items) => items.iter().map(inline).collect(),
-        _ => vec![inline(node)],
-    }
-}
-
-fn inline(node: &Node) -> String {
-    match &node.content {
-        Content::Null => String::new(),
-        Content::Scalar { text, .. } => text.clone(),
-        Content::List(items) => items.iter().map(inline).collect::<Vec<_>>().join(", "),
-        Content::Map(pairs) => pairs
-            .iter()
-            .map(|(key, value)| format!("{} {}", key.as_text().unwrap_or_default(), inline(value)))
-            .collect::<Vec<_>>()
-            .join(", "),
-    }
 }
 
 fn first_week(views: &[View]) -> SheetSection {
@@ -186,8 +162,9 @@ fn devices(views: &[View], view: &View) -> Table {
         .map(|device| {
             let setting =
                 device.settings.at(view.record.as_of).map(|at| gear::setting_line(view, &at.value)).unwrap_or_default();
-            let hangs: Vec<&str> =
-                [&device.plugged, &device.protection].into_iter().flatten().map(|on| on.value.as_str()).collect();
+            let named = |key: &str| view.tank.device(key).map_or(key.to_string(), |on| on.name.value.clone());
+            let hangs: Vec<String> =
+                [&device.plugged, &device.protection].into_iter().flatten().map(|on| named(&on.value)).collect();
             let power = match &device.forgets {
                 None => "not recorded".to_string(),
                 Some(forgets) => {

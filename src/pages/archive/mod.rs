@@ -7,6 +7,7 @@ mod package;
 mod plain;
 mod readme;
 mod sheet_text;
+mod spoken;
 mod statement;
 mod tables;
 mod tidy;
