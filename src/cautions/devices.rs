@@ -4,6 +4,7 @@
 use super::electricity::{because_of, paragraphs, watts_of};
 use super::heat::KEEPER;
 use super::tank_life::mentions;
+use super::words::told_of;
 use super::{Caution, caution};
 use crate::cautions::Danger;
 use crate::diagnostic::Place;
@@ -119,23 +120,10 @@ fn power_cut_words(tank: &Tank, devices: &[&Device], out: &mut Vec<Caution>) {
         "kerosene heater",
         "open fire",
     ];
-    let told = |wanted: &[&str]| -> Why {
-        let mut why = Why::new();
-        for device in devices {
-            let texts = [Some(device.name.value.as_str()), device.why.as_deref(), device.note.as_deref()];
-            let makes_ozone = device.role.value == Role::OzoneGenerator;
-            if !makes_ozone && texts.into_iter().flatten().any(|text| mentions(text, wanted)) {
-                why.push(because_of(device, "named in its file"));
-            }
-        }
-        for task in tank.upkeep.tasks.values() {
-            if mentions(&task.what, wanted) || task.why.as_deref().is_some_and(|text| mentions(text, wanted)) {
-                why.push((format!("task: {}", task.what), Some(task.place.clone())));
-            }
-        }
-        why
-    };
-    let why = told(&engine);
+    // An ozone generator makes no carbon monoxide.
+    let devices: Vec<&Device> =
+        devices.iter().copied().filter(|device| device.role.value != Role::OzoneGenerator).collect();
+    let why = told_of(tank, &devices, &engine);
     if !why.is_empty() {
         let title = "An engine makes carbon monoxide, which kills in minutes and has no smell";
         let mut raised = caution("outage.generator", Danger::People, title, FIRE);
@@ -151,7 +139,7 @@ fn power_cut_words(tank: &Tank, devices: &[&Device], out: &mut Vec<Caution>) {
         raised.topics = vec!["power", "equipment"];
         out.push(raised);
     }
-    let why = told(&flame);
+    let why = told_of(tank, &devices, &flame);
     if !why.is_empty() {
         let title = "No flame to light or to heat a room with a tank in a power cut";
         let mut raised = caution("outage.open-flame", Danger::People, title, FIRE);

@@ -8,10 +8,12 @@ mod devices;
 mod electricity;
 mod flood;
 mod heat;
+mod house;
 mod room;
 mod shelf;
 mod structure;
 mod tank_life;
+mod words;
 
 use jiff::civil::Date;
 use serde::Serialize;
@@ -77,6 +79,7 @@ pub fn raise(record: &Record, findings: &Findings) -> Vec<Caution> {
         heat::raise(record, tank, findings, &mut of_tank);
         devices::raise(record, tank, findings, &mut of_tank);
         chemicals::raise(record, tank, &mut of_tank);
+        house::raise(record, tank, &mut of_tank);
         room::raise(record, tank, &mut of_tank);
         for mut caution in of_tank {
             caution.tanks = vec![tank.key.clone()];

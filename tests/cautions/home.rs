@@ -101,3 +101,28 @@ fn a_listed_species_and_a_find_from_the_beach_are_told() {
     assert_eq!(level(&raised("beach", "", &[found]), "law.wild-collection"), Some(Danger::Check));
     assert_eq!(level(&other, "law.wild-collection"), None);
 }
+
+#[test]
+fn what_the_house_lends_is_asked_about_where_the_record_speaks_of_it() {
+    let task = |what: &str| {
+        let file = format!("tasks: {{fill: {{what: \"{what}\", every: 7 days}}}}\n");
+        raised("lent", "", &[("log/2026.yaml", AS_OF), ("upkeep/a.yaml", &file)])
+    };
+    let hose = task("Hang the garden hose over the mixing bin");
+    assert_eq!(level(&hose, "water.backflow"), Some(Danger::People));
+    assert_eq!(why(&hose, "water.backflow"), "task: Hang the garden hose over the mixing bin");
+    assert_eq!(level(&task("Wipe salt at the water line"), "water.backflow"), None);
+    assert_eq!(level(&task("See that the two-prong adapter is cold"), "electricity.old-outlet"), Some(Danger::People));
+    assert_eq!(level(&task("Press the test button"), "electricity.old-outlet"), None);
+}
+
+#[test]
+fn a_battery_is_asked_about_by_kind_and_age() {
+    let with = |name: &str, since: &str| {
+        let file = format!("name: {name}\nrole: battery\nin-service: {since}\nmains: no\n");
+        raised("worn", "", &[("log/2026.yaml", AS_OF), ("equipment/pack.yaml", &file)])
+    };
+    assert_eq!(level(&with("Pack", "2024-01-10"), "battery.ups"), None);
+    assert_eq!(why(&with("Pack", "2022-05-10"), "battery.ups"), "Pack: 4 years in service");
+    assert_eq!(level(&with("UPS of the hall", "2026-01-10"), "battery.ups"), Some(Danger::Check));
+}

@@ -96,7 +96,7 @@ fn crowded() -> Folder {
         ("equipment/rod.yaml", &rod),
         ("equipment/lamp.yaml", lamp),
         ("equipment/strip.yaml", "name: Strip\nrole: power-strip\nin-service: 2023-01-10\nposition: under-tank\n"),
-        ("equipment/pack.yaml", "name: Pack\nrole: battery\nin-service: 2025-01-10\n"),
+        ("equipment/pack.yaml", "name: Pack\nrole: battery\nin-service: 2022-01-10\nnote: on a travel adapter\n"),
         ("equipment/dial.yaml", "name: Dial\nrole: thermometer\nin-service: 2025-01-10\ncoin-cell: yes\n"),
         ("colonies/mat.yaml", &zoas),
         ("colonies/finger.yaml", &finger),
@@ -108,7 +108,7 @@ fn crowded() -> Folder {
         ("supplies/salt.yaml", "name: Calcium chloride\nkind: chemical\n"),
         (
             "upkeep/a.yaml",
-            "tasks: {prune: {what: Frag and prune, every: 14 days, hands-in-water: yes}, change: {what: Change water, every: 7 days, lowers-water: yes}}\n",
+            "tasks: {prune: {what: Frag and prune, every: 14 days, hands-in-water: yes}, change: {what: Change water, every: 7 days, lowers-water: yes}, fill: {what: Garden hose into the bin, every: 7 days}}\n",
         ),
         (
             "log/a.yaml",
@@ -128,6 +128,7 @@ fn every_caution_says_why_defers_and_names_its_source() {
         [
             "battery.button-cell",
             "battery.lithium",
+            "battery.ups",
             "chemical.acid",
             "chemical.bleach-mix",
             "chemical.lime",
@@ -139,6 +140,7 @@ fn every_caution_says_why_defers_and_names_its_source() {
             "electricity.drip-loop",
             "electricity.hands-in-water",
             "electricity.no-ground-fault",
+            "electricity.old-outlet",
             "electricity.strip-load",
             "electricity.two-supplies",
             "glass.lift",
@@ -155,6 +157,7 @@ fn every_caution_says_why_defers_and_names_its_source() {
             "palytoxin.present",
             "palytoxin.symptoms",
             "skin.infection",
+            "water.backflow",
         ]
     );
     for caution in &all {
