@@ -44,7 +44,7 @@ fn read(path: &Path) -> String {
 }
 
 fn stamp(edition: &Path) -> String {
-    read(&edition.join("stamp.js"))
+    read(&edition.join("stamps.js"))
 }
 
 #[test]
@@ -60,8 +60,9 @@ fn pages_follow_every_change_and_a_mistake_leaves_the_last_good_ones() {
 
     until("the first edition", || read(&front).contains("Kitchen lagoon"));
     let first = stamp(&edition);
-    assert!(first.starts_with("window.editionStamp=\""), "{first}");
-    assert!(read(&front).contains(first.split('"').nth(1).unwrap()), "the page knows its own stamp");
+    assert!(first.starts_with("window.pageStamps={"), "{first}");
+    let own = first.split_once("\"index.html\":\"").and_then(|(_, rest)| rest.split('"').next()).unwrap();
+    assert!(read(&front).contains(own), "the page knows its own stamp");
 
     fs::write(&tank, TANK.replace("Kitchen lagoon", "Cellar lagoon")).unwrap();
     until("the change", || read(&front).contains("Cellar lagoon") && stamp(&edition) != first);
@@ -87,7 +88,7 @@ fn what_is_published_holds_no_script() {
     said(&["journal", folder.path().to_str().unwrap()]);
     let edition = folder.path().join("out/journal");
     assert!(read(&edition.join("index.html")).contains("Kitchen lagoon"));
-    assert!(!read(&edition.join("index.html")).contains("stamp.js") && !edition.join("stamp.js").exists());
+    assert!(!read(&edition.join("index.html")).contains("stamps.js") && !edition.join("stamps.js").exists());
 }
 
 /// The commands as the program itself lists them.
