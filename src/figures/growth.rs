@@ -44,6 +44,8 @@ pub struct Growth {
     pub sizes: usize,
     /// Cuts within the time, between which the slope was taken.
     pub cuts: Vec<Date>,
+    /// The cut after which the time begins, where earlier sizes were left out for it.
+    pub since_cut: Option<Date>,
     /// A year: in the measure's unit (linear), or as a specific rate, ln of the factor (log-linear).
     pub rate: f64,
     /// 95 in 100.
@@ -140,6 +142,7 @@ fn growth_between(colony: &Colony, measure: Measure, cuts: &[Date]) -> Option<Gr
         last: last.value,
         sizes: sizes.len(),
         cuts,
+        since_cut: None,
         rate: 0.0,
         low: 0.0,
         high: 0.0,
@@ -175,6 +178,7 @@ fn growth_between(colony: &Colony, measure: Measure, cuts: &[Date]) -> Option<Gr
             let u = error(from).hypot(error(to)) / days;
             growth.from = from.on;
             growth.first = from.value;
+            growth.since_cut = growth.cuts.iter().copied().filter(|cut| *cut <= from.on).max();
             growth.cuts.clear();
             growth.sizes = sizes.iter().filter(|size| size.on >= from.on).count();
             growth.rate = slope * YEAR;

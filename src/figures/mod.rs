@@ -1,6 +1,6 @@
 //! The record becomes figures, using science: values with provenance and uncertainty.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 pub mod around;
 pub mod battery;
@@ -76,9 +76,9 @@ pub struct TankFindings {
 }
 
 /// The figures that are shown of an earlier day: without forecasts, heat, failures, growth, and what was unusual.
-pub fn work_out_then(record: &Record) -> Findings {
+pub fn work_out_then(record: &Record, tanks: &BTreeSet<String>) -> Findings {
     let mut findings = Findings::default();
-    for tank in record.tanks.values() {
+    for tank in record.tanks.values().filter(|tank| tanks.contains(&tank.key)) {
         let figures = &mut findings.figures;
         let volume = volume::work_out(record, tank, figures);
         let (light, lighting) = light::work_out(record, tank, figures);

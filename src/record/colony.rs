@@ -202,6 +202,20 @@ impl Measure {
             other => other.word(),
         }
     }
+
+    /// The unit beside a value: one head, two heads.
+    pub fn unit_of(self, value: f64) -> &'static str {
+        match self {
+            _ if value != 1.0 => self.unit(),
+            Measure::Discs => "disc",
+            Measure::Heads => "head",
+            Measure::Polyps => "polyp",
+            Measure::Branches => "branch",
+            Measure::Shoots => "shoot",
+            Measure::Fronds => "frond",
+            _ => self.unit(),
+        }
+    }
 }
 
 #[derive(Clone, Debug, PartialEq)]

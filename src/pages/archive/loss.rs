@@ -228,7 +228,7 @@ fn lost(record: &Record, from: Date, to: Date, originals: &mut BTreeSet<String>)
     if rows.is_empty() {
         return section.say("The record names nothing that was lost in this time.");
     }
-    section.table(table("Losses", &["What", "How and when", "Cause", "How sure"], rows))
+    section.table(table("Losses", &["What", "How and when", "Cause or note", "How sure of the cause"], rows))
 }
 
 /// Prices, receipts and policies: whatever stands under `private` beside devices and tanks.

@@ -12,9 +12,9 @@ pub fn href(view: &View) -> String {
     view.href("looking-back.html")
 }
 
-/// The dates at which these pages need the record.
-pub fn dates(views: &[View]) -> Vec<Date> {
-    views.iter().flat_map(|view| review::dates(view).into_iter().chain(compare::dates(view))).collect()
+/// The dates at which these pages need a tank.
+pub fn dates(view: &View) -> Vec<Date> {
+    review::dates(view).into_iter().chain(compare::dates(view)).collect()
 }
 
 pub fn pages(view: &View, then: &Dates) -> Vec<Page> {

@@ -123,6 +123,14 @@ fn ended_row(colony: &Colony) -> Option<EndedRow> {
     })
 }
 
+fn card_words(colony: &Colony) -> &'static str {
+    if super::fragment::is_cut(colony.group.value) {
+        "A card for whoever gets a fragment"
+    } else {
+        "A card for whoever gets it"
+    }
+}
+
 fn colony_page(view: &View, colony: &Colony) -> Page {
     let as_of = view.record.as_of;
     let standfirst =
@@ -178,9 +186,7 @@ fn colony_page(view: &View, colony: &Colony) -> Page {
         story: colony.story.as_deref().map(super::log::paragraphs).unwrap_or_default(),
         before,
         figures: rows,
-        card: colony
-            .is_here_on(as_of)
-            .then(|| PlaceLink::new("A card for whoever gets a fragment", super::fragment::href(&colony.key))),
+        card: colony.is_here_on(as_of).then(|| PlaceLink::new(card_words(colony), super::fragment::href(&colony.key))),
         cautions: view
             .cautions
             .iter()
@@ -208,13 +214,14 @@ fn in_short(view: &View, colony: &Colony) -> String {
     let source = colony.source.as_ref();
     let kind = source.map_or(SourceKind::Unknown, |source| source.kind.value);
     let kind = match kind {
-        SourceKind::Unknown => "its source is not known".to_string(),
+        SourceKind::Unknown => "whether taken from the wild or grown is not known".to_string(),
         SourceKind::WildCollected => "taken from the wild".to_string(),
         SourceKind::HitchHiker => "a hitch-hiker on something else".to_string(),
         SourceKind::Mariculture => "grown in the sea for sale".to_string(),
         SourceKind::Aquaculture => "grown in a tank".to_string(),
     };
-    let from = source.and_then(|source| source.from.as_ref()).map_or(String::new(), |from| format!(", {from}"));
+    let from = source.and_then(|source| source.from.as_ref());
+    let from = from.map_or(String::new(), |from| format!(" Where from: {}.", from.trim_end_matches('.')));
     let arrived = date_text(colony.arrived.value).text;
     let mother =
         colony.parent.as_ref().and_then(|parent| Some((parent, view.record.colonies.get(&parent.colony.value)?)));
@@ -228,7 +235,7 @@ fn in_short(view: &View, colony: &Colony) -> String {
                 parent.grade.shown()
             )
         }
-        None => format!("It came on {arrived}: {kind}{from}."),
+        None => format!("It came on {arrived}: {kind}.{from}"),
     });
     let mut tanks: Vec<&str> = Vec::new();
     for placement in &colony.placements {

@@ -42,10 +42,11 @@ pub fn cards(
             if let Some(photo) = photo {
                 let date = photo.date.as_ref().map_or("date not known".to_string(), |date| date.text.clone());
                 let lamp = photo.lamp.clone().unwrap_or_else(|| "light of the photo not recorded".into());
+                let shown = if is_cut(colony.group.value) { "The mother colony, " } else { "" };
                 let picture = SheetPicture {
                     data: String::new(),
                     alt: format!("{}, {date}", colony.name.value),
-                    caption: format!("The mother colony, {date}; {lamp}."),
+                    caption: sentence_case(&format!("{shown}{date}; {}.", lower(&lamp))),
                 };
                 sheet.sections[0].pictures.push(picture);
             }
@@ -54,19 +55,41 @@ pub fn cards(
         .collect()
 }
 
+/// Whether a piece of it is handed on. The others go as a whole.
+pub fn is_cut(group: Group) -> bool {
+    use Group::*;
+    match group {
+        Leather | Zoanthid | Mushroom | Gorgonian | Soft | LargePolypStony | SmallPolypStony | Macroalga | Seagrass
+        | Sponge => true,
+        Clam | Anemone | Snail | Crab | Shrimp | Urchin | Fish | Other => false,
+    }
+}
+
+/// Whether it lives on light, as far as its kind tells.
+fn lives_on_light(group: Group) -> bool {
+    is_cut(group) && group != Group::Sponge || matches!(group, Group::Clam | Group::Anemone)
+}
+
 fn card(view: &View, colony: &Colony) -> Sheet {
     let as_of = date_text(view.record.as_of).text;
+    let (title, standfirst) = if is_cut(colony.group.value) {
+        let by_hand = "Of the fragment itself, by hand: cut on ____________, size ______ cm, fixed to ____________.";
+        (
+            format!("A fragment of {}", colony.name.value),
+            format!("Life history of the mother colony as of {as_of}. {by_hand}"),
+        )
+    } else {
+        let by_hand = "By hand: passed on on ____________, how many ______.";
+        (format!("{}, passed on", colony.name.value), format!("Life history as of {as_of}. {by_hand}"))
+    };
     Sheet {
         kind: "card".into(),
-        title: format!("A fragment of {}", colony.name.value),
-        standfirst: format!(
-            "Life history of the mother colony as of {as_of}. Of the fragment itself, by hand: cut on ____________, size \
-             ______ cm, glued to ____________."
-        ),
+        title,
+        standfirst,
         sections: vec![who(view, colony), conditions(view, colony), settling(colony), health(view, colony), law(colony)],
         foot: vec![
-            "A way back: tell the giver in a year whether it lives, with the identity string above. Keep this card with the \
-             coral, and pass it on with it."
+            "A way back: tell the giver in a year whether it lives, with the identity string above. Keep this card, and pass \
+             it on with what it tells of."
                 .into(),
         ],
     }
@@ -89,7 +112,7 @@ fn who(view: &View, colony: &Colony) -> SheetSection {
         format!("{} (goes with it for life; fragments may add to it)", identity.value)
     });
     SheetSection::new("")
-        .fact("Mother’s identity", identity)
+        .fact(if is_cut(colony.group.value) { "Mother’s identity" } else { "Identity" }, identity)
         .fact("Kind", sentence_case(&colony.group.value.shown()))
         .fact("Called", or_not(called))
         .fact("Thought to be", or_not(thought))
@@ -109,8 +132,8 @@ fn line(view: &View, colony: &Colony) -> String {
         at = mother;
     }
     let source = at.source.as_ref();
-    let kind = source.map_or(NOT_KNOWN.to_string(), |source| source.kind.value.word().replace('-', " "));
-    steps.push(format!("here since {}, source {kind}", month_text(at.arrived.value)));
+    let kind = source.map_or(NOT_KNOWN.to_string(), |source| source.kind.value.word().to_string());
+    steps.push(format!("here since {}, source: {kind}", month_text(at.arrived.value)));
     sentence_case(&steps.join(", "))
 }
 
@@ -164,24 +187,31 @@ fn conditions(view: &View, colony: &Colony) -> SheetSection {
     .collect();
     let size = colony.sizes.last().map_or(NOT_KNOWN.to_string(), |size| {
         let shown = super::growth::size_shown(view, size);
-        format!("{}\u{a0}{} ({}, {})", shown.number, shown.unit, size.measure.word(), month_text(size.on))
+        let what = if size.measure.is_count() { "counted" } else { size.measure.word() };
+        format!("{}\u{a0}{} ({what}, {})", shown.number, shown.unit, month_text(size.on))
     });
-    let grown =
-        growth(view.record, colony).map_or(NOT_KNOWN.to_string(), |found| super::growth::sentence_of(view, &found));
+    let grown = growth(view.record, colony)
+        .map_or(NOT_KNOWN.to_string(), |found| super::growth::sentence_of(view, &found));
     SheetSection::new("What it lives in")
         .fact("Light", light)
         .fact("Flow", flow)
         .fact("Place", format!("{place}{}", depth.unwrap_or_default()))
         .fact(format!("Water, {DAYS} days"), if water.is_empty() { NOT_KNOWN.into() } else { water.join(", ") })
-        .fact("Size of mother", size)
+        .fact(if is_cut(colony.group.value) { "Size of mother" } else { "Size" }, size)
         .fact("Growth", grown)
 }
 
 fn settling(colony: &Colony) -> SheetSection {
-    let mut section = SheetSection::new("Settling in (common practice, no source)").say(
-        "The shock is the difference: compare these numbers with yours. Start at about half of the light above and raise it over \
-         six weeks; give it the flow above; glue, then leave it alone. Quarantine and dip it as any arrival.",
-    );
+    let mut text = vec!["The shock is the difference: compare these numbers with yours."];
+    if lives_on_light(colony.group.value) {
+        text.push("Start at about half of the light above and raise it over six weeks; give it the flow above.");
+    }
+    text.push(if is_cut(colony.group.value) {
+        "Fix it, then leave it alone. Quarantine and dip it as any arrival."
+    } else {
+        "Bring it from its water to yours slowly. Quarantine it as any arrival."
+    });
+    let mut section = SheetSection::new("Settling in (common practice, no source)").say(text.join(" "));
     if let Some(needs) = &colony.needs_light {
         section = section.say(format!(
             "The giver aims at {} to {}\u{a0}µmol/m²/s.",
@@ -199,7 +229,10 @@ fn health(view: &View, colony: &Colony) -> SheetSection {
     let events: Vec<String> =
         colony.events.iter().rev().take(2).map(|event| format!("{}: {}", month_text(event.on), event.what)).collect();
     SheetSection::new("Health and habits")
-        .fact("Dips of mother", dips.unwrap_or_else(|| NOT_KNOWN.into()))
+        .fact(
+            if is_cut(colony.group.value) { "Dips of mother" } else { "Dips" },
+            dips.unwrap_or_else(|| NOT_KNOWN.into()),
+        )
         .fact("Pests seen", "not known: the record has no list of pests, which is not the same as none")
         .fact("Last arrival there", arrival)
         .fact("Has happened", if events.is_empty() { "nothing recorded".into() } else { events.join("; ") })
@@ -226,6 +259,9 @@ fn law(colony: &Colony) -> SheetSection {
     }
     if colony.source.as_ref().is_some_and(|source| source.kind.value == SourceKind::WildCollected) {
         items.push("The line was collected in the sea: papers may be asked for.".into());
+    }
+    if !matches!(colony.group.value, Group::LargePolypStony | Group::SmallPolypStony | Group::Clam) {
+        items.push("Sending it abroad may need a permit, whatever it is: ask your authority first.".into());
     }
     items.push("Never release it, or the water it came in. Local law comes first.".into());
     SheetSection::new("Law and safety").items(items)

@@ -13,11 +13,20 @@ pub fn size_shown(view: &View, size: &Size) -> Shown {
     let u = size_u(size);
     let shift = view.shift(size.measure.unit());
     let decimals = shift.decimals(if size.measure.is_count() { 0 } else { 1 });
-    let mut shown = Shown::new(fixed(shift.value(size.value), decimals), shift.unit.clone(), Basis::Measured);
+    let unit = if size.measure.is_count() { size.measure.unit_of(size.value).into() } else { shift.unit.clone() };
+    let mut shown = Shown::new(fixed(shift.value(size.value), decimals), unit, Basis::Measured);
     if u > 0.0 {
         shown = shown.spread(format!("±\u{a0}{}", fixed(shift.spread(u), decimals)));
     }
     shown
+}
+
+/// Days; slower doubling is told as a share a year.
+const LONGEST_DOUBLING: f64 = 3650.0;
+
+/// `140 days`, `3.5 years`.
+fn time_words(days: f64) -> String {
+    if days < 730.5 { format!("{} days", fixed(days, 0)) } else { format!("{} years", fixed(days / 365.25, 1)) }
 }
 
 /// A rate a year as a page prints it: factor from the kept rate, unit, digits after the point.
@@ -47,7 +56,7 @@ fn interval(view: &View, found: &Growth) -> String {
 /// `3.4 cm a year`, `doubles in 140 days`.
 pub fn rate_words(view: &View, found: &Growth) -> String {
     match found.doubling_days() {
-        Some(days) if days < 3650.0 => format!("doubles in {} days", fixed(days, 0)),
+        Some(days) if days < LONGEST_DOUBLING => format!("doubles in {}", time_words(days)),
         _ => {
             let (factor, unit, decimals) = scale(view, found);
             format!("{}\u{a0}{unit} a year", fixed(found.rate * factor, decimals))
@@ -62,7 +71,7 @@ pub fn rate_interval(view: &View, found: &Growth) -> String {
     }
     let doubles = |rate: f64| 2f64.ln() / rate * 365.25;
     if found.model == Model::LogLinear && found.low > 0.0 {
-        return format!("doubles in {} to {} days", fixed(doubles(found.high), 0), fixed(doubles(found.low), 0));
+        return format!("doubles in {} to {}", time_words(doubles(found.high)), time_words(doubles(found.low)));
     }
     interval(view, found)
 }
@@ -77,35 +86,43 @@ pub fn ends(view: &View, found: &Growth) -> String {
 
 /// Growth in sentences: from what to what, how fast, and whether that can be told from none.
 pub fn sentence_of(view: &View, found: &Growth) -> String {
-    sentence(view, found, false)
+    told(view, found, &sizes_of(found))
 }
 
 /// The same with the test that says so.
 fn tested_sentence(view: &View, found: &Growth) -> String {
-    sentence(view, found, true)
-}
-
-fn sentence(view: &View, found: &Growth, with_test: bool) -> String {
-    let shift = view.shift(found.measure.unit());
-    let decimals = shift.decimals(if found.measure.is_count() { 0 } else { 1 });
-    let unit = &shift.unit;
-    let mut text = format!(
-        "{} {unit} in {}, {} {unit} in {}. ",
-        fixed(shift.value(found.first), decimals),
-        month_text(found.from),
-        fixed(shift.value(found.last), decimals),
-        month_text(found.to),
-    );
-    let sizes = format!("{} sizes over {} days", found.sizes, days_between(found.from, found.to));
-    let test = match found.test {
-        Some((s, p)) if with_test => format!(
+    let sizes = sizes_of(found);
+    let evidence = match found.test {
+        Some((s, p)) => format!(
             "{sizes}, Mann–Kendall S = {}, p {}",
             s.to_string().replace('-', "\u{2212}"),
             if p < 0.001 { "below 0.001".into() } else { format!("= {p:.3}") }
         ),
-        None if with_test => format!("{sizes}, by the error of measuring"),
-        _ => sizes.clone(),
+        None => format!("{sizes}, by the error of measuring"),
     };
+    told(view, found, &evidence)
+}
+
+fn sizes_of(found: &Growth) -> String {
+    format!("{} sizes over {} days", found.sizes, days_between(found.from, found.to))
+}
+
+fn told(view: &View, found: &Growth, evidence: &str) -> String {
+    let shift = view.shift(found.measure.unit());
+    let is_count = found.measure.is_count();
+    let decimals = shift.decimals(if is_count { 0 } else { 1 });
+    let unit = &shift.unit;
+    let size = |value: f64| {
+        let unit = if is_count { found.measure.unit_of(value) } else { unit.as_str() };
+        format!("{}\u{a0}{unit}", fixed(shift.value(value), decimals))
+    };
+    let mut text = format!(
+        "{} in {}, {} in {}. ",
+        size(found.first),
+        month_text(found.from),
+        size(found.last),
+        month_text(found.to),
+    );
     if found.visible {
         let word = if found.rate < 0.0 { "It shrinks" } else { "It grows" };
         let rate = match found.model {
@@ -113,15 +130,24 @@ fn sentence(view: &View, found: &Growth, with_test: bool) -> String {
                 format!("by {}\u{a0}{unit} a year", fixed(shift.spread(found.rate.abs()), shift.decimals(1)))
             }
             Model::LogLinear => match found.doubling_days() {
-                Some(days) if days < 3650.0 => format!("so that it doubles in {} days", fixed(days, 0)),
+                Some(days) if days < LONGEST_DOUBLING => format!("so that it doubles in {}", time_words(days)),
                 _ => format!("by {}\u{a0}% a year", fixed(found.rate.abs() * 100.0, 0)),
             },
         };
-        text.push_str(&format!("{word} {rate}, 95 in 100 {} ({test}).", interval(view, found)));
+        // Counts have no error of their own that could be told.
+        let interval =
+            if found.high > found.low { format!(", 95 in 100 {}", interval(view, found)) } else { String::new() };
+        text.push_str(&format!("{word} {rate}{interval} ({evidence})."));
     } else if found.test.is_none() && found.first == found.last {
-        text.push_str(&format!("No change was found ({sizes}): too little to tell a rate."));
+        text.push_str(&format!("No change was found ({}): too little to tell a rate.", sizes_of(found)));
     } else {
-        text.push_str(&format!("It has hardly grown: a rate {} fits as well as none ({test}).", interval(view, found)));
+        text.push_str(&format!(
+            "It has hardly grown: a rate {} fits as well as none ({evidence}).",
+            interval(view, found)
+        ));
+    }
+    if let Some(cut) = found.since_cut {
+        text.push_str(&format!(" Taken since it was cut on {}.", date_text(cut).text));
     }
     if !found.cuts.is_empty() {
         let dates: Vec<String> = found.cuts.iter().map(|cut| date_text(*cut).text).collect();
@@ -152,7 +178,7 @@ fn marks(
         if let Some(parent) = other.parent.as_ref().filter(|parent| parent.colony.value == colony.key)
             && let Some(on) = parent.on
         {
-            add(on, Lane::Losses, format!("{} cut from it", other.name.value), &parent.place);
+            add(on, Lane::Work, format!("{} cut from it", other.name.value), &parent.place);
         }
     }
     for (number, placement) in colony.placements.iter().enumerate() {
@@ -251,8 +277,12 @@ pub fn growth_chart(view: &View, colony: &Colony) -> Option<ChartBlock> {
         key: "Bars: one and two standard uncertainties of the measurement. Ribbon: 95 in 100 of the rate. Marks: what happened to it, and what was done to its light and flow.".into(),
         table_summary: format!("The {} sizes as a table", sizes.len()),
         table: Table {
-            caption: format!("{}, {}", sentence_case(measure.word()), shift.unit),
-            head: vec![HeadCell::text("Date"), HeadCell::number(shift.unit.clone()), HeadCell::number("u")],
+            caption: if measure.is_count() {
+                format!("{}, counted", sentence_case(measure.word()))
+            } else {
+                format!("{}, {}", sentence_case(measure.word()), shift.unit)
+            },
+            head: vec![HeadCell::text("Date"), HeadCell::number(shift.unit.clone()), HeadCell::number("Uncertainty")],
             rows,
         },
         changes_summary: changes_summary(changes.len()),

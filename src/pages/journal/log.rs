@@ -411,6 +411,7 @@ pub fn lost_colonies(view: &View) -> Vec<LossRow> {
             Some(LossRow {
                 date: date_text(ended.on),
                 what: vec![Run::link(colony.name.value.clone(), super::colony::href(&colony.key))],
+                kind: "colony lost".into(),
                 cause: ended.cause.clone().unwrap_or_else(|| "not known".into()),
                 grade: ended.grade.word().into(),
             })
@@ -440,8 +441,9 @@ pub fn losses(view: &View) -> Vec<LossRow> {
         rows.push(LossRow {
             date,
             what: vec![Run::link(what, view.entry_href(index))],
-            cause: event.kind.word().replace('-', " "),
-            grade: "as written".into(),
+            kind: event.kind.word().replace('-', " "),
+            cause: "in the entry".into(),
+            grade: "not graded".into(),
         });
     }
     rows.sort_by(|a, b| b.date.iso.cmp(&a.date.iso));

@@ -1,6 +1,6 @@
 //! The journal: page models of everything a keeper publishes. Nothing private gets this far.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::Date;
 
@@ -61,7 +61,15 @@ pub struct Section {
 /// All pages of the journal.
 pub fn sections(record: &Record, findings: &Findings, cautions: &[Caution], folder: &Folder) -> Vec<Section> {
     let views = views(record, findings, cautions, folder);
-    let then = then::Dates::of(record, story::dates(record).into_iter().chain(back::dates(&views)).collect());
+    let mut wanted = then::Wanted::new();
+    for (place, view) in views.iter().enumerate() {
+        // Chapters and videos stand with the main tank.
+        let told = if place == 0 { story::dates(record) } else { BTreeSet::new() };
+        for date in told.into_iter().chain(back::dates(view)) {
+            wanted.entry(date).or_default().insert(view.tank.key.clone());
+        }
+    }
+    let then = then::Dates::of(record, wanted);
     let mut sections: Vec<Section> = views
         .iter()
         .enumerate()

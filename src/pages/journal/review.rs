@@ -287,7 +287,7 @@ fn growth_table(view: &View, sums: &Year) -> Option<Table> {
         })
         .collect();
     Some(Table {
-        caption: "Growth that the sizes can tell from none".into(),
+        caption: "Colonies that grew by more than the measuring can be wrong".into(),
         head: vec![
             HeadCell::text("Colony"),
             HeadCell::text("What"),

@@ -13,8 +13,13 @@ use crate::record::Record;
 
 struct Then {
     record: Record,
+    /// Those that are looked at.
+    tanks: BTreeSet<String>,
     findings: Findings,
 }
+
+/// The dates that pages look back to, each with the tanks that are looked at.
+pub type Wanted = BTreeMap<Date, BTreeSet<String>>;
 
 /// The record at every date that some page looks back to.
 pub struct Dates(BTreeMap<Date, Arc<Then>>);
@@ -25,17 +30,25 @@ static LAST: Mutex<BTreeMap<Date, Arc<Then>>> = Mutex::new(BTreeMap::new());
 
 impl Dates {
     /// The record's own date needs no place here: it is what the pages show anyway.
-    pub fn of(record: &Record, dates: BTreeSet<Date>) -> Dates {
-        let wanted: Vec<Date> = dates.into_iter().filter(|date| *date != record.as_of).collect();
+    pub fn of(record: &Record, wanted: Wanted) -> Dates {
+        let wanted: Vec<_> = wanted.into_iter().filter(|(date, _)| *date != record.as_of).collect();
         let last = std::mem::take(&mut *LAST.lock().unwrap_or_else(|poisoned| poisoned.into_inner()));
-        let stood = |date: Date| {
+        let stood = |(date, tanks): (Date, BTreeSet<String>)| {
             let mut then = record.clone();
             then.stand_at(date);
-            if let Some(known) = last.get(&date).filter(|known| known.record == then) {
+            // A long record has many dates: of tanks that nobody looks at then, only that they were there is kept.
+            for tank in then.tanks.values_mut().filter(|tank| !tanks.contains(&tank.key)) {
+                tank.entries = Vec::new();
+                tank.surveys = Vec::new();
+                tank.readings = Vec::new();
+                tank.devices.clear();
+            }
+            then.tanks.values_mut().for_each(|tank| tank.entries.shrink_to_fit());
+            if let Some(known) = last.get(&date).filter(|known| known.tanks == tanks && known.record == then) {
                 return (date, Arc::clone(known));
             }
-            let findings = figures::work_out_then(&then);
-            (date, Arc::new(Then { record: then, findings }))
+            let findings = figures::work_out_then(&then, &tanks);
+            (date, Arc::new(Then { record: then, tanks, findings }))
         };
         let dates: BTreeMap<Date, Arc<Then>> = wanted.into_par_iter().map(stood).collect();
         LAST.lock().unwrap_or_else(|poisoned| poisoned.into_inner()).clone_from(&dates);

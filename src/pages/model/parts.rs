@@ -449,12 +449,14 @@ pub struct TrendText {
     pub href: Option<String>,
 }
 
-/// Something lost or gone wrong, with the cause and how sure it is.
+/// Something lost or gone wrong, with the cause as told and how sure it is.
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct LossRow {
     pub date: DateText,
     pub what: Vec<Run>,
-    /// `salt spray`, `not known`.
+    /// `colony lost`, `power cut`.
+    pub kind: String,
+    /// `salt spray`, `not known`; `in the entry` of what an entry tells.
     pub cause: String,
     /// `known`, `likely`, `unknown`.
     pub grade: String,

@@ -68,6 +68,7 @@ pub fn loss() -> LossRow {
             Run::link("finger leather", "colony/finger-leather.html"),
             Run::text(" lost"),
         ],
+        kind: "colony lost".into(),
         cause: text("not known"),
         grade: text("unknown"),
     }
