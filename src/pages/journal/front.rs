@@ -13,6 +13,9 @@ use crate::record::Lane;
 /// Weeks of changes shown on the front page.
 const CHANGE_WEEKS: i64 = 12;
 
+/// So many losses and faults stand on the front page; the log has them all.
+const LOSSES: usize = 12;
+
 pub fn page(view: &View, others: &[View]) -> Page {
     let tank = view.tank;
     let as_of = view.record.as_of;
@@ -29,6 +32,7 @@ pub fn page(view: &View, others: &[View]) -> Page {
         .skip(3)
         .map(|block| PlaceLink::new(block.title.clone(), format!("cautions.html#{}", block.id)))
         .collect();
+    let losses = super::log::losses(view);
     let newest = tank.entries.last();
     let is_main = view.prefix.is_empty();
     let body = FrontPage {
@@ -54,7 +58,12 @@ pub fn page(view: &View, others: &[View]) -> Page {
         log_href: view.href("log/index.html"),
         changes: changes_block(view),
         losses_note: "Kept, with the cause and how sure it is.".into(),
-        losses: super::log::losses(view),
+        losses_rest: losses.len().checked_sub(LOSSES + 1).map(|more| {
+            let words =
+                water::counted(more + 1, "earlier loss or fault in the log", "earlier losses and faults in the log");
+            PlaceLink::new(sentence_case(&words), view.href("log/index.html#wrong-h"))
+        }),
+        losses: losses.into_iter().take(LOSSES).collect(),
         questions: super::log::questions(view).into_iter().filter(|question| question.answer.is_none()).collect(),
         promises: super::promises::summary(view)
             .map(|summary| PlaceLink::new(summary.trim_end_matches('.'), super::promises::href(view))),

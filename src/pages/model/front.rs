@@ -35,7 +35,10 @@ pub struct FrontPage {
     /// Lanes of the last weeks.
     pub changes: Option<ChartBlock>,
     pub losses_note: String,
+    /// The newest of them.
     pub losses: Vec<LossRow>,
+    /// Where the others stand, where there are more.
+    pub losses_rest: Option<PlaceLink>,
     pub questions: Vec<QuestionRow>,
     /// How all promises stand, with the page that lists them; none where nothing was ever asked.
     pub promises: Option<PlaceLink>,

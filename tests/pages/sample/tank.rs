@@ -71,6 +71,7 @@ pub fn front() -> FrontPage {
         changes: Some(chart("six-weeks", "Everything that changed in six weeks")),
         losses_note: text("Kept, with the cause and how sure it is."),
         losses: vec![loss()],
+        losses_rest: Some(PlaceLink::new("Seven earlier losses and faults in the log", "log/index.html#wrong-h")),
         questions: vec![question(true), question(false)],
         promises: Some(PlaceLink::new("Two promises: one overdue, one still open", "promises.html")),
         back_href: text("looking-back.html"),
