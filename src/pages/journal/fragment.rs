@@ -190,8 +190,8 @@ fn conditions(view: &View, colony: &Colony) -> SheetSection {
         let what = if size.measure.is_count() { "counted" } else { size.measure.word() };
         format!("{}\u{a0}{} ({what}, {})", shown.number, shown.unit, month_text(size.on))
     });
-    let grown = growth(view.record, colony)
-        .map_or(NOT_KNOWN.to_string(), |found| super::growth::sentence_of(view, &found));
+    let grown =
+        growth(view.record, colony).map_or(NOT_KNOWN.to_string(), |found| super::growth::sentence_of(view, &found));
     SheetSection::new("What it lives in")
         .fact("Light", light)
         .fact("Flow", flow)
