@@ -76,9 +76,9 @@ fn news_comes_back_and_a_life_is_told_in_short() {
     assert!(gone.contains("Heard from the receiver: a hand wide"));
     let first = page(folder.path(), "c00.html");
     for sentence in [
-        "It came on 1 February 2020: grown in the sea for sale, a shop.",
+        "It came on 1 February 2020: grown in the sea for sale. Where from: a shop.",
         "It has stood in one place: in Bay.",
-        "2 pieces of it became colonies of their own, 2 of them alive and here.",
+        "Two pieces of it became colonies of their own, two of them alive and here.",
     ] {
         assert!(first.contains(sentence), "{sentence}: {first}");
     }

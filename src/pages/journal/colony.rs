@@ -265,9 +265,13 @@ fn in_short(view: &View, colony: &Colony) -> String {
         sentences.push(match (daughters.len(), alive) {
             (1, 0) => "One piece of it became a colony of its own, which is no longer here.".into(),
             (1, _) => "One piece of it became a colony of its own, alive and here.".into(),
-            (count, 0) => format!("{count} pieces of it became colonies of their own, none of them here any more."),
             (count, alive) => {
-                format!("{count} pieces of it became colonies of their own, {alive} of them alive and here.")
+                let pieces = sentence_case(&super::water::word_number(count));
+                let here = match alive {
+                    0 => "none of them here any more".to_string(),
+                    alive => format!("{} of them alive and here", super::water::word_number(alive)),
+                };
+                format!("{pieces} pieces of it became colonies of their own, {here}.")
             }
         });
     }
