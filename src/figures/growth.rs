@@ -318,6 +318,17 @@ mod tests {
     }
 
     #[test]
+    fn of_few_sizes_those_since_the_last_cut_count_and_it_is_said() {
+        let cut = date(2024, 1, 1).saturating_add(100.days());
+        let grown = colony(Measure::Discs, &[(0, 3.0), (120, 5.0), (120 + 731, 6.0)]);
+        let found = growth_between(&grown, Measure::Discs, &[cut]).unwrap();
+        assert_eq!((found.first, found.last, found.sizes, found.since_cut), (5.0, 6.0, 2, Some(cut)));
+        // By hand: ln(6/5) in 731 days.
+        assert!((found.rate - 1.2f64.ln() / 731.0 * 365.25).abs() < 1e-12, "{}", found.rate);
+        assert_eq!(growth_between(&grown, Measure::Discs, &[]).unwrap().since_cut, None);
+    }
+
+    #[test]
     fn a_cut_makes_it_smaller_and_not_slower() {
         let cut = date(2024, 1, 1).saturating_add(200.days());
         let sizes: Vec<(i64, f64)> =
