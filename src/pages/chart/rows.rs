@@ -282,7 +282,8 @@ impl Lanes {
                 let (y, away) = (self.y(disc.lane) + 4.0, disc.half + 4.5);
                 let sides = [(disc.x + away, y, Anchor::Start), (disc.x - away, y, Anchor::End)];
                 // A reader's face may run wider than is reckoned with, and the lane's name comes next.
-                let bounds = (x0, x1 - 12.0);
+                let spare = 0.08 * text_width(&disc.text, sheet.layout.small, false);
+                let bounds = (x0, x1 - spare);
                 labels.place(&mut sheet.canvas, "note halo", &disc.text, sheet.layout.small, &sides, bounds);
             }
         }
