@@ -214,6 +214,35 @@ fn path_data(points: &[(i64, i64)], closed: bool) -> String {
     data
 }
 
+/// How far a point may lie off a straight line and still be left out, in tenths of a unit: less than can be seen.
+const STRAIGHT: f64 = 0.6;
+
+/// The points less those on the way between their neighbours.
+fn straightened(points: &[(i64, i64)]) -> Vec<(i64, i64)> {
+    let mut kept: Vec<(i64, i64)> = Vec::with_capacity(points.len());
+    // Those passed over since the last one that was kept.
+    let mut passed: Vec<(i64, i64)> = Vec::new();
+    for point in points {
+        let Some(from) = kept.last().copied() else {
+            kept.push(*point);
+            continue;
+        };
+        let is_on_the_way = |middle: &(i64, i64)| {
+            let (ax, ay) = ((point.0 - from.0) as f64, (point.1 - from.1) as f64);
+            let (bx, by) = ((middle.0 - from.0) as f64, (middle.1 - from.1) as f64);
+            let (length, along) = (ax.hypot(ay), ax * bx + ay * by);
+            length > 0.0 && (0.0..=length * length).contains(&along) && (ax * by - ay * bx).abs() <= STRAIGHT * length
+        };
+        if !passed.iter().all(is_on_the_way) {
+            kept.extend(passed.last());
+            passed.clear();
+        }
+        passed.push(*point);
+    }
+    kept.extend(passed.last());
+    kept
+}
+
 fn push_element(body: &mut String, class: &str, id: &str, shape: &Shape) {
     let t = |value: &i64| tenths(*value);
     let _ = match shape {
@@ -240,11 +269,11 @@ fn push_element(body: &mut String, class: &str, id: &str, shape: &Shape) {
             writeln!(body, "<circle class=\"{class}\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>", t(x), t(y), t(radius))
         }
         Shape::Path(points) => {
-            writeln!(body, "<path class=\"{class}\" d=\"{}\"/>", path_data(points, false))
+            writeln!(body, "<path class=\"{class}\" d=\"{}\"/>", path_data(&straightened(points), false))
         }
         Shape::Polygon(points) => {
             let fill = if is_hatched(class) { format!(" fill=\"url(#{id}-h)\"") } else { String::new() };
-            writeln!(body, "<path class=\"{class}\" d=\"{}\"{fill}/>", path_data(points, true))
+            writeln!(body, "<path class=\"{class}\" d=\"{}\"{fill}/>", path_data(&straightened(points), true))
         }
         Shape::Text(x, y, anchor, content) => {
             let anchor = match anchor.as_str() {
@@ -344,6 +373,35 @@ mod tests {
              <line class=\"axis\" x1=\"0\" y1=\"10\" x2=\"20.1\" y2=\"10\"/>\n\
              <text class=\"tick\" x=\"5\" y=\"5\" text-anchor=\"middle\">a &lt; 'b'</text>\n</svg>\n"
         );
+    }
+
+    #[test]
+    fn points_on_a_straight_line_are_left_out_and_no_other() {
+        // Round a frame, in steps that rounding makes uneven.
+        let frame = [(0, 0), (167, 0), (333, 0), (500, 0), (500, 163), (500, 327), (0, 327), (0, 164), (0, 0)];
+        assert_eq!(straightened(&frame), [(0, 0), (500, 0), (500, 327), (0, 327), (0, 0)]);
+        let there_and_back = [(0, 0), (300, 0), (100, 0)];
+        assert_eq!(straightened(&there_and_back), there_and_back);
+        assert_eq!(straightened(&[(5, 5)]), [(5, 5)]);
+        // A wide arc: no point that is left out lies further than the limit from what is drawn.
+        let arc: Vec<(i64, i64)> = (0..=900)
+            .map(|step| f64::from(step).to_radians() / 10.0)
+            .map(|angle| ((4000.0 * angle.cos()).round() as i64, (4000.0 * angle.sin()).round() as i64))
+            .collect();
+        let drawn = straightened(&arc);
+        assert!(drawn.len() < arc.len() / 2, "{} of {}", drawn.len(), arc.len());
+        let off = |point: &(i64, i64)| {
+            drawn
+                .windows(2)
+                .map(|pair| {
+                    let (ax, ay) = ((pair[1].0 - pair[0].0) as f64, (pair[1].1 - pair[0].1) as f64);
+                    let (bx, by) = ((point.0 - pair[0].0) as f64, (point.1 - pair[0].1) as f64);
+                    let share = ((ax * bx + ay * by) / (ax * ax + ay * ay)).clamp(0.0, 1.0);
+                    (bx - share * ax).hypot(by - share * ay)
+                })
+                .fold(f64::INFINITY, f64::min)
+        };
+        assert!(arc.iter().all(|point| off(point) <= STRAIGHT + 1e-9));
     }
 
     #[test]
