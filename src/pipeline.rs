@@ -17,7 +17,7 @@ pub use sitter::{SitterFailure, SitterOutcome, SitterRequest, sitter};
 use crate::cautions::{self, Caution};
 use crate::diagnostic::{Diagnostic, Diagnostics, Kind, Place};
 use crate::figures::{self, Findings};
-use crate::pages::journal;
+use crate::pages::journal::{self, Dates};
 use crate::read::{self, Folder};
 use crate::record::{self, Record};
 use crate::science::sources;
@@ -166,15 +166,16 @@ pub fn journal(request: &Request) -> Result<Outcome, Failure> {
 /// # Errors
 /// As [`journal`].
 pub fn journal_telling(request: &Request, progress: &dyn Progress) -> Result<Outcome, Failure> {
-    write_journal(request, "journal", progress, |_| {})
+    write_journal(request, "journal", progress, None, |_| {})
 }
 
-/// Writes the journal into `out/watch`, with pages that load themselves anew when another one lies there.
+/// Writes the journal into `out/watch`, with pages that load themselves anew when another one lies there. `past` goes
+/// from one run to the next.
 ///
 /// # Errors
 /// As [`journal`].
-pub fn watched(request: &Request) -> Result<Outcome, Failure> {
-    write_journal(request, WATCHED, &Quiet, refresh::add)
+pub fn watched(request: &Request, past: &mut Dates) -> Result<Outcome, Failure> {
+    write_journal(request, WATCHED, &Quiet, Some(past), refresh::add)
 }
 
 /// A hash of all that an edition of the journal is made from.
@@ -190,6 +191,7 @@ fn write_journal(
     request: &Request,
     name: &str,
     progress: &dyn Progress,
+    past: Option<&mut Dates>,
     complete: impl FnOnce(&mut Vec<(String, Content)>),
 ) -> Result<Outcome, Failure> {
     let out = request.folder.join("out");
@@ -206,7 +208,7 @@ fn write_journal(
     let (findings, cautions) = work_out_loaded(&mut loaded, request, false);
     let look = Look::of(request)?;
     progress.begin("drawing the pages", 0);
-    let (mut files, previews) = pages_of_journal(&loaded, &findings, &cautions, &look)?;
+    let (mut files, previews) = pages_of_journal(&loaded, &findings, &cautions, &look, past)?;
     let photos = develop(&mut loaded, &previews, &out, &mut files, progress)?;
     files.extend(cards(&loaded, &findings, &cautions, &look, &files)?);
     complete(&mut files);
@@ -247,9 +249,15 @@ fn pages_of_journal(
     findings: &Findings,
     cautions: &[Caution],
     look: &Look,
+    past: Option<&mut Dates>,
 ) -> Result<(Files, BTreeSet<String>), Failure> {
     let mut files: Vec<(String, Vec<u8>)> = Vec::new();
-    let sections = journal::sections(&loaded.record, findings, cautions, &loaded.folder);
+    let sections_with = |past: &mut Dates| journal::sections(&loaded.record, findings, cautions, &loaded.folder, past);
+    let sections = match past {
+        Some(past) => sections_with(past),
+        // The past of a long record takes room, which the pages want next.
+        None => sections_with(&mut Dates::default()),
+    };
     let previews = journal::previews(&sections);
     for section in sections {
         files.extend(look.renderer.pages(&section.pages, &section.site).map_err(Failure::Template)?);

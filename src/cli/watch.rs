@@ -5,6 +5,7 @@ use std::thread::sleep;
 use std::time::{Duration, Instant};
 
 use super::{SYSTEM, counted, fail};
+use crate::pages::journal::Dates;
 use crate::pipeline::{self, Request};
 
 /// Looking at path, size and time of ten thousand files takes some 30 ms, so this is often enough and costs little.
@@ -16,6 +17,7 @@ pub fn run(request_now: impl Fn() -> Request) -> ExitCode {
     eprintln!("open {}; it follows every change until Ctrl-C", edition.join("index.html").display());
     let mut shown = String::new();
     let mut seen = String::new();
+    let mut past = Dates::default();
     loop {
         let request = request_now();
         let print = match pipeline::fingerprint(&request, pipeline::WATCHED) {
@@ -27,7 +29,7 @@ pub fn run(request_now: impl Fn() -> Request) -> ExitCode {
         };
         // An editor may write a file in several goes: a change counts once it has stood for one look.
         if print != shown && print == seen {
-            write(&request);
+            write(&request, &mut past);
             shown.clone_from(&print);
         }
         seen = print;
@@ -35,9 +37,9 @@ pub fn run(request_now: impl Fn() -> Request) -> ExitCode {
     }
 }
 
-fn write(request: &Request) {
+fn write(request: &Request, past: &mut Dates) {
     let start = Instant::now();
-    match pipeline::watched(request) {
+    match pipeline::watched(request, past) {
         Err(failure) => {
             fail(failure);
         }

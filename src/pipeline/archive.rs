@@ -51,7 +51,7 @@ pub fn archive(request: &Request, wanted: Wanted) -> Result<Archived, Failure> {
     let cautions = cautions::raise(&loaded.record, &findings);
 
     let look = Look::of(request)?;
-    let (mut journal, previews) = pages_of_journal(&loaded, &findings, &cautions, &look)?;
+    let (mut journal, previews) = pages_of_journal(&loaded, &findings, &cautions, &look, None)?;
     develop(&mut loaded, &previews, &out, &mut journal, &Quiet)?;
     journal.extend(cards(&loaded, &findings, &cautions, &look, &journal)?);
     let record = &loaded.record;

@@ -39,6 +39,7 @@ mod web;
 pub(in crate::pages) mod wording;
 
 pub use fragment::cards;
+pub use then::Dates;
 pub use view::{WIDTHS, published_sizes, published_stem, rounded, upright};
 pub use web::{preview_of, previews};
 
@@ -58,8 +59,15 @@ pub struct Section {
     pub files: Vec<(String, String)>,
 }
 
-/// All pages of the journal.
-pub fn sections(record: &Record, findings: &Findings, cautions: &[Caution], folder: &Folder) -> Vec<Section> {
+/// All pages of the journal. `past` holds what an earlier run of the same record worked out of its past, and then that of
+/// this one.
+pub fn sections(
+    record: &Record,
+    findings: &Findings,
+    cautions: &[Caution],
+    folder: &Folder,
+    past: &mut Dates,
+) -> Vec<Section> {
     let views = views(record, findings, cautions, folder);
     let mut wanted = then::Wanted::new();
     for (place, view) in views.iter().enumerate() {
@@ -69,7 +77,8 @@ pub fn sections(record: &Record, findings: &Findings, cautions: &[Caution], fold
             wanted.entry(date).or_default().insert(view.tank.key.clone());
         }
     }
-    let then = then::Dates::of(record, wanted);
+    *past = Dates::of(record, wanted, past);
+    let then = &*past;
     let mut sections: Vec<Section> = views
         .iter()
         .enumerate()
@@ -84,10 +93,10 @@ pub fn sections(record: &Record, findings: &Findings, cautions: &[Caution], fold
             pages.extend(water::pages(view));
             pages.push(upkeep::page(view));
             pages.extend(log::pages(view));
-            pages.extend(back::pages(view, &then));
+            pages.extend(back::pages(view, then));
             if place == 0 {
-                pages.extend(story::pages(view, &then));
-                let (videos, beside) = video::pages(view, &then);
+                pages.extend(story::pages(view, then));
+                let (videos, beside) = video::pages(view, then);
                 pages.extend(videos);
                 files = beside;
                 pages.extend(colony::pages(view));

@@ -2,7 +2,7 @@
 //! since a whole record takes its time.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::{Arc, Mutex};
+use std::sync::Arc;
 
 use jiff::civil::Date;
 use rayon::prelude::*;
@@ -22,17 +22,15 @@ struct Then {
 pub type Wanted = BTreeMap<Date, BTreeSet<String>>;
 
 /// The record at every date that some page looks back to.
+#[derive(Default)]
 pub struct Dates(BTreeMap<Date, Arc<Then>>);
 
-/// The dates of the last run. A record that is watched is written again and again, and what is new in it leaves most of
-/// its past alone.
-static LAST: Mutex<BTreeMap<Date, Arc<Then>>> = Mutex::new(BTreeMap::new());
-
 impl Dates {
-    /// The record's own date needs no place here: it is what the pages show anyway.
-    pub fn of(record: &Record, wanted: Wanted) -> Dates {
+    /// The record's own date needs no place here: it is what the pages show anyway. What `last` holds of the same record
+    /// is taken from there: a record that is watched is worked out again and again, and what is new in it leaves most of
+    /// its past alone.
+    pub fn of(record: &Record, wanted: Wanted, last: &Dates) -> Dates {
         let wanted: Vec<_> = wanted.into_iter().filter(|(date, _)| *date != record.as_of).collect();
-        let last = std::mem::take(&mut *LAST.lock().unwrap_or_else(|poisoned| poisoned.into_inner()));
         let stood = |(date, tanks): (Date, BTreeSet<String>)| {
             let mut then = record.clone();
             then.stand_at(date);
@@ -44,15 +42,13 @@ impl Dates {
                 tank.devices.clear();
             }
             then.tanks.values_mut().for_each(|tank| tank.entries.shrink_to_fit());
-            if let Some(known) = last.get(&date).filter(|known| known.tanks == tanks && known.record == then) {
+            if let Some(known) = last.0.get(&date).filter(|known| known.tanks == tanks && known.record == then) {
                 return (date, Arc::clone(known));
             }
             let findings = figures::work_out_then(&then, &tanks);
             (date, Arc::new(Then { record: then, tanks, findings }))
         };
-        let dates: BTreeMap<Date, Arc<Then>> = wanted.into_par_iter().map(stood).collect();
-        LAST.lock().unwrap_or_else(|poisoned| poisoned.into_inner()).clone_from(&dates);
-        Dates(dates)
+        Dates(wanted.into_par_iter().map(stood).collect())
     }
 
     /// A tank as it was seen on a date. `None` before it was filled, and for a date that nobody asked for.
