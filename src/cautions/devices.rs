@@ -4,7 +4,7 @@
 use super::electricity::{because_of, paragraphs, watts_of};
 use super::heat::KEEPER;
 use super::tank_life::mentions;
-use super::words::told_of;
+use super::words::raise_where_told;
 use super::{Caution, caution};
 use crate::cautions::Danger;
 use crate::diagnostic::Place;
@@ -123,35 +123,27 @@ fn power_cut_words(tank: &Tank, devices: &[&Device], out: &mut Vec<Caution>) {
     // An ozone generator makes no carbon monoxide.
     let devices: Vec<&Device> =
         devices.iter().copied().filter(|device| device.role.value != Role::OzoneGenerator).collect();
-    let why = told_of(tank, &devices, &engine);
-    if !why.is_empty() {
-        let title = "An engine makes carbon monoxide, which kills in minutes and has no smell";
-        let mut raised = caution("outage.generator", Danger::People, title, FIRE);
-        raised.text = paragraphs(&[
-            "Only outdoors, at least 6 m (20 ft) from any door, window or vent, the exhaust pointing away: never in a house, garage, \
-             shed or porch, not with the door open either. Have a working carbon monoxide alarm.",
-            "Never feed it back into the wiring of the house: that wants a transfer switch, fitted by a licensed electrician.",
-        ]);
-        raised.why = why;
-        raised.sources = vec![
-            "CPSC, Warns Consumers in Path of Storms to Take Precautions When Using Portable Generators (24 July 2020) — content seen",
-        ];
-        raised.topics = vec!["power", "equipment"];
-        out.push(raised);
-    }
-    let why = told_of(tank, &devices, &flame);
-    if !why.is_empty() {
-        let title = "No flame to light or to heat a room with a tank in a power cut";
-        let mut raised = caution("outage.open-flame", Danger::People, title, FIRE);
-        raised.text = paragraphs(&[
-            "Candles, stoves and gas heaters burn houses down and fill rooms with carbon monoxide. Light with battery lamps; warm \
-             the water with sealed bottles of hot water, and wrap the tank.",
-        ]);
-        raised.why = why;
-        raised.sources = vec!["CPSC and CDC, advice for power outages — from memory, to be checked"];
-        raised.topics = vec!["power", "equipment"];
-        out.push(raised);
-    }
+    let title = "An engine makes carbon monoxide, which kills in minutes and has no smell";
+    let mut raised = caution("outage.generator", Danger::People, title, FIRE);
+    raised.text = paragraphs(&[
+        "Only outdoors, at least 6 m (20 ft) from any door, window or vent, the exhaust pointing away: never in a house, garage, \
+         shed or porch, not with the door open either. Have a working carbon monoxide alarm.",
+        "Never feed it back into the wiring of the house: that wants a transfer switch, fitted by a licensed electrician.",
+    ]);
+    raised.sources = vec![
+        "CPSC, Warns Consumers in Path of Storms to Take Precautions When Using Portable Generators (24 July 2020) — content seen",
+    ];
+    raised.topics = vec!["power", "equipment"];
+    raise_where_told(tank, &devices, &engine, raised, out);
+    let title = "No flame to light or to heat a room with a tank in a power cut";
+    let mut raised = caution("outage.open-flame", Danger::People, title, FIRE);
+    raised.text = paragraphs(&[
+        "Candles, stoves and gas heaters burn houses down and fill rooms with carbon monoxide. Light with battery lamps; warm \
+         the water with sealed bottles of hot water, and wrap the tank.",
+    ]);
+    raised.sources = vec!["CPSC and CDC, advice for power outages — from memory, to be checked"];
+    raised.topics = vec!["power", "equipment"];
+    raise_where_told(tank, &devices, &flame, raised, out);
 }
 
 /// Above this mould grows on cold walls (EPA: below 60 %, better 30 to 50 %).

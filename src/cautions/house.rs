@@ -1,7 +1,7 @@
 //! Cautions about what the house lends to a tank: its outlets, its drinking water, and a battery for when it has no power.
 
 use super::electricity::{ELECTRICIAN, because_of, paragraphs};
-use super::words::told_of;
+use super::words::raise_where_told;
 use super::{Caution, Danger, caution, tank_life};
 use crate::record::{Device, Record, Role, Tank, days_between};
 
@@ -33,20 +33,15 @@ fn old_outlet(tank: &Tank, devices: &[&Device], out: &mut Vec<Caution>) {
         "socket adapter",
         "cheater plug",
     ];
-    let why = told_of(tank, devices, &phrases);
-    if why.is_empty() {
-        return;
-    }
     let title = "An adapter does not make an earth";
     let mut raised = caution("electricity.old-outlet", Danger::People, title, ELECTRICIAN);
     raised.text = paragraphs(&[
         "A plug with an earth belongs in an outlet that has one. Where there is none, a fault in a heater or a pump can put the \
          water under voltage, and nothing trips. Have the outlet changed before the tank stands on it.",
     ]);
-    raised.why = why;
     raised.sources = vec!["ESFI, on extension cords, adapters and outlets — content seen"];
     raised.topics = vec!["power", "equipment"];
-    out.push(raised);
+    raise_where_told(tank, devices, &phrases, raised, out);
 }
 
 fn backflow(tank: &Tank, devices: &[&Device], out: &mut Vec<Caution>) {
@@ -70,10 +65,6 @@ fn backflow(tank: &Tank, devices: &[&Device], out: &mut Vec<Caution>) {
         "sink drain",
         "drain of the sink",
     ];
-    let why = told_of(tank, devices, &phrases);
-    if why.is_empty() {
-        return;
-    }
     let title = "A hose under water can be sucked back into the drinking water";
     let mut raised = caution("water.backflow", Danger::People, title, PLUMBER);
     raised.text = paragraphs(&[
@@ -82,14 +73,13 @@ fn backflow(tank: &Tank, devices: &[&Device], out: &mut Vec<Caution>) {
          least 25 mm (1 in), or have an approved device fitted against it.",
         "The waste of a purifier needs the same gap over a drain.",
     ]);
-    raised.why = why;
     raised.sources = vec![
         "Cross-connection guidance of city water suppliers — content seen",
         "International Plumbing Code, ch. 6, §608 — as quoted by another text",
         "EPA, Cross-Connection Control Manual — from memory, to be checked",
     ];
     raised.topics = vec!["water", "equipment"];
-    out.push(raised);
+    raise_where_told(tank, devices, &phrases, raised, out);
 }
 
 /// Years after which a sealed lead battery is replaced whatever it says of itself (common practice, no source).

@@ -1,12 +1,27 @@
 //! Where a record's own words speak of something.
 
+use super::Caution;
 use super::electricity::because_of;
 use super::tank_life::mentions;
 use crate::diagnostic::Place;
 use crate::record::{Device, Tank};
 
+/// Raises a caution where one of the phrases stands in the record's words.
+pub(super) fn raise_where_told(
+    tank: &Tank,
+    devices: &[&Device],
+    phrases: &[&str],
+    mut caution: Caution,
+    out: &mut Vec<Caution>,
+) {
+    caution.why = told_of(tank, devices, phrases);
+    if !caution.why.is_empty() {
+        out.push(caution);
+    }
+}
+
 /// Devices and tasks in whose words one of the phrases stands, each as a reason.
-pub(super) fn told_of(tank: &Tank, devices: &[&Device], wanted: &[&str]) -> Vec<(String, Option<Place>)> {
+fn told_of(tank: &Tank, devices: &[&Device], wanted: &[&str]) -> Vec<(String, Option<Place>)> {
     let mut why = Vec::new();
     for device in devices {
         let texts = [Some(device.name.value.as_str()), device.why.as_deref(), device.note.as_deref()];
