@@ -197,6 +197,11 @@ pub fn items(node: &Node) -> Vec<&Node> {
     }
 }
 
+/// What is read from each of the [`items`] of a node that may not be there, less what is not understood.
+pub fn each<'n, T, Read: IntoIterator<Item = T>>(node: Option<&'n Node>, read: impl FnMut(&'n Node) -> Read) -> Vec<T> {
+    node.map(items).unwrap_or_default().into_iter().flat_map(read).collect()
+}
+
 /// Names: of things, so spaces and capitals do not matter.
 pub fn name_of(typed: &str) -> String {
     typed.trim().to_lowercase().replace(['\u{a0}', ' ', '_'], "-")

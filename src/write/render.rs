@@ -29,8 +29,8 @@ impl Renderer {
     /// Renders every page of one tank. The files come back in the order of `pages`.
     ///
     /// Each template is told `site` ([`Site`]), `page` (path, title, description, root, section, trail), `body` (the page's
-    /// own model), `styles` (the style sheets) and `mark` (the icon). Every link in them is turned from one relative to the edition's root
-    /// into one relative to the page, so that the files work wherever the folder lies.
+    /// own model), `styles` (the style sheets) and `mark` (the icon). Every link in them is turned from one relative to the
+    /// edition's root into one relative to the page, so that the files work wherever the folder lies.
     ///
     /// # Errors
     /// When a template asks for what there is not.

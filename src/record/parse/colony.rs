@@ -18,45 +18,18 @@ pub fn colony(document: &Document, context: &mut Context) -> Option<Colony> {
     if let Some(identity) = &identity {
         check_identity(identity, context);
     }
-    let mut placements: Vec<Placement> = map
-        .need("placements", "placements: [{since: 2025-01-18, tank: ., where: \"left slab\"}]", context)
-        .map(fields::items)
-        .unwrap_or_default()
-        .into_iter()
-        .filter_map(|item| placement(item, context))
-        .collect();
+    let mut placements: Vec<Placement> = fields::each(
+        map.need("placements", "placements: [{since: 2025-01-18, tank: ., where: \"left slab\"}]", context),
+        |item| placement(item, context),
+    );
     placements.sort_by_key(|placement| placement.since);
-    let mut sizes: Vec<Size> = map
-        .take("sizes")
-        .map(fields::items)
-        .unwrap_or_default()
-        .into_iter()
-        .flat_map(|item| sizes(item, context))
-        .collect();
+    let mut sizes: Vec<Size> = fields::each(map.take("sizes"), |item| sizes(item, context));
     sizes.sort_by_key(|size| size.on);
-    let mut events: Vec<ColonyEvent> = map
-        .take("events")
-        .map(fields::items)
-        .unwrap_or_default()
-        .into_iter()
-        .filter_map(|item| event(item, context))
-        .collect();
+    let mut events: Vec<ColonyEvent> = fields::each(map.take("events"), |item| event(item, context));
     events.sort_by_key(|event| event.on);
-    let mut told: Vec<Heard> = map
-        .take("heard")
-        .map(fields::items)
-        .unwrap_or_default()
-        .into_iter()
-        .filter_map(|item| heard(item, context))
-        .collect();
+    let mut told: Vec<Heard> = fields::each(map.take("heard"), |item| heard(item, context));
     told.sort_by_key(|heard| heard.on);
-    let claims = map
-        .take("claims")
-        .map(fields::items)
-        .unwrap_or_default()
-        .into_iter()
-        .filter_map(|item| claim(item, context))
-        .collect();
+    let claims = fields::each(map.take("claims"), |item| claim(item, context));
     let (mut needs_light, mut needs_flow) = (None, None);
     if let Some(mut needs) = map.take("needs").and_then(|node| Fields::of(node, "a colony's needs", context)) {
         needs_light = needs.take("light").and_then(|node| span(node, "light", Dimension::PhotonFlux, context));

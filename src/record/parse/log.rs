@@ -75,13 +75,7 @@ fn entry(
     entry.doses = map.take("dose").map(|node| amounts(node, "a dose", context)).unwrap_or_default();
     entry.feeds = map.take("feed").map(|node| amounts(node, "a feed", context)).unwrap_or_default();
     entry.harvests = map.take("harvest").map(|node| amounts(node, "a harvest", context)).unwrap_or_default();
-    entry.done = map
-        .take("done")
-        .map(fields::items)
-        .unwrap_or_default()
-        .into_iter()
-        .filter_map(|item| fields::name(item, context))
-        .collect();
+    entry.done = fields::each(map.take("done"), |item| fields::name(item, context));
     entry.seen = map.take("seen").map(|node| seen(node, context)).unwrap_or_default();
     entry.note = map.text("note", context);
     entry.event = map.take("event").and_then(|node| event(node, context));
@@ -90,13 +84,7 @@ fn entry(
     entry.flow_tests = map.take("flow-test").map(|node| flow_tests(node, context)).unwrap_or_default();
     entry.ask = map.take("ask").and_then(|node| question(node, context));
     entry.answer = map.take("answer").and_then(|node| answer(node, context));
-    entry.photos = map
-        .take("photos")
-        .map(fields::items)
-        .unwrap_or_default()
-        .into_iter()
-        .filter_map(|item| photo_use(item, context))
-        .collect();
+    entry.photos = fields::each(map.take("photos"), |item| photo_use(item, context));
     entry.quiet = map.yes_no("quiet", context).is_some_and(|quiet| quiet.value == crate::record::YesNo::Yes);
     entry.correction = map.text("correction", context);
     let tank = map.take("tank").and_then(|node| fields::name(node, context));

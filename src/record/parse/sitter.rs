@@ -62,21 +62,9 @@ pub fn sitter(node: &Node, context: &mut Context) -> Option<SitterPlan> {
         });
         water.finish(context);
     }
-    plan.count = map
-        .take("count")
-        .map(fields::items)
-        .unwrap_or_default()
-        .into_iter()
-        .filter_map(|item| head_count(item, context))
-        .collect();
+    plan.count = fields::each(map.take("count"), |item| head_count(item, context));
     plan.never = texts(map.take("never"), context);
-    plan.things = map
-        .take("things")
-        .map(fields::items)
-        .unwrap_or_default()
-        .into_iter()
-        .filter_map(|item| thing(item, context))
-        .collect();
+    plan.things = fields::each(map.take("things"), |item| thing(item, context));
     map.finish(context);
     Some(plan)
 }
@@ -106,11 +94,11 @@ fn whole(node: &Node, context: &mut Context) -> Option<u32> {
 }
 
 fn names(node: Option<&Node>, context: &mut Context) -> Vec<Located<String>> {
-    node.map(fields::items).unwrap_or_default().into_iter().filter_map(|item| fields::name(item, context)).collect()
+    fields::each(node, |item| fields::name(item, context))
 }
 
 fn texts(node: Option<&Node>, context: &mut Context) -> Vec<Located<String>> {
-    node.map(fields::items).unwrap_or_default().into_iter().filter_map(|item| fields::text(item, context)).collect()
+    fields::each(node, |item| fields::text(item, context))
 }
 
 fn level(node: &Node, context: &mut Context) -> Option<LevelMark> {

@@ -42,13 +42,7 @@ pub fn video(document: &Document, context: &mut Context) -> Option<Video> {
     let moment_address = map.text("moment-address", context).filter(|typed| moment_pattern(typed, context));
     let length = map.duration("length", context);
     let description_limit = map.text("description-limit", context).and_then(|typed| limit(typed, context));
-    let marks: Vec<(ChapterMark, Place)> = map
-        .take("chapters")
-        .map(fields::items)
-        .unwrap_or_default()
-        .into_iter()
-        .filter_map(|item| mark(item, context))
-        .collect();
+    let marks: Vec<(ChapterMark, Place)> = fields::each(map.take("chapters"), |item| mark(item, context));
     let place = map.place().clone();
     map.finish(context);
     let length = length.map(|length| Located::new((length.value * 3600.0).round() as u32, length.place));
@@ -214,12 +208,7 @@ fn caption(node: &Node, context: &mut Context) -> Option<Caption> {
 
 /// `of: leather` or `of: [leather, sponge]`.
 pub fn names(map: &mut Fields, context: &mut Context) -> Vec<String> {
-    map.take("of")
-        .map(fields::items)
-        .unwrap_or_default()
-        .into_iter()
-        .filter_map(|item| fields::name(item, context).map(|name| name.value))
-        .collect()
+    fields::each(map.take("of"), |item| fields::name(item, context).map(|name| name.value))
 }
 
 #[cfg(test)]
