@@ -195,9 +195,15 @@ fn cost(view: &View) -> Option<Fact> {
         fact.runs.push(Run::value(energy.linked(view.href(&figure_href("power.energy-per-day")))));
         fact.runs.push(Run::text(" a day"));
     }
-    if let Some(tariff) = view.tank.electricity.at(view.record.as_of).and_then(|stretch| stretch.value.tariff.as_ref())
+    if let Some(prices) = view.tank.electricity.at(view.record.as_of).map(|stretch| &stretch.value)
+        && let Some(tariff) = &prices.tariff
     {
         fact.runs.push(Run::text(format!(" at {}", view.typed(&tariff.value))));
+        // With one price alone, whoever multiplies finds another sum.
+        for cheap in &prices.off_peak {
+            let (from, to) = (cheap.from.strftime("%H:%M"), cheap.to.strftime("%H:%M"));
+            fact.runs.push(Run::text(format!(", from {from} to {to} at {}", view.typed(&cheap.price.value))));
+        }
     }
     Some(fact)
 }
