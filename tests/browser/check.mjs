@@ -10,6 +10,7 @@ import fs from "node:fs";
 import path from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
 import { startBrowser } from "./browser.mjs";
+import { onePageOfEachKind } from "./kinds.mjs";
 
 const edition = path.resolve(process.argv[2] ?? "example-tank/out/journal");
 const browserPath = process.argv[3];
@@ -32,27 +33,6 @@ function readLook(text) {
   return { text, width: Number(width), features };
 }
 
-// A folder of the edition holds pages of one kind; of those the longest is opened, where most can go wrong. Every page
-// that stands alone at the top is a kind of its own.
-function onePageOfEachKind() {
-  const longest = new Map();
-  const walk = (folder) => {
-    for (const entry of fs.readdirSync(folder, { withFileTypes: true })) {
-      const full = path.join(folder, entry.name);
-      if (entry.isDirectory()) walk(full);
-      else if (entry.name.endsWith(".html")) {
-        const inFolder = path.relative(edition, folder);
-        const own = inFolder === "" || entry.name === "index.html";
-        const kind = own ? path.relative(edition, full) : `${inFolder}/*`;
-        const size = fs.statSync(full).size;
-        if (!longest.has(kind) || longest.get(kind).size < size) longest.set(kind, { full, size });
-      }
-    }
-  };
-  walk(edition);
-  return [...longest.entries()].sort(([a], [b]) => (a < b ? -1 : 1)).map(([kind, { full }]) => ({ kind, full }));
-}
-
 // Kinds that the journal of a record with photos, two years and promises must hold.
 const mustBeThere = ["looking-back.html", "promises.html", "photo/index.html", "photo/*", "year/*", "compare/*"];
 
@@ -60,7 +40,7 @@ const { browser, stop } = await startBrowser(browserPath);
 
 const complaints = [];
 let looked = 0;
-const pages = onePageOfEachKind();
+const pages = onePageOfEachKind(edition);
 
 async function open(full, look, scripts) {
   const page = await browser.newPage();

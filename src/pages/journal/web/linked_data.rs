@@ -102,8 +102,8 @@ fn page_node(view: &View, site: &Site, page: &Page, share: &Share) -> Value {
         let image = json!({
             "@type": "ImageObject",
             "contentUrl": picture.address,
-            "width": picture.width,
-            "height": picture.height,
+            "width": pixels(picture.width),
+            "height": pixels(picture.height),
             "caption": picture.alt,
         });
         put(if is_article { "image" } else { "primaryImageOfPage" }, image);
@@ -128,6 +128,11 @@ fn page_node(view: &View, site: &Site, page: &Page, share: &Share) -> Value {
         _ => {}
     }
     Value::Object(node)
+}
+
+/// A length of a picture: a bare number is no length to schema.org. E37 is the pixel of UN/ECE Recommendation 20 (code from memory).
+fn pixels(count: u32) -> Value {
+    json!({"@type": "QuantitativeValue", "value": count, "unitCode": "E37", "unitText": "px"})
 }
 
 fn video_node(view: &View, video: &Video, description: &str) -> Value {
