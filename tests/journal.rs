@@ -11,6 +11,8 @@ mod support;
 mod units;
 #[path = "journal/web.rs"]
 mod web;
+#[path = "journal/workings.rs"]
+mod workings;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;

@@ -137,7 +137,13 @@ impl<'a> RoomRecord<'a> {
         let value = days.iter().map(|(day, _)| day.mean).sum::<f64>() / days.len() as f64;
         let stated = self.tank.readings.iter().find_map(|file| file.uncertainty.get(&parameter));
         let u = stated.map_or(0.5, |u| u.value);
-        Some(Mean { value, u, place: days[0].1.clone(), words: format!("mean of {} days", days.len()), read: true })
+        Some(Mean {
+            value,
+            u,
+            place: days[0].1.clone(),
+            words: if days.len() == 1 { "one day".into() } else { format!("mean of {} days", days.len()) },
+            read: true,
+        })
     }
 
     fn read_mean(&self, parameter: Parameter, from: Date, to: Date) -> Option<Mean> {
@@ -158,7 +164,7 @@ impl<'a> RoomRecord<'a> {
             value,
             u,
             place: last.place.clone(),
-            words: format!("mean of {} readings", points.len()),
+            words: if points.len() == 1 { "one reading".into() } else { format!("mean of {} readings", points.len()) },
             read: true,
         })
     }

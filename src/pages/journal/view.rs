@@ -5,10 +5,9 @@ use jiff::civil::Date;
 pub use super::wording::*;
 use crate::cautions::Caution;
 use crate::diagnostic::{Place, Sources};
-use crate::figures::{self, Figure, Findings, Input, TankFindings};
+use crate::figures::{self, Figure, Findings, TankFindings};
 use crate::pages::model::*;
 use crate::record::{Entry, Record, Tank, story};
-use crate::science::sources as bibliography;
 use crate::units::{Quantity, Shift, System};
 
 /// The record seen from one of its tanks.
@@ -70,137 +69,6 @@ impl<'a> View<'a> {
         let shift = self.shift("cm");
         let [length, width, height] = size.map(|side| figures::number(shift.value(side)));
         format!("{length} × {width} × {height}\u{a0}{}", shift.unit)
-    }
-
-    /// A figure that opens to its working; a figure that is missing says what would give it.
-    pub fn row(&self, key: &str) -> Option<FigureRow> {
-        self.row_in(&self.tank.key, key)
-    }
-
-    /// The same of any tank.
-    pub fn row_in(&self, tank: &str, key: &str) -> Option<FigureRow> {
-        if let Some(figure) = self.findings.figures.get(tank, key).filter(|figure| !figure.private) {
-            return Some(self.figure_row(figure));
-        }
-        let missing =
-            self.findings.figures.missing.iter().find(|missing| missing.tank == tank && missing.key == key)?;
-        Some(FigureRow {
-            key: key.into(),
-            id: anchor(key),
-            label: missing.label.clone(),
-            basis_word: "not known yet".into(),
-            missing: Some(Missing {
-                why: "The record does not hold enough to work this out.".into(),
-                record: vec![prose(&missing.what_to_record)],
-            }),
-            ..FigureRow::default()
-        })
-    }
-
-    /// Every public figure of this tank whose key starts so, with what is missing after them.
-    pub fn rows(&self, starts: &str) -> Vec<FigureRow> {
-        let mut keys: Vec<&str> =
-            self.findings.figures.of_tank(&self.tank.key).map(|figure| figure.key.as_str()).collect();
-        keys.extend(self.findings.figures.missing.iter().filter(|m| m.tank == self.tank.key).map(|m| m.key.as_str()));
-        keys.retain(|key| key.starts_with(starts));
-        keys.into_iter().filter_map(|key| self.row(key)).collect()
-    }
-
-    fn figure_row(&self, figure: &Figure) -> FigureRow {
-        let mut how_sure = Vec::new();
-        let shift = self.shift(&figure.unit);
-        if figure.uncertainty > 0.0 {
-            let (low, high) = figure
-                .interval
-                .unwrap_or((figure.value - 1.96 * figure.uncertainty, figure.value + 1.96 * figure.uncertainty));
-            let u = shift.spread(figure.uncertainty);
-            let decimals = decimals_for(u).max(0) as usize;
-            let way = if figure.interval.is_some() {
-                "by Monte Carlo with a fixed seed, since first order fails here"
-            } else {
-                "to first order"
-            };
-            how_sure.push(format!(
-                "Standard uncertainty {}, {way}; 95 in 100 between {} and {}.",
-                fixed(u, decimals),
-                fixed(shift.value(low), decimals),
-                fixed(shift.value(high), decimals)
-            ));
-        }
-        let mut notes: Vec<String> = figure.notes.iter().map(|note| sentence(note)).collect();
-        if self.record.units == System::Us && !figure.method.substituted.is_empty() {
-            notes.push("Formula and numbers are in metric units, in which it is worked out.".into());
-        }
-        FigureRow {
-            key: figure.key.clone(),
-            id: anchor(&figure.key),
-            address: self.address(&self.figure_place(&figure.tank, &figure.key)),
-            label: figure.label.clone(),
-            value: Some(Shown { href: None, ..self.value_of(figure) }),
-            basis_word: figure.basis.word().into(),
-            formula: (!figure.method.formula.is_empty()).then(|| figure.method.formula.clone()),
-            numbers: (!figure.method.substituted.is_empty()).then(|| figure.method.substituted.clone()),
-            inputs: figure.inputs.iter().filter_map(|input| self.input_row(input)).collect(),
-            how_sure,
-            sources: figure.method.sources.iter().map(|key| self.source_link(key)).collect(),
-            notes,
-            missing: None,
-            open: false,
-        }
-    }
-
-    fn source_link(&self, key: &str) -> PlaceLink {
-        match bibliography::source(key) {
-            Some(source) => PlaceLink::new(source.citation, format!("sources.html#work-{key}")),
-            None => PlaceLink::plain(key),
-        }
-    }
-
-    fn input_row(&self, input: &Input) -> Option<InputRow> {
-        match input {
-            Input::Root { private: true, .. } => None,
-            Input::Root { label, value, uncertainty, unit, basis, places, share, .. } => {
-                let shift = self.shift(unit);
-                let (number, spread) = rounded(shift.value(*value), shift.spread(*uncertainty), None);
-                let place = match places.as_slice() {
-                    [] => PlaceLink::plain("taken from practice"),
-                    [place] => self.place_link(place),
-                    [first, ..] => {
-                        PlaceLink { text: format!("{}, {} lines", first.file, places.len()), ..self.place_link(first) }
-                    }
-                };
-                Some(InputRow {
-                    label: label.clone(),
-                    value: Shown {
-                        number,
-                        spread,
-                        unit: unit_text(&shift.unit),
-                        basis: Some(basis_of(*basis)),
-                        ..Shown::default()
-                    },
-                    basis_word: basis.word().into(),
-                    share: percent(*share),
-                    place,
-                })
-            }
-            Input::Figure { key, tank, label, value, uncertainty, unit, share } => {
-                let shift = self.shift(unit);
-                let (number, spread) = rounded(shift.value(*value), shift.spread(*uncertainty), None);
-                Some(InputRow {
-                    label: label.clone(),
-                    value: Shown {
-                        number,
-                        spread,
-                        unit: unit_text(&shift.unit),
-                        basis: Some(Basis::Computed),
-                        ..Shown::default()
-                    },
-                    basis_word: "figure".into(),
-                    share: percent(*share),
-                    place: PlaceLink::new(key.clone(), self.figure_place(tank, key)),
-                })
-            }
-        }
     }
 
     /// The whole address of a place in the journal, where it has one.
@@ -429,7 +297,7 @@ fn unit_title(unit: &str) -> Option<&'static str> {
 }
 
 /// A pure number has no unit to show.
-fn unit_text(unit: &str) -> String {
+pub fn unit_text(unit: &str) -> String {
     match unit {
         "1" => String::new(),
         "pH" => String::new(),

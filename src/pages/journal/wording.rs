@@ -103,9 +103,12 @@ pub fn fixed(value: f64, decimals: usize) -> String {
     if text.chars().all(|c| matches!(c, '-' | '0' | '.')) { text.replace('-', "") } else { text.replace('-', "−") }
 }
 
+/// A share of a figure's uncertainty that rounds to nothing.
+pub const UNDER_ONE_PERCENT: &str = "under 1\u{a0}%";
+
 pub fn percent(share: f64) -> Option<String> {
     (share > 0.0 && share.is_finite())
-        .then(|| if share < 0.005 { "under 1\u{a0}%".into() } else { format!("{:.0}\u{a0}%", share * 100.0) })
+        .then(|| if share < 0.005 { UNDER_ONE_PERCENT.into() } else { format!("{:.0}\u{a0}%", share * 100.0) })
 }
 
 /// Changes listed openly under a chart; a longer list is folded, so that a phone need not scroll past all of it.

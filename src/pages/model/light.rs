@@ -19,19 +19,27 @@ pub struct LightPage {
     pub plans: Vec<PlanBlock>,
     /// The lamps' own light.
     pub spectra: Vec<SpectrumBlock>,
-    /// Newest first.
-    pub surveys: Vec<Survey>,
+    /// The newest survey.
+    pub survey: Option<Survey>,
+    /// All of them in lines, newest first, where there is more than one.
+    pub surveys: Option<Table>,
     /// The day's light at each colony today.
     pub colonies: Vec<ColonyLight>,
     pub colonies_note: String,
     /// The day's course of the lamp.
     pub schedule: Option<ChartBlock>,
-    /// The day's light over time, with every change.
-    pub history: Option<ChartBlock>,
     /// Settings of each lamp since the start, newest first.
     pub lamps: Vec<LampHistory>,
     pub figures: Vec<FigureRow>,
     pub cautions: Vec<CautionBlock>,
+}
+
+/// `light/2026-06-20.html`: one survey, where it stays.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct SurveyPage {
+    pub survey: Survey,
+    pub previous: Option<PlaceLink>,
+    pub next: Option<PlaceLink>,
 }
 
 /// One light survey.

@@ -240,6 +240,8 @@ pub struct FigureRow {
     /// The formula with the numbers put in.
     pub numbers: Option<String>,
     pub inputs: Vec<InputRow>,
+    /// Inputs that workings further up list already.
+    pub others: Vec<OtherInputs>,
     /// Sentences on the uncertainty, the interval and what it rests on.
     pub how_sure: Vec<String>,
     /// Where the formula was published.
@@ -264,6 +266,14 @@ pub struct InputRow {
     pub share: Option<String>,
     /// Where it was written, or the figure it comes from.
     pub place: PlaceLink,
+}
+
+/// Inputs that a working does not list again.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct OtherInputs {
+    /// `14 more inputs, none of which weighs 1 %, are the same as under`.
+    pub words: String,
+    pub figure: PlaceLink,
 }
 
 /// Why a figure is missing and what to record to get it.

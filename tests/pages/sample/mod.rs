@@ -61,6 +61,12 @@ pub fn pages() -> Vec<Page> {
         page("equipment/index.html", "equipment", "Equipment", PageBody::Equipment(Box::new(equipment()))),
         page("equipment/wave-pump.html", "equipment", "Wave pump", PageBody::Device(Box::new(device()))),
         page("light.html", "light", "Light", PageBody::Light(Box::new(light()))),
+        page(
+            "light/2026-06-20.html",
+            "light",
+            "Light survey of 20 June 2026",
+            PageBody::Survey(Box::new(survey_page())),
+        ),
         page("movement.html", "movement", "Water movement", PageBody::Movement(Box::new(movement()))),
         page("heat.html", "heat", "Heat", PageBody::Heat(Box::new(heat()))),
         page("power.html", "power", "Power", PageBody::Power(Box::new(power()))),
@@ -258,6 +264,10 @@ fn figure() -> FigureRow {
                 place: PlaceLink::new("another figure", "water/index.html#figure-water-net-volume"),
             },
         ],
+        others: vec![OtherInputs {
+            words: text("6 more inputs, none of which weighs 1 %, are the same as under"),
+            figure: PlaceLink::new("Uptake by the tank", "#figure-water-nitrate-uptake"),
+        }],
         how_sure: vec![text("Standard uncertainty 0.06, first order; 95 in 100 between 0.20 and 0.42.")],
         sources: vec![
             PlaceLink::new("JCGM 100:2008, 5.1.2", "sources.html#work-jcgm-100"),

@@ -245,6 +245,25 @@ pub fn device() -> DevicePage {
     }
 }
 
+fn survey() -> Survey {
+    Survey {
+        id: text("survey-2026-06-20"),
+        date: date("2026-06-20", "20 June 2026"),
+        facts: vec![fact("Level", "60 %"), fact("Height", "25 cm"), fact("Factor in water", "1.25, applied")],
+        maps: vec![chart("map", "Light 3 cm deep")],
+        error: Some(computed("6.7", "± 0.7", "%")),
+        note: Some(text("Pumps off, surface still.")),
+    }
+}
+
+pub fn survey_page() -> SurveyPage {
+    SurveyPage {
+        survey: survey(),
+        previous: Some(PlaceLink::new("2 May 2026", "light/2026-05-02.html")),
+        next: Some(PlaceLink::new("8 August 2026", "light/2026-08-08.html")),
+    }
+}
+
 pub fn light() -> LightPage {
     let row = ColonyLight {
         colony: PlaceLink::new("Finger leather", "colony/finger-leather.html"),
@@ -258,14 +277,8 @@ pub fn light() -> LightPage {
     LightPage {
         standfirst: text("One bar over the middle; three surveys, the newest of 20 June 2026."),
         lamp: vec![fact("Lamp", "LED bar, 60 %, 10:00 to 19:30")],
-        surveys: vec![Survey {
-            id: text("survey-2026-06-20"),
-            date: date("2026-06-20", "20 June 2026"),
-            facts: vec![fact("Level", "60 %"), fact("Height", "25 cm"), fact("Factor in water", "1.25, applied")],
-            maps: vec![chart("map", "Light 3 cm deep")],
-            error: Some(computed("6.7", "± 0.7", "%")),
-            note: Some(text("Pumps off, surface still.")),
-        }],
+        survey: Some(survey()),
+        surveys: Some(chart_table("Light surveys, newest first")),
         colonies: vec![
             row.clone(),
             ColonyLight {
@@ -298,7 +311,6 @@ pub fn light() -> LightPage {
             remark: text("It has no correlated colour temperature."),
         }],
         schedule: Some(chart("schedule", "The lamp’s day")),
-        history: Some(chart("light-history", "Light over time")),
         lamps: vec![LampHistory { lamp: PlaceLink::new("LED bar", "equipment/lamp.html"), settings: vec![setting()] }],
         figures: vec![figure()],
         cautions: vec![caution(Danger::People, "lamp-light", "Do not look into the lamp")],
