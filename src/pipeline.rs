@@ -14,7 +14,7 @@ mod sitter;
 pub use progress::{Progress, Quiet};
 pub use sitter::{SitterFailure, SitterOutcome, SitterRequest, sitter};
 
-use crate::cautions::{self, Caution};
+use crate::cautions::{self, Caution, Reader};
 use crate::diagnostic::{Diagnostic, Diagnostics, Kind, Place};
 use crate::figures::{self, Findings};
 use crate::pages::journal::{self, Dates};
@@ -142,7 +142,7 @@ pub fn work_out_loaded(loaded: &mut Loaded, request: &Request, at_today: bool) -
     let date = if at_today { request.today } else { journal_date(&loaded.record, request) };
     stand(loaded, request, date);
     let findings = figures::work_out(&loaded.record);
-    let cautions = cautions::raise(&loaded.record, &findings);
+    let cautions = cautions::raise(&loaded.record, &findings, Reader::Everybody);
     (findings, cautions)
 }
 

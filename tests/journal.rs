@@ -260,6 +260,20 @@ fn a_photo_with_a_broken_body_gets_a_placeholder() {
     assert!(photos.contains(&"photos/2026-10-01-fan-png-800.jpg".to_string()), "{photos:?} {}", outcome.warnings);
 }
 
+/// Half of a photograph, as a card reader that was pulled out leaves it, would be published grey below its middle.
+#[test]
+fn a_photo_that_breaks_off_gets_a_placeholder() {
+    let folder = kitchen_lagoon();
+    let whole = fs::read("example-tank/photos/2024-09-21-front.jpg").unwrap();
+    fs::create_dir_all(folder.path().join("photos")).unwrap();
+    fs::write(folder.path().join("photos/2026-10-01-half.jpg"), &whole[..whole.len() / 2]).unwrap();
+    fs::write(folder.path().join("photos/2026-10-02-but-its-end.jpg"), &whole[..whole.len() - 2]).unwrap();
+    let outcome = pipeline::journal(&request(folder.path())).unwrap();
+    assert_eq!((outcome.photos, outcome.warning_count), (1, 1), "{}", outcome.warnings);
+    assert!(outcome.warnings.contains("2026-10-01-half.jpg"), "{}", outcome.warnings);
+    assert!(outcome.warnings.contains("it breaks off"), "{}", outcome.warnings);
+}
+
 #[test]
 fn one_thread_and_two_write_the_same_bytes() {
     let folder = example_tank();
@@ -297,6 +311,31 @@ fn nothing_private_is_published() {
         let text = String::from_utf8_lossy(bytes).to_lowercase();
         for secret in secrets {
             assert!(!text.contains(&secret.to_lowercase()), "`{secret}` stands in {path}");
+        }
+    }
+}
+
+/// Whoever compares two journals, or a journal with the program's source, learns nothing of the household: neither by a
+/// level, nor by an order, nor by what is missing.
+#[test]
+fn the_household_changes_nothing_that_is_published() {
+    let with = |answer: &str| {
+        let folder = kitchen_lagoon();
+        let tank = format!(
+            "{TANK}household: {{children-under-5: {answer}}}\nstand: {{built: home-built, height: 190 cm, footprint: 60 x 40 cm}}\n"
+        );
+        put(folder.path(), "tank.yaml", &tank);
+        put(folder.path(), "log/change.yaml", "2026-09-01 10:00: {water-change: 20 L}\n");
+        pipeline::journal(&request(folder.path())).unwrap();
+        edition(folder.path())
+    };
+    let unanswered = with("unknown");
+    let page = String::from_utf8_lossy(&unanswered["cautions.html"]).to_string();
+    assert!(page.contains("Could a small child reach a bucket of water?"));
+    for answer in ["yes", "no"] {
+        let other = with(answer);
+        for (path, bytes) in &unanswered {
+            assert!(other[path] == *bytes, "{path} shows that the answer is {answer}");
         }
     }
 }

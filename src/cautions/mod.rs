@@ -20,7 +20,7 @@ use serde::Serialize;
 
 use crate::diagnostic::Place;
 use crate::figures::Findings;
-use crate::record::{Record, Tank};
+use crate::record::{Record, Tank, YesNo};
 
 /// Who or what a caution protects. Decides its bar and its rank on a page.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -67,20 +67,39 @@ pub struct Caution {
     pub acknowledged: Option<(Date, String)>,
 }
 
-/// All cautions of a record, gravest first, in an order that depends on nothing but the record.
-pub fn raise(record: &Record, findings: &Findings) -> Vec<Caution> {
+/// Who reads them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reader {
+    /// Those who live with the tank or look after it.
+    House,
+    /// Anybody. Whether children live there is private: nothing may show that it was answered.
+    Everybody,
+}
+
+impl Reader {
+    fn children_under_5(self, tank: &Tank) -> YesNo {
+        match self {
+            Reader::House => tank.children_under_5,
+            Reader::Everybody => YesNo::Unknown,
+        }
+    }
+}
+
+/// All cautions of a record, gravest first, in an order that depends on nothing but the record and who reads them.
+pub fn raise(record: &Record, findings: &Findings, reader: Reader) -> Vec<Caution> {
     let mut raised = Vec::new();
     for tank in record.tanks.values() {
         let mut of_tank = Vec::new();
+        let children = reader.children_under_5(tank);
         electricity::raise(record, tank, &mut of_tank);
         structure::raise(record, tank, findings, &mut of_tank);
         flood::raise(tank, findings, &mut of_tank);
-        tank_life::raise(record, tank, findings, &mut of_tank);
+        tank_life::raise(record, tank, findings, children, &mut of_tank);
         heat::raise(record, tank, findings, &mut of_tank);
         devices::raise(record, tank, findings, &mut of_tank);
         chemicals::raise(record, tank, &mut of_tank);
         house::raise(record, tank, &mut of_tank);
-        room::raise(record, tank, &mut of_tank);
+        room::raise(record, tank, children, &mut of_tank);
         for mut caution in of_tank {
             caution.tanks = vec![tank.key.clone()];
             caution.acknowledged = acknowledged(tank, caution.key);

@@ -12,15 +12,15 @@ const DEEP_SAND: f64 = 7.0;
 /// A stand this many times as high as deep falls more easily (common practice, no source).
 const TALL: f64 = 3.0;
 
-pub(super) fn raise(record: &Record, tank: &Tank, out: &mut Vec<Caution>) {
-    stand(tank, out);
+pub(super) fn raise(record: &Record, tank: &Tank, children: YesNo, out: &mut Vec<Caution>) {
+    stand(tank, children, out);
     leak(record, tank, out);
     sulfide(tank, out);
     not_drinkable(tank, out);
 }
 
 /// The household is private: the reasons name the stand only.
-fn stand(tank: &Tank, out: &mut Vec<Caution>) {
+fn stand(tank: &Tank, children: YesNo, out: &mut Vec<Caution>) {
     let Some(stand) = &tank.stand else { return };
     let place = Some(stand.place.clone());
     let mut why = Vec::new();
@@ -32,7 +32,7 @@ fn stand(tank: &Tank, out: &mut Vec<Caution>) {
     }
     if let (Some(height), Some(footprint)) = (&stand.height, &stand.footprint)
         && height.value.value > TALL * footprint.value[0].min(footprint.value[1])
-        && tank.children_under_5 != YesNo::No
+        && children != YesNo::No
     {
         why.push(("the stand is more than three times as high as it is deep".to_string(), place));
     }

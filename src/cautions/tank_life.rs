@@ -32,14 +32,15 @@ const USUAL_WARMTH: f64 = 25.5;
 /// Reasons shown before the rest is only counted.
 const SHOWN: usize = 6;
 
-pub(super) fn raise(record: &Record, tank: &Tank, findings: &Findings, out: &mut Vec<Caution>) {
+pub(super) fn raise(record: &Record, tank: &Tank, findings: &Findings, children: YesNo, out: &mut Vec<Caution>) {
     let devices: Vec<&Device> = tank.devices_at(record.as_of).collect();
     heaters(record, tank, findings, &devices, out);
     lamps(record, tank, &devices, out);
-    batteries(tank, &devices, out);
+    batteries(&devices, out);
+    button_cells(&devices, children, out);
     palytoxin::raise(record, tank, out);
     infection(record, tank, out);
-    bucket(tank, out);
+    bucket(tank, children, out);
     law::raise(record, tank, out);
     wild::raise(record, tank, out);
 }
@@ -320,7 +321,7 @@ fn has_rust(text: &str) -> bool {
         && !mentions(text, &["no rust", "not rusty", "without rust", "no corrosion"])
 }
 
-fn batteries(tank: &Tank, devices: &[&Device], out: &mut Vec<Caution>) {
+fn batteries(devices: &[&Device], out: &mut Vec<Caution>) {
     // A pump with a battery of its own holds a pack too.
     let holds = |device: &&Device| device.role.value == Role::Battery || device.capacity.is_some();
     let packs: Vec<&Device> = devices.iter().copied().filter(holds).collect();
@@ -345,12 +346,11 @@ fn batteries(tank: &Tank, devices: &[&Device], out: &mut Vec<Caution>) {
         raised.topics = vec!["equipment", "power"];
         out.push(raised);
     }
-    button_cells(tank, devices, out);
 }
 
 /// The household is private: the reasons name the devices only.
-fn button_cells(tank: &Tank, devices: &[&Device], out: &mut Vec<Caution>) {
-    if tank.children_under_5 == YesNo::No {
+fn button_cells(devices: &[&Device], children: YesNo, out: &mut Vec<Caution>) {
+    if children == YesNo::No {
         return;
     }
     let (mut known, mut open) = (Why::new(), Why::new());
@@ -365,7 +365,7 @@ fn button_cells(tank: &Tank, devices: &[&Device], out: &mut Vec<Caution>) {
     }
     let danger = match (known.is_empty(), open.is_empty()) {
         (true, true) => return,
-        (false, _) if tank.children_under_5 == YesNo::Yes => Danger::People,
+        (false, _) if children == YesNo::Yes => Danger::People,
         _ => Danger::Check,
     };
     let title = "Coin cells and small children";
@@ -407,9 +407,9 @@ fn infection(record: &Record, tank: &Tank, out: &mut Vec<Caution>) {
 }
 
 /// The household is private: the reasons name the water changes only.
-fn bucket(tank: &Tank, out: &mut Vec<Caution>) {
+fn bucket(tank: &Tank, children: YesNo, out: &mut Vec<Caution>) {
     let why = water_changes(tank);
-    let danger = match tank.children_under_5 {
+    let danger = match children {
         YesNo::No => return,
         YesNo::Yes => Danger::People,
         YesNo::Unknown => Danger::Check,

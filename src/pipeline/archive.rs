@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use jiff::civil::Date;
 
 use super::{Failure, Look, Quiet, Request, cards, develop, load_sound, pages_of_journal, stand, without_private};
-use crate::cautions;
+use crate::cautions::{self, Reader};
 use crate::figures;
 use crate::pages::archive as pages;
 use crate::read;
@@ -48,7 +48,7 @@ pub fn archive(request: &Request, wanted: Wanted) -> Result<Archived, Failure> {
     let newest = loaded.record.newest_entry().unwrap_or(request.today);
     stand(&mut loaded, request, newest);
     let findings = figures::work_out(&loaded.record);
-    let cautions = cautions::raise(&loaded.record, &findings);
+    let cautions = cautions::raise(&loaded.record, &findings, Reader::Everybody);
 
     let look = Look::of(request)?;
     let (mut journal, previews) = pages_of_journal(&loaded, &findings, &cautions, &look, None)?;
@@ -82,6 +82,8 @@ pub fn archive(request: &Request, wanted: Wanted) -> Result<Archived, Failure> {
     let descriptor = pages::descriptor(&tables, &title, &about, &as_of);
     payload.push(("tables/datapackage.json".into(), Payload::Bytes(format!("{descriptor:#}\n").into_bytes())));
 
+    let reader = if wanted.without_private { Reader::Everybody } else { Reader::House };
+    let cautions = cautions::raise(record, &findings, reader);
     let hand_over = pages::hand_over(record, &findings, &cautions, &loaded.folder, !wanted.without_private);
     payload.push(("hand-over.txt".into(), Payload::Bytes(pages::sheet_text(&hand_over).into_bytes())));
     let mut sheets = vec![("hand-over.html".to_string(), hand_over)];

@@ -252,8 +252,15 @@ fn bad(error: impl std::fmt::Display) -> io::Error {
 /// Decodes a photo of the size that its header gave when the record was read.
 fn decode(path: &Path, size: (u32, u32), into: &mut Pixels) -> io::Result<()> {
     let bytes = fs::read(path)?;
-    if bytes.starts_with(&[0xff, 0xd8]) && decode_jpeg(&bytes, size, into).is_ok() {
-        return Ok(());
+    if bytes.starts_with(&[0xff, 0xd8]) {
+        // Decoders fill what a half-copied file lacks with grey, unless they are told to be strict.
+        let whole = has_its_end(&bytes);
+        if decode_jpeg(&bytes, size, !whole, into).is_ok() {
+            return Ok(());
+        }
+        if !whole {
+            return Err(bad("it breaks off: copy it again from where it came"));
+        }
     }
     // Everything odd goes the long way round.
     let mut reader = image::ImageReader::new(Cursor::new(&bytes)).with_guessed_format()?;
@@ -273,9 +280,28 @@ fn same_size(found: (u32, u32), told: (u32, u32)) -> io::Result<()> {
     if found == told { Ok(()) } else { Err(bad("it changed while the record was read")) }
 }
 
+/// Whether a marker ends the picture (ITU-T T.81, B.2.1). Headers before it may hold a small picture with an end of its own;
+/// what follows it, such as a film, is not looked at.
+fn has_its_end(jpeg: &[u8]) -> bool {
+    let mut at = 2;
+    // Every header begins with a marker and its length (B.1.1.4); after that of a scan come the pixels.
+    while let [0xff, kind, high, low, ..] = jpeg[at.min(jpeg.len())..] {
+        if kind == 0xff {
+            // Any number of these may stand before a marker (B.1.1.2).
+            at += 1;
+            continue;
+        }
+        at += 2 + usize::from(u16::from_be_bytes([high, low]));
+        if kind == 0xda {
+            return jpeg.get(at..).is_some_and(|scan| scan.windows(2).rev().any(|pair| pair == [0xff, 0xd9]));
+        }
+    }
+    false
+}
+
 /// The common road. What is neither grey, YCbCr nor RGB is refused.
-fn decode_jpeg(bytes: &[u8], size: (u32, u32), into: &mut Pixels) -> io::Result<()> {
-    let options = DecoderOptions::default().set_max_width(65_535).set_max_height(65_535);
+fn decode_jpeg(bytes: &[u8], size: (u32, u32), strict: bool, into: &mut Pixels) -> io::Result<()> {
+    let options = DecoderOptions::default().set_max_width(65_535).set_max_height(65_535).set_strict_mode(strict);
     let mut decoder = JpegDecoder::new_with_options(Cursor::new(bytes), options);
     decoder.decode_headers().map_err(bad)?;
     let (width, height) = decoder.dimensions().ok_or_else(|| bad("no size"))?;

@@ -8,7 +8,7 @@ mod life;
 use std::path::PathBuf;
 
 use jiff::civil::date;
-use polypary::cautions::{self, Caution};
+use polypary::cautions::{self, Caution, Reader};
 use polypary::pages::model::Danger;
 
 /// A record in a folder of its own, removed at the end.
@@ -33,7 +33,7 @@ impl Folder {
         let (record, built) = polypary::record::build(&folder, date(2026, 6, 1));
         assert!(!built.has_errors(), "{}", built.render_all(&folder.sources));
         let findings = polypary::figures::work_out(&record);
-        cautions::raise(&record, &findings)
+        cautions::raise(&record, &findings, Reader::House)
     }
 }
 

@@ -147,14 +147,11 @@ impl<'a> View<'a> {
     }
 
     pub fn caution(&self, caution: &Caution) -> CautionBlock {
-        // Whether children live there is private: in the journal such a caution has one level, whatever the answer.
-        let tells_of_the_household = caution.key.starts_with("child.") || caution.key == "battery.button-cell";
-        let class = if tells_of_the_household { Danger::Check } else { caution.danger };
         CautionBlock {
             key: caution.key.into(),
             id: format!("caution-{}", caution.key.replace('.', "-")),
-            class,
-            severity_word: class.words().into(),
+            class: caution.danger,
+            severity_word: caution.danger.words().into(),
             title: caution.title.clone(),
             text: caution.text.clone(),
             steps: Vec::new(),
