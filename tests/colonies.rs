@@ -89,3 +89,60 @@ fn news_comes_back_and_a_life_is_told_in_short() {
     let gone = page(folder.path(), "c49.html");
     assert!(gone.contains("alive 1 September 2025, says the receiver") && !gone.contains("bleached"), "{gone}");
 }
+
+/// A picture beside a size, in an entry or in the file of a colony is a picture of that colony, without a line in captions.yaml.
+#[test]
+fn a_photo_named_by_a_colony_or_an_entry_belongs_to_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let root = folder.path();
+    put(root, "tank.yaml", TANK);
+    put(
+        root,
+        "log/2026.yaml",
+        "2026-03-01 09:00:\n  photos: [{file: photos/side.jpg, of: hammer, caption: \"Wide open at nine.\", view: side}]\n2026-05-31: {note: all quiet}\n",
+    );
+    put(
+        root,
+        "colonies/hammer.yaml",
+        "name: Hammer\ngroup: large-polyp-stony\narrived: 2025-02-01\nplacements: [{since: 2025-02-01, tank: .}]\nsizes:\n  - {on: 2025-03-01, heads: 2, photo: photos/two.jpg}\n  - {on: 2026-04-01, heads: 5, photo: photos/five.jpg}\n",
+    );
+    let picture = image::RgbImage::from_pixel(40, 30, image::Rgb([40, 90, 160]));
+    fs::create_dir_all(root.join("photos")).unwrap();
+    for name in ["side", "two", "five"] {
+        picture.save(root.join(format!("photos/{name}.jpg"))).unwrap();
+    }
+    pipeline::journal(&request(root, date(2026, 6, 1))).unwrap();
+    let colony = page(root, "hammer.html");
+    for (name, title, seen) in [
+        ("two", "Hammer, 1 March 2025", false),
+        ("side", "Hammer, 1 March 2026", true),
+        ("five", "Hammer, 1 April 2026", false),
+    ] {
+        assert!(colony.contains(&format!("href=\"../photo/{name}.html\"")), "{name} stands on the page of the colony");
+        let photo = fs::read_to_string(root.join(format!("out/journal/photo/{name}.html"))).unwrap();
+        assert!(photo.contains(title), "{name}: {title}");
+        assert_eq!(photo.contains("Wide open at nine."), seen, "{name}");
+    }
+}
+
+/// What came and died has come all the same; what was cut here or moved within the tank has not.
+#[test]
+fn a_card_names_the_last_arrival_whatever_became_of_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let root = folder.path();
+    put(root, "tank.yaml", TANK);
+    put(root, "log/2026.yaml", "2026-05-31: {note: all quiet}\n");
+    let colony = |key: &str, arrived: &str, more: &str| {
+        let text = format!(
+            "name: {key}\ngroup: leather\narrived: {arrived}\nplacements: [{{since: {arrived}, tank: .}}, {{since: 2026-05-01, tank: .}}]\n{more}"
+        );
+        put(root, &format!("colonies/{key}.yaml"), text);
+    };
+    colony("old", "2021-02-01", "");
+    colony("dead", "2025-11-15", "ended: {on: 2026-02-01, how: lost}\n");
+    colony("cutting", "2026-03-01", "parent: {colony: old, grade: witnessed-cut}\n");
+    pipeline::journal(&request(root, date(2026, 6, 1))).unwrap();
+    let card = fs::read_to_string(root.join("out/journal/card/old.html")).unwrap();
+    let told = card.split("Last arrival there").nth(1).unwrap();
+    assert!(told[..60].contains("15 November 2025"), "{}", &told[..60]);
+}

@@ -140,6 +140,7 @@ fn build_in(context: &mut Context, folder: &Folder) -> Record {
     record.photos = photos::gather(folder, context);
     link::link(folder, &mut record, context);
     site::only_of_the_main_tank(&record, context);
+    photos::tell(&mut record);
     photos::mark_private(&mut record);
     for tank in record.tanks.values() {
         suspect::look(tank, context);

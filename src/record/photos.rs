@@ -49,6 +49,50 @@ pub fn gather(folder: &Folder, context: &mut Context) -> BTreeMap<String, Photo>
     photos
 }
 
+/// What is said of a photo where it is named: by an entry, by a colony or with its size, by a device. `photos/captions.yaml`
+/// speaks first; who is on it adds up.
+pub fn tell(record: &mut Record) {
+    let mut told: Vec<(String, Caption)> = Vec::new();
+    for tank in record.tanks.values() {
+        for entry in &tank.entries {
+            told.extend(entry.photos.iter().map(|used| {
+                let caption = Caption {
+                    caption: used.caption.clone(),
+                    of: used.of.clone(),
+                    view: used.view.clone(),
+                    lamp: used.lamp.clone(),
+                    on: Some(entry.when.date()),
+                };
+                (used.file.value.clone(), caption)
+            }));
+        }
+        let of = |key: &String| Caption { of: vec![key.clone()], ..Caption::default() };
+        let devices = tank.devices.iter();
+        told.extend(devices.filter_map(|(key, device)| Some((device.photo.as_ref()?.value.clone(), of(key)))));
+    }
+    for (key, colony) in &record.colonies {
+        let portrait = colony.photo.iter().map(|photo| (photo, None));
+        let measured = colony.sizes.iter().filter_map(|size| Some((size.photo.as_ref()?, Some(size.on))));
+        told.extend(portrait.chain(measured).map(|(photo, on)| {
+            let caption = Caption { of: vec![key.clone()], on, ..Caption::default() };
+            (photo.value.clone(), caption)
+        }));
+    }
+    for (named, told) in told {
+        let Some(path) = find(&record.photos, &named).map(|photo| photo.path.clone()) else { continue };
+        let Some(photo) = record.photos.get_mut(&path) else { continue };
+        photo.caption = photo.caption.take().or(told.caption);
+        photo.view = photo.view.take().or(told.view);
+        photo.lamp = photo.lamp.take().or(told.lamp);
+        photo.date = photo.date.or(told.on);
+        for who in told.of {
+            if !photo.of.contains(&who) {
+                photo.of.push(who);
+            }
+        }
+    }
+}
+
 /// Marks the photos that nothing but the private plan for a sitter names. A photo that nothing names was put among the
 /// others to be shown.
 pub fn mark_private(record: &mut Record) {

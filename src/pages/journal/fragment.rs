@@ -2,6 +2,7 @@
 //! record is long gone. What is not known is said to be not known: an empty life history is honest, a smooth one is not.
 
 use jiff::ToSpan;
+use jiff::civil::Date;
 
 use super::view::*;
 use crate::cautions::Caution;
@@ -9,7 +10,7 @@ use crate::figures::Findings;
 use crate::figures::growth::growth;
 use crate::pages::model::sheet::{Sheet, SheetPicture, SheetSection};
 use crate::read::Folder;
-use crate::record::colony::{Colony, Flow, Group, SourceKind};
+use crate::record::colony::{Colony, Flow, Group, Placement, SourceKind};
 use crate::record::{Parameter, Record};
 
 /// Readings of so many days say in what it lived.
@@ -224,8 +225,7 @@ fn settling(colony: &Colony) -> SheetSection {
 
 fn health(view: &View, colony: &Colony) -> SheetSection {
     let dips = colony.quarantine.as_ref().map(|quarantine| quarantine.dips.join(", ")).filter(|dips| !dips.is_empty());
-    let newest = view.record.colonies_in(&view.tank.key, view.record.as_of).map(|other| other.arrived.value).max();
-    let arrival = newest.map_or(NOT_KNOWN.to_string(), |newest| date_text(newest).text);
+    let arrival = last_arrival(view).map_or(NOT_KNOWN.to_string(), |newest| date_text(newest).text);
     let events: Vec<String> =
         colony.events.iter().rev().take(2).map(|event| format!("{}: {}", month_text(event.on), event.what)).collect();
     SheetSection::new("Health and habits")
@@ -265,4 +265,26 @@ fn law(colony: &Colony) -> SheetSection {
     }
     items.push("Never release it, or the water it came in. Local law comes first.".into());
     SheetSection::new("Law and safety").items(items)
+}
+
+/// When an animal last came into this tank, whatever became of it: the question is what it may have brought. What was cut or
+/// born in the tank brought nothing.
+fn last_arrival(view: &View) -> Option<Date> {
+    let here = |placement: &Placement| placement.tank.value == view.tank.key;
+    let arrivals = |colony: &Colony| -> Vec<Date> {
+        let mother = colony.parent.as_ref().and_then(|parent| view.record.colonies.get(&parent.colony.value));
+        let mother_is_here =
+            |on: Date| mother.is_some_and(|mother| mother.is_here_on(on) && mother.placement_on(on).is_some_and(here));
+        let mut before: Option<&Placement> = None;
+        let mut found = Vec::new();
+        for placement in &colony.placements {
+            let is_new = !before.is_some_and(here) && !(before.is_none() && mother_is_here(placement.since));
+            if here(placement) && is_new {
+                found.push(placement.since);
+            }
+            before = Some(placement);
+        }
+        found
+    };
+    view.record.colonies.values().flat_map(arrivals).filter(|on| *on <= view.record.as_of).max()
 }
