@@ -101,6 +101,7 @@ pub fn load(request: &Request) -> io::Result<Loaded> {
         let place = Place { file: "tank.yaml".into(), line: 1, column: 1, length: 1 };
         diagnostics.push(Diagnostic::new(kind, place));
     }
+    without_private::look_for_told(&folder, &mut diagnostics);
     diagnostics.sort();
     for diagnostic in diagnostics.iter() {
         folder.show_csv(&diagnostic.place.file);

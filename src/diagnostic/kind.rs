@@ -167,6 +167,17 @@ pub enum Kind {
         computed: String,
         difference: String,
     },
+    /// A value that can hardly be true.
+    Implausible {
+        what: String,
+        why: String,
+        suggestion: String,
+    },
+    /// Private words that stand in the open as well.
+    ToldInTheOpen {
+        /// `the private value of tank.yaml, line 13,`
+        what: String,
+    },
     /// An address, on the web or of an identifier, that is none.
     BadAddress {
         typed: String,
@@ -192,6 +203,8 @@ impl Kind {
             | Kind::LooksMislabelled { .. }
             | Kind::OutsideItsTime { .. }
             | Kind::ReadTwice { .. }
+            | Kind::Implausible { .. }
+            | Kind::ToldInTheOpen { .. }
             | Kind::Disagreement { .. } => Severity::Warning,
             _ => Severity::Error,
         }

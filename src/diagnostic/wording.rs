@@ -51,8 +51,9 @@ pub fn headline(kind: &Kind) -> String {
         Kind::OutsideItsTime { what, event, .. } => format!("{what} read {event}"),
         Kind::ReadTwice { what, moment, .. } => format!("{what} of {moment} is written in two entries"),
         Kind::Disagreement { what, .. } => format!("{what}: stated and worked out do not agree"),
+        Kind::ToldInTheOpen { what } => format!("{what} stands here in the open"),
         Kind::BadAddress { typed, .. } => format!("`{typed}` is not an address that can be published"),
-        Kind::Contradiction { what, .. } => what.clone(),
+        Kind::Contradiction { what, .. } | Kind::Implausible { what, .. } => what.clone(),
     }
 }
 
@@ -108,7 +109,8 @@ pub fn label(kind: &Kind) -> String {
         Kind::Disagreement { stated, computed, difference, .. } => {
             format!("stated {stated}, worked out {computed}: a difference of {difference}")
         }
-        Kind::Contradiction { why, .. } | Kind::BadAddress { why, .. } => why.clone(),
+        Kind::ToldInTheOpen { .. } => "the journal publishes this".into(),
+        Kind::Contradiction { why, .. } | Kind::Implausible { why, .. } | Kind::BadAddress { why, .. } => why.clone(),
     }
 }
 
@@ -138,6 +140,8 @@ pub fn suggestion(kind: &Kind) -> Option<String> {
         Kind::CommentCutsProse { .. } => Some("quotes around the whole text".into()),
         Kind::OutsideItsTime { key, .. } => Some(format!("the right date, or another `{key}` in tank.yaml")),
         Kind::ReadTwice { .. } => Some("keeping one of them, or writing the time at which each was read".into()),
+        Kind::Implausible { suggestion, .. } => Some(suggestion.clone()),
+        Kind::ToldInTheOpen { .. } => Some("taking it out here, or no longer keeping it private there".into()),
         Kind::UnreadablePhotos { how, .. } => Some(how.clone()),
         Kind::Contradiction { suggestion, .. } => suggestion.clone(),
         _ => None,

@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
+use crate::diagnostic::{Diagnostic, Diagnostics, Kind, Place};
 use crate::pages::archive::LeftOut;
 use crate::read::{self, Folder, private_lines, private_values, public_lines};
 use crate::write::bag::{self, Needles, Payload};
@@ -23,8 +24,8 @@ pub struct Public {
 /// # Errors
 /// When a file cannot be read.
 pub fn record(folder: &Folder) -> io::Result<Public> {
-    let mut public = Public { files: Vec::new(), left_out: LeftOut::default(), needles: Needles::default() };
-    let names: BTreeSet<&str> = folder.documents.iter().map(|document| document.name.as_str()).collect();
+    let (needles, left_out) = needles(folder);
+    let mut public = Public { files: Vec::new(), left_out, needles };
     for document in &folder.documents {
         let text: Arc<str> = folder.sources.get(&document.path).cloned().unwrap_or_else(|| "".into());
         let hidden = private_lines(&document.root);
@@ -37,13 +38,6 @@ pub fn record(folder: &Folder) -> io::Result<Public> {
                 Some(_) => continue,
             }
             is_changed = true;
-        }
-        for (value, place) in private_values(&document.root) {
-            public.left_out.values += 1;
-            let called = format!("the private value of {}, line {},", place.file, place.line);
-            if public.needles.add(&value, &called, &names) {
-                public.left_out.searched += 1;
-            }
         }
         let content = if is_changed {
             public.left_out.files_changed += 1;
@@ -71,6 +65,40 @@ pub fn record(folder: &Folder) -> io::Result<Public> {
     public.files.extend(photos.into_iter().flatten());
     public.left_out.files = all(&folder.root)?.saturating_sub(public.files.len());
     Ok(public)
+}
+
+/// What must not stand in the open, and how many values that is.
+fn needles(folder: &Folder) -> (Needles, LeftOut) {
+    let (mut needles, mut count) = (Needles::default(), LeftOut::default());
+    let names: BTreeSet<&str> = folder.documents.iter().map(|document| document.name.as_str()).collect();
+    for (value, place) in folder.documents.iter().flat_map(|document| private_values(&document.root)) {
+        count.values += 1;
+        if needles.add(&value, &format!("the private value of {}, line {},", place.file, place.line), &names) {
+            count.searched += 1;
+        }
+    }
+    (needles, count)
+}
+
+/// Warns of private words that the record also writes in the open, from where they would be published.
+pub fn look_for_told(folder: &Folder, diagnostics: &mut Diagnostics) {
+    let (needles, _) = needles(folder);
+    if needles.is_empty() {
+        return;
+    }
+    let starts = needles.starts();
+    for document in &folder.documents {
+        let Some(text) = folder.sources.get(&document.path) else { continue };
+        let lines = public_lines(document, text, &private_lines(&document.root));
+        for (number, line) in (1..).zip(lines).filter_map(|(number, line)| Some((number, line?))) {
+            for (at, length, called) in needles.in_line(&starts, &line) {
+                let kind = Kind::ToldInTheOpen { what: called.to_string() };
+                let column = line[..at].chars().count() as u32 + 1;
+                let place = Place { file: document.path.clone(), line: number, column, length };
+                diagnostics.push(Diagnostic::new(kind, place));
+            }
+        }
+    }
 }
 
 fn all(root: &Path) -> io::Result<usize> {

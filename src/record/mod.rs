@@ -15,6 +15,7 @@ mod moments;
 mod parameter;
 mod parse;
 mod photos;
+mod plausible;
 pub mod sensor;
 pub mod site;
 pub mod sitter;
@@ -146,6 +147,7 @@ fn build_in(context: &mut Context, folder: &Folder) -> Record {
         suspect::look(tank, context);
     }
     claims::check(&record, context);
+    plausible::check(&record, context);
     moments::check(&record, &mut context.diagnostics);
     record.as_of = record.newest_entry().unwrap_or(today);
     record

@@ -82,3 +82,23 @@ fn a_private_value_in_the_open_part_stops_it_and_leaves_what_stood_there() {
     }
     assert_eq!(fs::read(edition.join("manifest-sha256.txt")).unwrap(), before);
 }
+
+/// What is promised is found in open questions too, and what is open does not stand among what is private.
+#[test]
+fn what_is_owed_and_what_is_private_stand_apart() {
+    let folder = record();
+    put(
+        folder.path(),
+        "log/2027.yaml",
+        "2026-10-11:\n  ask: {what: \"Promised: a fan for the club\", by: 2026-11-20}\n",
+    );
+    let edition = pipeline::archive(&request(folder.path()), Wanted::default()).unwrap().edition;
+    let sheet = fs::read_to_string(files(&edition)["data/hand-over.txt"].clone()).unwrap();
+    let owed = sheet.find("What is owed to whom").unwrap();
+    let private = sheet.find("What the keeper wrote under “private”, word for word").unwrap();
+    let promise = sheet[owed..].find("Promised: a fan for the club").expect("an open question may be a promise");
+    assert!(owed + promise < private);
+    assert!(sheet[private..].contains("12 Limpet Stairs"));
+    let bottles = sheet.find("They go to a collecting point").unwrap();
+    assert!(sheet[bottles..].contains("Nitrate stock: place not recorded"));
+}

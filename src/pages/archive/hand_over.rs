@@ -37,15 +37,20 @@ pub fn hand_over(record: &Record, findings: &Findings, cautions: &[Caution], fol
              is long ago, trust what you see before what you read. If you know nothing of such tanks, do the first part \
              and find somebody who does: a reef club or a shop that keeps corals."
         ),
-        sections: vec![
-            first_day(&views, folder, private),
-            first_week(&views),
-            first_month(&views),
-            never(&views, cautions),
-            animals(record),
-            owed(record, folder, private),
-            kindly(record),
-        ],
+        sections: [
+            Some(first_day(&views, folder, private)),
+            Some(first_week(&views)),
+            Some(first_month(&views)),
+            Some(never(&views, cautions)),
+            Some(animals(record)),
+            Some(owed(record, &views)),
+            private.then(|| kept_private(folder)).flatten(),
+            Some(kindly()),
+            left_over_chemicals(record),
+        ]
+        .into_iter()
+        .flatten()
+        .collect(),
         foot: vec![
             "Advice marked “common practice” is habit of the trade, without a published source. Local rules, a licensed \
              electrician and a vet come first."
@@ -371,7 +376,7 @@ fn animals(record: &Record) -> SheetSection {
     section
 }
 
-fn owed(record: &Record, folder: &Folder, private: bool) -> SheetSection {
+fn owed(record: &Record, views: &[View]) -> SheetSection {
     let mut lines = Vec::new();
     let mut speaks = |what: &str, text: &str| {
         let lower = text.to_lowercase();
@@ -394,24 +399,29 @@ fn owed(record: &Record, folder: &Folder, private: bool) -> SheetSection {
             said.for_each(|text| speaks(&date_text(entry.date()).text, text));
         }
     }
-    let mut section = SheetSection::new("What is owed to whom").say(
+    for view in views {
+        let questions = crate::pages::journal::log::questions(view);
+        for open in questions.iter().filter(|question| question.answer.is_none()) {
+            speaks(&open.asked.text, &open.question);
+        }
+    }
+    let section = SheetSection::new("What is owed to whom").say(
         "These lines of the record speak of something promised, lent or borrowed. They were found by their words only: the \
          record may hold more, and the keeper may have promised what was never written down.",
     );
     if lines.is_empty() {
         lines.push("No line was found.".into());
     }
-    section = section.items(lines);
-    if private {
-        let mut kept = Vec::new();
-        for document in &folder.documents {
-            private_notes(&document.path, &document.root, &mut kept);
-        }
-        if !kept.is_empty() {
-            section = section.say("What the keeper wrote under “private”, word for word:").items(kept);
-        }
+    section.items(lines)
+}
+
+fn kept_private(folder: &Folder) -> Option<SheetSection> {
+    let mut kept = Vec::new();
+    for document in &folder.documents {
+        private_notes(&document.path, &document.root, &mut kept);
     }
-    section
+    let section = SheetSection::new("What the keeper wrote under “private”, word for word");
+    (!kept.is_empty()).then(|| section.items(kept))
 }
 
 /// Everything private but the contacts, which stand on top, and what is of no use to a stranger.
@@ -432,23 +442,8 @@ pub(super) fn private_notes(file: &str, node: &Node, into: &mut Vec<String>) {
     }
 }
 
-fn kindly(record: &Record) -> SheetSection {
-    let chemicals: Vec<String> = record
-        .supplies
-        .values()
-        .filter(|supply| matches!(supply.kind.value, SupplyKind::Chemical | SupplyKind::Stock))
-        .filter(|supply| supply.until.as_ref().is_none_or(|until| until.value > record.as_of))
-        .map(|supply| {
-            let place = supply.where_kept.as_ref().map_or("place not recorded", |place| place.value.as_str());
-            let locked = match supply.locked.as_ref().map_or(YesNo::Unknown, |locked| locked.value) {
-                YesNo::Yes => "locked",
-                YesNo::No => "not locked",
-                YesNo::Unknown => "whether locked is not recorded",
-            };
-            format!("{}: {place}; {locked}", supply.name.value)
-        })
-        .collect();
-    let mut section = SheetSection::new("How to end it kindly")
+fn kindly() -> SheetSection {
+    SheetSection::new("How to end it kindly")
         .say(
             "Nothing has to be decided today. The tank can run for weeks on the first week's list. When it has to end, end \
              it in this order (common practice):",
@@ -472,11 +467,26 @@ fn kindly(record: &Record) -> SheetSection {
              burn), pumps last, and pull the plugs with dry hands."
                 .to_string(),
             "An animal that is dying and that nobody can take is a case for a vet, not for the freezer.".to_string(),
-        ]);
-    if !chemicals.is_empty() {
-        section = section
-            .say("Bottles and powders go to a collecting point for dangerous waste in their own containers, unmixed:")
-            .items(chemicals);
-    }
-    section
+        ])
+}
+
+fn left_over_chemicals(record: &Record) -> Option<SheetSection> {
+    let chemicals: Vec<String> = record
+        .supplies
+        .values()
+        .filter(|supply| matches!(supply.kind.value, SupplyKind::Chemical | SupplyKind::Stock))
+        .filter(|supply| supply.until.as_ref().is_none_or(|until| until.value > record.as_of))
+        .map(|supply| {
+            let place = supply.where_kept.as_ref().map_or("place not recorded", |place| place.value.as_str());
+            let locked = match supply.locked.as_ref().map_or(YesNo::Unknown, |locked| locked.value) {
+                YesNo::Yes => "locked",
+                YesNo::No => "not locked",
+                YesNo::Unknown => "whether locked is not recorded",
+            };
+            format!("{}: {place}; {locked}", supply.name.value)
+        })
+        .collect();
+    let section = SheetSection::new("Bottles and powders that are left")
+        .say("They go to a collecting point for dangerous waste in their own containers, unmixed.");
+    (!chemicals.is_empty()).then(|| section.items(chemicals))
 }

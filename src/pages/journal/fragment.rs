@@ -278,7 +278,8 @@ fn last_arrival(view: &View) -> Option<Date> {
         let mut before: Option<&Placement> = None;
         let mut found = Vec::new();
         for placement in &colony.placements {
-            let is_new = !before.is_some_and(here) && !(before.is_none() && mother_is_here(placement.since));
+            let came_with_its_mother = before.is_none() && mother_is_here(placement.since);
+            let is_new = before.is_none_or(|before| !here(before)) && !came_with_its_mother;
             if here(placement) && is_new {
                 found.push(placement.since);
             }

@@ -271,6 +271,16 @@ fn schedule(node: &Node, context: &mut Context) -> Option<Located<Schedule>> {
             }
         }
     };
+    let reach = hour_of(to) - hour_of(from);
+    if 2.0 * ramp > if reach > 0.0 { reach } else { reach + 24.0 } {
+        let kind = Kind::Contradiction {
+            what: format!("two ramps take longer than from {} to {}", from.strftime("%H:%M"), to.strftime("%H:%M")),
+            why: "one goes up and one goes down between the two times".into(),
+            suggestion: None,
+        };
+        context.note(kind, &typed.place);
+        return None;
+    }
     Some(Located::new(Schedule::Span { from, to, ramp }, typed.place))
 }
 

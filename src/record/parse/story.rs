@@ -40,13 +40,22 @@ pub fn video(document: &Document, context: &mut Context) -> Option<Video> {
     let published = map.date("published", context);
     let address = map.text("address", context).filter(|typed| is_of_the_web(typed, context));
     let moment_address = map.text("moment-address", context).filter(|typed| moment_pattern(typed, context));
-    let length = map.duration("length", context);
+    let length = map.take("length").and_then(|node| running_time(node, context));
     let description_limit = map.text("description-limit", context).and_then(|typed| limit(typed, context));
     let marks: Vec<(ChapterMark, Place)> = fields::each(map.take("chapters"), |item| mark(item, context));
     let place = map.place().clone();
     map.finish(context);
-    let length = length.map(|length| Located::new((length.value * 3600.0).round() as u32, length.place));
     in_order(&marks, length.as_ref(), context);
+    if let (Some(filmed), Some(published)) = (&filmed, &published)
+        && published.value < filmed.value
+    {
+        let kind = Kind::Contradiction {
+            what: format!("a video published on {} before it was filmed", published.value),
+            why: format!("it was filmed on {}", filmed.value),
+            suggestion: None,
+        };
+        context.note(kind, &published.place);
+    }
     Some(Video {
         key: document.name.clone(),
         title: title?,
@@ -59,6 +68,16 @@ pub fn video(document: &Document, context: &mut Context) -> Option<Video> {
         marks: marks.into_iter().map(|(mark, _)| mark).collect(),
         place,
     })
+}
+
+/// Seconds, from `16:20` as a player shows it, or from `16 min`.
+fn running_time(node: &Node, context: &mut Context) -> Option<Located<u32>> {
+    let typed = fields::text(node, context)?;
+    if let Some(seconds) = seconds_of(&typed.value) {
+        return Some(Located::new(seconds, typed.place));
+    }
+    let hours = fields::duration(node, "length", context)?;
+    Some(Located::new((hours.value * 3600.0).round() as u32, hours.place))
 }
 
 /// Chapters follow each other and begin while the video runs: else one of them would end before it began.

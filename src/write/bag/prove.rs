@@ -82,14 +82,43 @@ impl Needles {
         self.texts.is_empty()
     }
 
+    /// Which pairs of bytes one of these begins with.
+    pub fn starts(&self) -> Vec<bool> {
+        let mut starts = vec![false; 1 << 16];
+        for pair in self.by_start.keys() {
+            starts[usize::from(pair[0]) << 8 | usize::from(pair[1])] = true;
+        }
+        starts
+    }
+
+    /// Where these stand in a line: the byte, the letters, and what each is called.
+    pub fn in_line(&self, starts: &[bool], line: &str) -> Vec<(usize, u32, &str)> {
+        let mut found = Vec::new();
+        self.each_within(starts, line.as_bytes(), |at, (text, called)| {
+            // A longer form of the same, or the same once more, says nothing new.
+            if !found.iter().any(|(_, _, other)| *other == called.as_str()) {
+                found.push((at, String::from_utf8_lossy(text).chars().count() as u32, called.as_str()));
+            }
+        });
+        found
+    }
+
     /// What of these stands in some bytes.
     fn within(&self, starts: &[bool], bytes: &[u8], found: &mut Vec<String>) {
+        self.each_within(starts, bytes, |_, (_, called)| {
+            if !found.contains(called) {
+                found.push(called.clone());
+            }
+        });
+    }
+
+    fn each_within<'n>(&'n self, starts: &[bool], bytes: &[u8], mut tell: impl FnMut(usize, &'n (Vec<u8>, String))) {
         for (at, pair) in bytes.windows(2).enumerate() {
             if starts[usize::from(pair[0]) << 8 | usize::from(pair[1])] {
                 for number in &self.by_start[&[pair[0], pair[1]]] {
-                    let (text, called) = &self.texts[*number];
-                    if bytes[at..].starts_with(text) && stands_alone(bytes, at, text) && !found.contains(called) {
-                        found.push(called.clone());
+                    let needle = &self.texts[*number];
+                    if bytes[at..].starts_with(&needle.0) && stands_alone(bytes, at, &needle.0) {
+                        tell(at, needle);
                     }
                 }
             }
@@ -103,10 +132,7 @@ impl Needles {
 /// # Errors
 /// When a file cannot be read.
 pub fn prove(folder: &Path, needles: &Needles) -> io::Result<Vec<String>> {
-    let mut starts = vec![false; 1 << 16];
-    for pair in needles.by_start.keys() {
-        starts[usize::from(pair[0]) << 8 | usize::from(pair[1])] = true;
-    }
+    let starts = needles.starts();
     let mut files = Vec::new();
     for entry in WalkDir::new(folder).sort_by_file_name() {
         let entry = entry.map_err(io::Error::from)?;
