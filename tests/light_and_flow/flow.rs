@@ -1,6 +1,6 @@
 //! Pumps, pipes and what runs back.
 
-use polypary::cautions;
+use polypary::cautions::{self, Reader};
 use polypary::pages::model::Danger;
 
 use super::{Read, read};
@@ -107,7 +107,7 @@ fn a_sump_that_would_flood_is_a_danger_to_people() {
     let level = |overflow: &str, depth: &str| {
         let tank = format!("sump: {{size: 50 x 30 x 35 cm, glass: 5 mm, water-depth: {depth}}}\n{overflow}");
         let read = with_pump(&tank, "head: 1 m\n", &[]);
-        let raised = cautions::raise(&read.record, &read.findings);
+        let raised = cautions::raise(&read.record, &read.findings, Reader::House);
         raised.iter().find(|caution| caution.key == "flood.drain-back").map(|caution| caution.danger)
     };
     let deep = "overflow: {over-edge: 1 cm, siphon-depth: 4 cm, holds: 1 L}\n";
@@ -122,7 +122,7 @@ fn a_sump_that_would_flood_is_a_danger_to_people() {
 fn a_tank_without_a_sump_has_nothing_that_runs_back() {
     let read = with_pump("", "head: 1 m\n", &[]);
     assert!(read.findings.tanks["."].movement.drain.is_none());
-    assert!(cautions::raise(&read.record, &read.findings).iter().all(|caution| caution.key != "flood.drain-back"));
+    assert!(cautions::raise(&read.record, &read.findings, Reader::House).iter().all(|caution| caution.key != "flood.drain-back"));
 }
 
 #[test]
