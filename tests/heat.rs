@@ -95,6 +95,33 @@ fn a_tank_worked_by_hand_gives_the_same_figures() {
     near(&findings, "topup.reservoir-days", 5.334, 0.005);
 }
 
+/// A sitter's step begins where the tank is found, not where it is set. Of the tank above with a band of 24 to 26 °C "too hot"
+/// is 27 °C and "too cold" 23 °C; 22 and 30 °C are where somebody is called. With 2.8110 and 2.6453 kPa at 23 and 22 °C,
+/// 3.5681 at 27 and 4.2460 at 30 °C (same table, from memory):
+/// - every heater on: 125 W given, lost at 27 °C −6.05 + 16.73 = 10.68 W, at 30 °C 12.11 + 23.50 = 35.61 W; logarithmic mean of
+///   114.32 and 89.39 W is 101.3 W: 3 × 85.13 / 101.3 = 2.52 h. Uncertainty: volume 5 %, heater 2.3 %, room 0.5 °C × 7.15 W/K of
+///   101.3 W, the rest small: 0.165 h, one-sided 0.27 h.
+/// - no power: at 23 °C 56.22 + 35.50 = 91.72 W, at 22 °C 77.16 W, logarithmic mean 84.2 W: 85.13 / 84.2 = 1.011 h. Uncertainty:
+///   volume 5 %, room 0.5 °C × 12.5 W/K of 84.2 W: 0.091 h, one-sided 0.150 h.
+#[test]
+fn a_sitters_hours_count_from_where_the_step_begins() {
+    let tank = format!("{TANK}bands: {{temperature: 24 to 26 °C}}\n");
+    let mut files = by_hand();
+    files[0].1 = &tank;
+    let (record, mut findings, told) = worked(&files);
+    assert_eq!(told, "");
+    let period = polypary::figures::stay::Period { from: date(2026, 6, 2), to: date(2026, 6, 6) };
+    let stay = polypary::figures::stay::work_out(&record, &record.tanks["."], &mut findings, period);
+    assert_eq!((stay.limits.hot, stay.limits.call_hot, stay.limits.cold, stay.limits.call_cold), (27.0, 30.0, 23.0, 22.0));
+    near(&findings, "stay.stuck-heater-hours", 2.2, 1e-9);
+    near(&findings, "stay.power-cut-hours", 0.8, 1e-9);
+    assert!(figure(&findings, "heat.stuck-heater-hours").value > 3.0);
+    // No sump: nothing is stranded by the return pump.
+    assert!(findings.figures.get(".", "stay.no-return-hours").is_none());
+    let working = &figure(&findings, "stay.stuck-heater-hours").method.substituted;
+    assert!(working.contains("from 27 to 30 °C → 2.5") && working.contains(" h, less 1.645 × 0.1"), "{working}");
+}
+
 /// The bounds lie beyond the likely values, on the side that they guard.
 #[test]
 fn bounds_lie_on_the_safe_side() {

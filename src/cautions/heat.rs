@@ -23,7 +23,8 @@ pub(super) fn raise(record: &Record, tank: &Tank, findings: &Findings, out: &mut
     let days = ["heat.hottest-day", "heat.hottest-day-fan", "heat.hottest-day-chiller"].map(figure);
     hottest_day(record, of, days, out);
     chiller_fights(record, of, out);
-    coldest_day(record, tank, of, figure("heat.heater-needed"), out);
+    let installed = of.heat.balances.as_ref().map(|balances| balances.installed(&findings.figures.graph));
+    coldest_day(record, tank, (figure("heat.heater-needed"), installed), out);
     top_off(figure("topup.largest-harmless"), figure("topup.full-dump-salinity"), (record, tank), out);
     power_cut(record, tank, figure("heat.power-cut-hours"), of, out);
 }
@@ -98,11 +99,15 @@ fn chiller_fights(record: &Record, of: &TankFindings, out: &mut Vec<Caution>) {
     out.push(raised);
 }
 
-fn coldest_day(record: &Record, tank: &Tank, of: &TankFindings, needed: Option<&Figure>, out: &mut Vec<Caution>) {
-    let (Some(needed), Some(sides)) = (needed, &of.heat.sides) else {
+fn coldest_day(
+    record: &Record,
+    tank: &Tank,
+    (needed, installed): (Option<&Figure>, Option<f64>),
+    out: &mut Vec<Caution>,
+) {
+    let (Some(needed), Some(installed)) = (needed, installed) else {
         return;
     };
-    let installed: f64 = sides.values().next().map_or(0.0, |side| side.heaters.iter().map(|(_, watts)| watts).sum());
     let heaters = tank.devices_at(record.as_of).filter(|device| device.role.value == Role::Heater).count();
     if heaters == 0 || needed.value + ONE_SIDED_95 * needed.uncertainty <= installed {
         return;

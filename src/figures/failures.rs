@@ -7,9 +7,13 @@ mod devices;
 mod dosing;
 mod supplies;
 
+use std::cell::RefCell;
+
 use super::TankFindings;
-use super::figure::Figures;
-use super::heat::model::{LONGEST_HOURS, Numbers, hours_between, settles_at};
+use super::figure::{Figure, Figures};
+use super::graph::NodeId;
+use super::heat::balance::{Balance, Balances, Given, Way};
+use super::heat::model::LONGEST_HOURS;
 use super::heat::spread::Side;
 use crate::record::equipment::StandsIn;
 use crate::record::{Device, Record, Role, Tank};
@@ -91,8 +95,8 @@ pub struct Failure {
 }
 
 /// All failures, the fastest first.
-pub fn work_out(record: &Record, tank: &Tank, of: &TankFindings, figures: &Figures) -> Vec<Failure> {
-    let desk = Desk { record, tank, of, figures };
+pub fn work_out(record: &Record, tank: &Tank, of: &TankFindings, figures: &mut Figures) -> Vec<Failure> {
+    let desk = Desk { record, tank, of, figures: RefCell::new(figures) };
     let mut failures = devices::failures(&desk);
     failures.extend(supplies::failures(&desk));
     failures.sort_by(|a, b| {
@@ -108,8 +112,10 @@ struct Desk<'a> {
     record: &'a Record,
     tank: &'a Tank,
     of: &'a TankFindings,
-    figures: &'a Figures,
+    /// Bounds are worked out in the graph of the figures, so that both are the same.
+    figures: RefCell<&'a mut Figures>,
 }
+
 
 /// Hours until animals lack oxygen once nothing moves the water (common practice, no source: one to three in a small,
 /// crowded, warm tank, six to twelve in a large one with few animals).
@@ -124,9 +130,12 @@ impl<'a> Desk<'a> {
         self.tank.devices_at(as_of)
     }
 
-    fn sides(&self) -> Option<[&'a Numbers; 3]> {
-        let sides = self.of.heat.sides.as_ref()?;
-        Some([&sides[&Side::Warm], &sides[&Side::Likely], &sides[&Side::Cold]])
+    fn balances(&self) -> Option<&'a Balances> {
+        self.of.heat.balances.as_ref()
+    }
+
+    fn figure(&self, key: &str) -> Option<Figure> {
+        self.figures.borrow().get(&self.tank.key, key).cloned()
     }
 
     /// A temperature in the units of the edition.
@@ -137,51 +146,53 @@ impl<'a> Desk<'a> {
 
     /// Hours until the lower limit with some devices dead and every heater left at full.
     fn cold(&self, dead: &dyn Fn(&str) -> bool) -> Option<Harm> {
-        self.cold_between(dead, dead, &|_| 0.0)
+        self.cold_between(dead, dead, &|_| Vec::new())
     }
 
-    /// The same with what is dead for certain, what may be dead, and so many watts taken out of the water.
+    /// The same with what is dead for certain, what may be dead, and what is taken out of the water.
     fn cold_between(
         &self,
         dead: &dyn Fn(&str) -> bool,
         may_be_dead: &dyn Fn(&str) -> bool,
-        taken: &dyn Fn(&Numbers) -> f64,
+        taken: Given,
     ) -> Option<Harm> {
-        let [warm, _, cold] = self.sides()?;
-        let target = self.of.heat.target.as_ref()?.0;
-        let limit = self.of.heat.cold_limit.as_ref()?.celsius;
-        let hours = |side: &Numbers, dead: &dyn Fn(&str) -> bool| {
-            if target <= limit {
-                return 0.0;
-            }
-            let watts = side.gain_without(dead) + side.heating_without(dead) - taken(side);
-            hours_between(&side.inputs(side.cold_room, 0.0), watts, side.store, target, limit)
+        let left = |side: &Balance, dead: &dyn Fn(&str) -> bool| {
+            [side.gains_without(dead), side.heaters_without(dead), taken(side)].concat()
         };
-        harm(HarmBy::Cold, hours(cold, may_be_dead), hours(warm, dead))
+        let between = (self.balances()?.target, self.balances()?.cold_limit);
+        self.between(HarmBy::Cold, Way::Cools, between, (&|side| left(side, may_be_dead), &|side| left(side, dead)))
     }
 
-    /// Hours until the upper limit with so many watts of heating, beside pumps and lamps.
-    fn hot(&self, heating: &dyn Fn(&Numbers) -> f64) -> Option<Harm> {
-        let [warm, _, cold] = self.sides()?;
-        let target = self.of.heat.target.as_ref()?.0;
-        let limit = self.of.heat.hot_limit.as_ref()?.celsius;
-        let hours = |side: &Numbers| {
-            if target >= limit {
-                return 0.0;
-            }
-            let watts = side.gain_without(&|_| false) + heating(side);
-            hours_between(&side.inputs(side.hot_room, 0.0), watts, side.store, target, limit)
-        };
-        harm(HarmBy::Heat, hours(warm), hours(cold))
+    /// Hours until the upper limit with some heaters on, beside pumps and lamps.
+    fn hot(&self, heating: &dyn Fn(&str) -> bool) -> Option<Harm> {
+        let given = |side: &Balance| side.with_heaters(heating);
+        let between = (self.balances()?.target, self.balances()?.hot_limit);
+        self.between(HarmBy::Heat, Way::Warms, between, (&given, &given))
     }
 
-    /// Where the water ends, as (least, most).
-    fn ends_at(&self, heating: &dyn Fn(&Numbers) -> f64) -> Option<(f64, f64)> {
-        let [warm, _, cold] = self.sides()?;
-        let at = |side: &Numbers| {
-            settles_at(&side.inputs(side.hot_room, 0.0), side.gain_without(&|_| false) + heating(side))
+    fn between(
+        &self,
+        by: HarmBy,
+        way: Way,
+        between: (NodeId, NodeId),
+        (worse, better): (Given, Given),
+    ) -> Option<Harm> {
+        let (balances, graph) = (self.balances()?, &mut self.figures.borrow_mut().graph);
+        let worse = balances.at_least("Hours until harm, at least", way, between, worse, graph).node;
+        let better = balances.at_most("Hours until harm, at most", way, between, better, graph).node;
+        harm(by, graph.value(worse), graph.value(better))
+    }
+
+    /// Where the water ends with some heaters on, as (at least, at most).
+    fn ends_at(&self, heating: &dyn Fn(&str) -> bool) -> Option<(f64, f64)> {
+        let (balances, graph) = (self.balances()?, &mut self.figures.borrow_mut().graph);
+        let given = |side: &Balance| side.with_heaters(heating);
+        let mut at = |side, label| {
+            let node = balances.ends_at(label, side, &given, graph).node;
+            graph.value(node)
         };
-        Some((at(cold), at(warm))).filter(|(low, high)| low.is_finite() && high.is_finite())
+        let (low, high) = (at(Side::Cold, "Ends at, at least"), at(Side::Warm, "Ends at, at most"));
+        Some((low, high)).filter(|(low, high)| low.is_finite() && high.is_finite())
     }
 
     /// Whether a device moves or airs the water of the display as it is set. A skimmer may stand in a sump.
@@ -211,20 +222,8 @@ impl<'a> Desk<'a> {
         (!moved).then_some(Harm { by: HarmBy::Oxygen, at_least: Some(low), at_most: Some(high), assumed: true })
     }
 
-    /// Whether a device stands in the sump: as it is written (`stands-in:`), else by its place in the display, else by its
-    /// height in front of the stand. None where the record does not tell.
     fn in_sump(&self, device: &Device) -> Option<bool> {
-        if self.tank.sump_size.is_none() {
-            return Some(false);
-        }
-        if let Some(stands_in) = &device.stands_in {
-            return Some(stands_in.value == StandsIn::Sump);
-        }
-        if device.place_in_tank.is_some() {
-            return Some(false);
-        }
-        let top_of_stand = self.tank.stand.as_ref()?.height.as_ref()?.value.value;
-        Some(device.front.as_ref()?.up < top_of_stand)
+        in_sump(self.tank, device)
     }
 
     /// Names of devices, for a sentence.
@@ -254,6 +253,22 @@ impl<'a> Desk<'a> {
             _ => None,
         }
     }
+}
+
+/// Whether a device stands in the sump: as it is written (`stands-in:`), else by its place in the display, else by its
+/// height in front of the stand. None where the record does not tell.
+pub fn in_sump(tank: &Tank, device: &Device) -> Option<bool> {
+    if tank.sump_size.is_none() {
+        return Some(false);
+    }
+    if let Some(stands_in) = &device.stands_in {
+        return Some(stands_in.value == StandsIn::Sump);
+    }
+    if device.place_in_tank.is_some() {
+        return Some(false);
+    }
+    let top_of_stand = tank.stand.as_ref()?.height.as_ref()?.value.value;
+    Some(device.front.as_ref()?.up < top_of_stand)
 }
 
 /// The interval of a harm; None where even the worse end is no sooner than a week.

@@ -2,7 +2,7 @@
 
 use super::{DARK_HOURS, Desk, Failure, Harm, HarmBy, Mode, first, harm};
 use crate::figures::heat::ThermostatOrder;
-use crate::figures::heat::model::Numbers;
+use crate::figures::heat::spread::Side;
 use crate::figures::number;
 use crate::record::{Device, Parameter, Role};
 
@@ -39,11 +39,7 @@ pub(super) fn row(device: &Device, mode: Mode) -> Failure {
     }
 }
 
-fn watts(side: &Numbers, device: &str) -> f64 {
-    side.heaters.iter().find(|(name, _)| name == device).map_or(0.0, |(_, watts)| *watts)
-}
-
-fn ends(desk: &Desk, heating: &dyn Fn(&Numbers) -> f64) -> String {
+fn ends(desk: &Desk, heating: &dyn Fn(&str) -> bool) -> String {
     match desk.ends_at(heating) {
         Some((low, high)) => {
             format!("The water may end between {} and {}.", desk.degrees(low), desk.degrees(high))
@@ -53,7 +49,7 @@ fn ends(desk: &Desk, heating: &dyn Fn(&Numbers) -> f64) -> String {
 }
 
 fn heater_on(desk: &Desk, device: &Device) -> Failure {
-    let heating = |side: &Numbers| watts(side, &device.key);
+    let heating = |key: &str| key == device.key;
     let mut failure = row(device, Mode::StuckOn);
     failure.follows.push("Its own thermostat no longer switches it off.".into());
     failure.follows.push(ends(desk, &heating));
@@ -100,7 +96,7 @@ fn controller(desk: &Desk, device: &Device) -> Vec<Failure> {
     }
     let mut on = row(device, Mode::StuckOn);
     on.follows.push("A relay that sticks keeps every heater on it on; each heater’s own dial is what is left.".into());
-    let all = |side: &Numbers| side.heating_without(&|_| false);
+    let all = |_: &str| true;
     on.harm = desk.hot(&all);
     on.follows.push(ends(desk, &all));
     on.remains = "the heaters’ own dials, and a plug that can be pulled".into();
@@ -130,7 +126,7 @@ fn pump(desk: &Desk, device: &Device) -> Failure {
     let dead = |key: &str| key == device.key || stranded(key, false);
     let may_be_dead = |key: &str| key == device.key || stranded(key, true);
     let left = desk.names(desk.devices().filter(|other| desk.moves_water(other) && other.key != device.key));
-    failure.harm = first([desk.oxygen(&dead), desk.cold_between(&dead, &may_be_dead, &|_| 0.0)]);
+    failure.harm = first([desk.oxygen(&dead), desk.cold_between(&dead, &may_be_dead, &|_| Vec::new())]);
     if left.is_empty() {
         failure.follows.push("Nothing else moves the water: oxygen falls within hours.".into());
     } else {
@@ -182,7 +178,7 @@ fn lamp_off(device: &Device) -> Failure {
 
 fn top_off_on(desk: &Desk, device: &Device) -> Failure {
     let mut failure = row(device, Mode::StuckOn);
-    let figure = |key: &str| desk.figures.get(&desk.tank.key, key);
+    let figure = |key: &str| desk.figure(key);
     let dumped = figure("topup.full-dump-salinity");
     let limit = desk.tank.limits.get(&Parameter::Salinity).map(|limit| limit.value.low).filter(|low| low.is_finite());
     let spec = desk.record.spec_of(desk.tank, device);
@@ -195,7 +191,7 @@ fn top_off_on(desk: &Desk, device: &Device) -> Failure {
                 number((figure.value * 10.0).round() / 10.0)
             ));
             let fall = crate::figures::heat::HARMLESS_FALL;
-            let largest = desk.figures.get(&desk.tank.key, "topup.largest-harmless");
+            let largest = desk.figure("topup.largest-harmless");
             // The least that may be harmless.
             let largest = largest.map(|largest| (largest.value - 2.0 * largest.uncertainty).max(0.0));
             let litres = reservoir.map(|reservoir| reservoir.value.value);
@@ -232,7 +228,7 @@ const TOP_OFF_FLOW: f64 = 0.25;
 
 fn top_off_off(desk: &Desk, device: &Device) -> Failure {
     let mut failure = row(device, Mode::StuckOff);
-    let figure = |key: &str| desk.figures.get(&desk.tank.key, key);
+    let figure = |key: &str| desk.figure(key);
     let daily = figure("water.evaporation").or_else(|| figure("heat.evaporation"));
     let (Some(daily), Some(gain), Some(volume)) = (daily, figure("topup.salinity-per-day"), figure("water.net-volume"))
     else {
@@ -268,22 +264,18 @@ const SALINITY_LIMIT: f64 = 38.0;
 fn fan_off(desk: &Desk, device: &Device) -> Failure {
     let mut failure = row(device, Mode::StuckOff);
     failure.follows.push("On a hot day the water loses less by evaporation.".into());
-    failure.follows.push(ends(desk, &|_| 0.0));
-    failure.harm = desk.hot(&|_| 0.0);
+    failure.follows.push(ends(desk, &|_| false));
+    failure.harm = desk.hot(&|_| false);
     failure.catches.extend(desk.alarm_words(HarmBy::Heat));
     failure
 }
 
 fn chiller_on(desk: &Desk, device: &Device) -> Failure {
     let mut failure = row(device, Mode::StuckOn);
-    let takes = |side: &Numbers| {
-        let of = side.chillers.iter().find(|(name, _)| *name == device.key);
-        of.map(|(_, watts)| *watts)
-    };
     failure.follows.push("It cools without end, and the heaters work against it.".into());
-    let known = desk.sides().is_some_and(|[_, likely, _]| takes(likely).is_some());
+    let known = desk.balances().is_some_and(|balances| balances.side(Side::Likely).taken_by(&device.key).is_some());
     if known {
-        failure.harm = desk.cold_between(&|_| false, &|_| false, &|side| takes(side).unwrap_or(0.0));
+        failure.harm = desk.cold_between(&|_| false, &|_| false, &|side| side.taken_by(&device.key).into_iter().collect());
         if failure.harm.is_none() {
             failure.follows.push("The heaters and pumps outdo it: the water does not come to its lower limit.".into());
         }
@@ -298,14 +290,14 @@ fn chiller_on(desk: &Desk, device: &Device) -> Failure {
 
 fn chiller_off(desk: &Desk, device: &Device) -> Failure {
     Failure {
-        follows: vec!["Nothing cools but the room and evaporation.".into(), ends(desk, &|_| 0.0)],
+        follows: vec!["Nothing cools but the room and evaporation.".into(), ends(desk, &|_| false)],
         ..fan_off(desk, device)
     }
 }
 
 fn probe(desk: &Desk, device: &Device) -> Failure {
     let mut failure = row(device, Mode::Lost);
-    let all = |side: &Numbers| side.heating_without(&|_| false);
+    let all = |_: &str| true;
     failure
         .follows
         .push("A probe out of the water or drifting cold heats without end; the dials of the heaters are left.".into());

@@ -147,7 +147,7 @@ fn course(
     litres_an_hour: Option<f64>,
     bottle_ml: Option<f64>,
 ) -> Option<Course> {
-    let volume = desk.figures.get(&desk.tank.key, "water.net-volume")?;
+    let volume = desk.figure("water.net-volume")?;
     let state = desk.of.water.get(&parameter)?.series.latest()?;
     let written = desk.tank.limits.get(&parameter).map(|limit| limit.value.high).filter(|high| high.is_finite());
     let (limit, is_written) = written.map(|high| (high, true)).or_else(|| Some((usual_limit(parameter)?, false)))?;

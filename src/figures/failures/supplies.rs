@@ -74,7 +74,7 @@ fn gone(
         remains.push(left);
     }
     for set in &desk.of.batteries {
-        let Some(hours) = set.figure.as_ref().and_then(|key| desk.figures.get(&desk.tank.key, key)) else {
+        let Some(hours) = set.figure.as_ref().and_then(|key| desk.figure(key)) else {
             continue;
         };
         let carried = set.runs.iter().filter_map(|key| desk.tank.device(key));

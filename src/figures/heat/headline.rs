@@ -1,9 +1,11 @@
 //! The figures every keeper should have: what the heaters must give, what a stuck one does, what a power cut does, and
 //! the hottest day.
 
+use super::balance::{Balance, Balances, everything};
+use super::bounds::{COLD_ROOM, NEVER_COLD, cooling_hours, heating_hours};
 use super::model::{LONGEST_HOURS, hours_between, loss_at, settles_at};
 use super::room::Air;
-use super::spread::{Side, bound};
+use super::spread::Side;
 use super::{Bench, chiller};
 use crate::figures::figure::Figures;
 use crate::figures::graph::NodeId;
@@ -11,10 +13,10 @@ use crate::figures::inputs::number;
 
 pub(super) const SOURCES: [&str; 4] = ["ashrae_applications_2019", "hyland_wexler_1983", "iso_6946", "common-practice"];
 
-pub fn work_out(bench: &Bench, figures: &mut Figures) {
+pub fn work_out(bench: &Bench, balances: &Balances, figures: &mut Figures) {
     loss(bench, figures);
-    heaters(bench, figures);
-    power_cut(bench, figures);
+    heaters(bench, balances, figures);
+    power_cut(bench, balances, figures);
     hottest_day(bench, figures);
     chiller::hottest_day(bench, figures);
 }
@@ -57,7 +59,7 @@ fn loss(bench: &Bench, figures: &mut Figures) {
         .finish(node);
 }
 
-fn heaters(bench: &Bench, figures: &mut Figures) {
+fn heaters(bench: &Bench, balances: &Balances, figures: &mut Figures) {
     let tank = &bench.tank.key;
     let night = bench.gain(Side::Likely, false, figures);
     let needs = |figures: &mut Figures, label: &str, air: Air, speed: NodeId, gain: NodeId| {
@@ -108,16 +110,15 @@ fn heaters(bench: &Bench, figures: &mut Figures) {
         .inputs(&[all])
         .note("a mean over day and night in the room as it is now; compare with the counter of the controller")
         .finish(node);
-    stuck(bench, all, figures);
+    stuck(bench, balances, all, figures);
 }
 
 /// With every heater on, and with each alone while the others still obey.
-fn stuck(bench: &Bench, all: NodeId, figures: &mut Figures) {
+fn stuck(bench: &Bench, balances: &Balances, all: NodeId, figures: &mut Figures) {
     let tank = &bench.tank.key;
-    let warm_gain = bench.gain(Side::Warm, true, figures);
     let likely_gain = bench.gain(Side::Likely, true, figures);
     let label = "Temperature if the heaters stick on, at most";
-    bound_of_stuck(bench, "heat.stuck-heater-temperature", label, all, warm_gain, figures);
+    bound_of_stuck((tank, "heat.stuck-heater-temperature", label), balances, &|_| true, figures);
     let label = "Temperature if the heaters stick on, likely, in the room as it is now";
     let inputs = bench.inputs(Side::Likely, bench.speed_now(figures), bench.room.now, &[all, likely_gain]);
     let node = figures.graph.compute(label, "°C", &inputs, |x| settles_at(x, x[6] + x[7]));
@@ -131,102 +132,79 @@ fn stuck(bench: &Bench, all: NodeId, figures: &mut Figures) {
         for heater in &bench.heaters {
             let label = format!("Temperature if only {} sticks on, at most", heater.name);
             let key = format!("heat.stuck-heater-temperature.{}", heater.device);
-            bound_of_stuck(bench, &key, &label, heater.watts, warm_gain, figures);
+            bound_of_stuck((tank, &key, &label), balances, &|key| key == heater.device, figures);
         }
     }
     let label = "Hours from the set temperature to the upper limit if the heaters stick on, at least";
-    let mut inputs = bench.inputs(Side::Warm, bench.still, bench.room.hottest_damp, &[]);
-    inputs.extend([all, warm_gain, bench.store, bench.target, bench.hot_limit]);
-    let corner = figures.graph.compute(label, "h", &inputs, |x| warms(x, x[6] + x[7], x[8], x[9], x[10]));
-    let node = at_least(label, corner, figures);
-    let numbers = format!(
-        "{}, {} W → {} h",
-        with_numbers(figures, &inputs),
-        number(figures.graph.value(all) + figures.graph.value(warm_gain)),
-        number(figures.graph.value(node))
-    );
-    let hours = figures.graph.value(node);
-    let mut built = figures
-        .define(tank, "heat.stuck-heater-hours", label)
-        .method("t = ∫ C dT ∕ (P − loss(T))", numbers, &SOURCES)
-        .inputs(&bench.as_named(&inputs))
-        .note("a bound on the safe side: the hottest and dampest room, all lamp and pump heat that may reach the water, no heat taken up by rock and glass");
-    if hours >= LONGEST_HOURS {
-        built = built.note("a week or more: even then it does not come to the limit");
-    }
-    built.decimals(1).finish(node);
+    let between = (bench.target, bench.hot_limit);
+    heating_hours((tank, "heat.stuck-heater-hours", label), balances, between, &everything, figures);
 }
 
-fn bound_of_stuck(bench: &Bench, key: &str, label: &str, heater: NodeId, gain: NodeId, figures: &mut Figures) {
-    let inputs = bench.inputs(Side::Warm, bench.still, bench.room.hottest_damp, &[heater, gain]);
-    let corner = figures.graph.compute(label, "°C", &inputs, |x| settles_at(x, x[6] + x[7]));
-    let node = bound(&mut figures.graph, label, corner, 1.0);
-    let settled = figures.graph.value(node);
+/// Where the water ends with some heaters stuck on and the others off: the figure `key`, as a bound.
+fn bound_of_stuck(
+    (tank, key, label): (&str, &str, &str),
+    balances: &Balances,
+    stuck: &dyn Fn(&str) -> bool,
+    figures: &mut Figures,
+) {
+    let given = |side: &Balance| side.with_heaters(stuck);
+    let bound = balances.ends_at(label, Side::Warm, &given, &mut figures.graph);
+    let graph = &figures.graph;
+    let settled = graph.value(bound.node);
+    let heaters = balances.side(Side::Warm).heaters_without(&|key| !stuck(key));
+    let heaters: f64 = heaters.iter().map(|(node, _)| graph.value(*node)).sum();
     let numbers = format!(
         "{}, {} W + {} W → {} °C, and 1.645 × {} °C",
-        with_numbers(figures, &inputs),
-        number(figures.graph.value(heater)),
-        number(figures.graph.value(gain)),
-        number(figures.graph.value(corner)),
-        number(figures.graph.first_order(corner))
+        with_numbers(figures, &bound.inputs),
+        number(heaters),
+        number(graph.value(bound.watts) - heaters),
+        number(graph.value(bound.corner)),
+        number(graph.first_order(bound.corner))
     );
     let mut built = figures
-        .define(&bench.tank.key, key, label)
-        .method("P(heater) + P(pumps, lamps) = K·(T − Tₐ) + a·A·(89 + 78.2 v)·(p(T) − φ·p(Tₐ))", numbers, &SOURCES)
-        .inputs(&bench.as_named(&inputs))
+        .define(tank, key, label)
+        .method("P(heater) + P(pumps, lamps) = K·(T − Tₐ) + a·A·(89 + 78.2 v)·(p(T) − φ·p(Tₐ)), and 1.645 u", numbers, &SOURCES)
+        .inputs(&balances.as_named(&bound.inputs))
         .note("a bound on the safe side: the hottest and dampest room, and every assumed input at the end that warms the water more")
         .note("all the heat of pumps and lamps that may reach the water is in it; losses rise with evaporation");
     if settled > 40.0 {
         built = built.note("above 40 °C evaporation is held at what it is there, so the true temperature is lower; nothing lives that long");
     }
-    built.decimals(1).finish(node);
+    built.decimals(1).finish(bound.node);
 }
 
-fn power_cut(bench: &Bench, figures: &mut Figures) {
+fn power_cut(bench: &Bench, balances: &Balances, figures: &mut Figures) {
     let tank = &bench.tank.key;
-    for (key, side, label, note) in [
-        (
-            "heat.power-cut-hours",
-            Side::Cold,
-            "Hours until the lower limit with no power, at least",
-            "a bound on the safe side: every assumed input at the end that cools more, and no heat from rock, sand and glass",
-        ),
-        (
-            "heat.power-cut-estimate",
-            Side::Likely,
-            "Hours until the lower limit with no power, likely",
-            "the likely value beside the bound; still water evaporates less, which would give more time",
-        ),
-    ] {
-        let mut inputs = bench.inputs(side, bench.still, bench.room.coldest, &[]);
-        inputs.extend([bench.store, bench.target, bench.cold_limit]);
-        let mut node = figures.graph.compute(label, "h", &inputs, |x| cools(x, 0.0, x[6], x[7], x[8]));
-        if side == Side::Cold {
-            node = at_least(label, node, figures);
-        }
-        let hours = figures.graph.value(node);
-        let numbers = format!(
-            "{}, {} Wh/K, from {} to {} °C → {} h",
-            with_numbers(figures, &inputs),
-            number(figures.graph.value(bench.store)),
-            number(figures.graph.value(bench.target)),
-            number(figures.graph.value(bench.cold_limit)),
-            number(hours)
-        );
-        let mut built = figures
-            .define(tank, key, label)
-            .method("t = ∫ C dT ∕ loss(T), with nothing given", numbers, &SOURCES)
-            .inputs(&bench.as_named(&inputs))
-            .note(note)
-            .note("the room is taken at its coldest day; in a long cut the house cools too");
-        if hours >= LONGEST_HOURS {
-            built = built.note("a week or more: the room itself does not cool the water to the limit");
-        }
-        if side == Side::Cold {
-            built = built.decimals(1);
-        }
-        built.finish(node);
+    let label = "Hours until the lower limit with no power, at least";
+    let key = "heat.power-cut-hours";
+    cooling_hours((tank, key, label), balances, (bench.target, bench.cold_limit), &|_| Vec::new(), figures);
+
+    let label = "Hours until the lower limit with no power, likely";
+    let inputs =
+        bench.inputs(Side::Likely, bench.still, bench.room.coldest, &[bench.store, bench.target, bench.cold_limit]);
+    let node = figures.graph.compute(label, "h", &inputs, |x| {
+        if x[7] <= x[8] { 0.0 } else { hours_between(x, 0.0, x[6], x[7], x[8]) }
+    });
+    let value = |node: NodeId| number(figures.graph.value(node));
+    let numbers = format!(
+        "{}, {} Wh/K, from {} to {} °C → {} h",
+        with_numbers(figures, &inputs),
+        value(bench.store),
+        value(bench.target),
+        value(bench.cold_limit),
+        value(node)
+    );
+    let hours = figures.graph.value(node);
+    let mut built = figures
+        .define(tank, "heat.power-cut-estimate", label)
+        .method("t = ∫ C dT ∕ loss(T), with nothing given", numbers, &SOURCES)
+        .inputs(&bench.as_named(&inputs))
+        .note("the likely value beside the bound; still water evaporates less, which would give more time")
+        .note(COLD_ROOM);
+    if hours >= LONGEST_HOURS {
+        built = built.note(NEVER_COLD);
     }
+    built.finish(node);
 }
 
 fn hottest_day(bench: &Bench, figures: &mut Figures) {
@@ -258,24 +236,4 @@ fn hottest_day(bench: &Bench, figures: &mut Figures) {
         }
         built.finish(node);
     }
-}
-
-/// The bound of a time, never below nothing; a time that is a week or more stays so.
-fn at_least(label: &str, corner: NodeId, figures: &mut Figures) -> NodeId {
-    let graph = &mut figures.graph;
-    if graph.value(corner) >= LONGEST_HOURS {
-        return graph.compute(label, "h", &[corner], |_| LONGEST_HOURS);
-    }
-    let node = bound(graph, label, corner, -1.0);
-    graph.compute(label, "h", &[node], |x| x[0].max(0.0))
-}
-
-/// Hours from `from` down to `to`; none where it is there already.
-fn cools(x: &[f64], watts: f64, store: f64, from: f64, to: f64) -> f64 {
-    if from <= to { 0.0 } else { hours_between(x, watts, store, from, to) }
-}
-
-/// Hours from `from` up to `to`.
-fn warms(x: &[f64], watts: f64, store: f64, from: f64, to: f64) -> f64 {
-    if from >= to { 0.0 } else { hours_between(x, watts, store, from, to) }
 }

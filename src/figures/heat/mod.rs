@@ -3,6 +3,8 @@
 //! Three sides are worked out of the same inputs: what is likely, with its uncertainty; and a bound on the warm and one
 //! on the cold side, with every assumed input at the end that is worse there. What is printed as a bound is that bound.
 
+pub mod balance;
+pub mod bounds;
 mod chiller;
 mod evaporation;
 pub mod fan;
@@ -31,7 +33,8 @@ use super::{Basis, budget::Budget};
 use crate::record::{Parameter, Record, Role, Tank};
 use crate::science::tank_heat::SEAWATER_WH_PER_L_K;
 use gains::{Gain, Heater};
-use model::{Losses, Numbers};
+use balance::{Balance, Balances};
+use model::Losses;
 use room::{Room, RoomRecord};
 use spread::{Side, Spread};
 
@@ -53,8 +56,8 @@ pub struct HeatFindings {
     /// What the logged top-offs say beside the prediction, in sentences.
     pub evaporation_words: Vec<String>,
     pub thermostats: Thermostats,
-    /// The balance on each side, for the table of failures. None where it could not be worked out.
-    pub sides: Option<BTreeMap<Side, Numbers>>,
+    /// The balance on each side, for every bound in hours. None where it could not be worked out.
+    pub balances: Option<Balances>,
     /// Whether a fan is recorded.
     pub has_fan: bool,
     /// What the chillers hold, °C, and whether that is less than a degree above what the heaters hold.
@@ -121,9 +124,10 @@ pub fn work_out(
     found.cold_limit = Some(target::limit_found(&figures.graph, bench.cold_limit));
     found.hot_limit = Some(target::limit_found(&figures.graph, bench.hot_limit));
     evaporation::work_out(&mut bench, budget, figures, &mut found);
-    headline::work_out(&bench, figures);
+    let balances = balances(&bench, figures);
+    headline::work_out(&bench, &balances, figures);
     flows::work_out(&bench, figures, &mut found);
-    found.sides = Some(numbers(&bench, figures));
+    found.balances = Some(balances);
     topup::work_out(record, tank, volume, series, figures);
     found
 }
@@ -220,37 +224,35 @@ impl Bench<'_> {
     }
 }
 
-fn numbers(bench: &Bench, figures: &mut Figures) -> BTreeMap<Side, Numbers> {
+fn balances(bench: &Bench, figures: &mut Figures) -> Balances {
     let graph = &mut figures.graph;
-    Side::ALL
-        .into_iter()
-        .map(|side| {
-            let losses = bench.sides[&side];
-            let gains =
-                bench.gains.iter().map(|gain| (gain.device.clone(), gain.heat(side, graph))).collect::<Vec<_>>();
-            let value = |node: NodeId| graph.value(node);
-            let air = |air: room::Air| (value(air.temperature), value(air.humidity));
-            let (cold_room, hot_room) = match side {
-                Side::Likely => (air(bench.room.now), air(bench.room.now)),
-                Side::Warm => (air(bench.room.now), air(bench.room.hottest_damp)),
-                Side::Cold => (air(bench.room.coldest), air(bench.room.now)),
-            };
-            let numbers = Numbers {
-                side,
-                losses: [value(losses.surfaces.sensible), value(losses.surfaces.open), value(losses.activity)],
-                cold_room,
-                hot_room,
-                now_room: air(bench.room.now),
-                store: value(bench.store),
-                gains: gains.into_iter().map(|(device, node)| (device, value(node))).collect(),
-                heaters: bench.heaters.iter().map(|heater| (heater.device.clone(), value(heater.watts))).collect(),
-                chillers: bench
-                    .chillers
-                    .iter()
-                    .map(|chiller| (chiller.device.clone(), value(chiller.cooling.on(side, true))))
-                    .collect(),
-            };
-            (side, numbers)
-        })
-        .collect()
+    let heaters: Vec<(String, NodeId)> =
+        bench.heaters.iter().map(|heater| (heater.device.clone(), heater.watts)).collect();
+    let sides = Side::ALL.into_iter().map(|side| {
+        let room = &bench.room;
+        let (cold_room, hot_room) = match side {
+            Side::Likely => (room.now, room.now),
+            Side::Warm => (room.now, room.hottest_damp),
+            Side::Cold => (room.coldest, room.now),
+        };
+        let chillers = bench.chillers.iter();
+        let balance = Balance {
+            losses: bench.sides[&side],
+            cold_room,
+            hot_room,
+            gains: bench.gains.iter().map(|gain| (gain.device.clone(), gain.heat(side, graph))).collect(),
+            heaters: heaters.clone(),
+            chillers: chillers.map(|chiller| (chiller.device.clone(), chiller.cooling.on(side, true))).collect(),
+        };
+        (side, balance)
+    });
+    Balances {
+        sides: sides.collect(),
+        still: bench.still,
+        store: bench.store,
+        target: bench.target,
+        cold_limit: bench.cold_limit,
+        hot_limit: bench.hot_limit,
+        named: bench.named.clone(),
+    }
 }

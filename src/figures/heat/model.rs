@@ -1,6 +1,5 @@
 //! The balance of heat with its inputs in a fixed order, as formulas of the graph and as plain numbers.
 
-use super::spread::Side;
 use super::surfaces::Surfaces;
 use crate::figures::graph::{Graph, NodeId};
 use crate::science::tank_heat::{Exchange, GivenOff, RoomAir, balance, given_off, time_between};
@@ -79,42 +78,6 @@ pub fn hours_between(x: &[f64], watts: f64, store_wh_per_k: f64, from: f64, to: 
         Ok(Some(time)) => time.as_hours().min(LONGEST_HOURS),
         Ok(None) => LONGEST_HOURS,
         Err(_) => f64::NAN,
-    }
-}
-
-/// The same balance as plain numbers, for tables with many rows.
-#[derive(Clone, Debug)]
-pub struct Numbers {
-    pub side: Side,
-    /// Sensible conductance, free surface, activity.
-    pub losses: [f64; 3],
-    /// (°C, humidity) of the room for cooling and for warming.
-    pub cold_room: (f64, f64),
-    pub hot_room: (f64, f64),
-    pub now_room: (f64, f64),
-    /// What a degree holds, Wh/K.
-    pub store: f64,
-    /// Device to watts that reach the water.
-    pub gains: Vec<(String, f64)>,
-    /// Heater to watts at full.
-    pub heaters: Vec<(String, f64)>,
-    /// Chiller to watts that it takes out of the water at full.
-    pub chillers: Vec<(String, f64)>,
-}
-
-impl Numbers {
-    /// The first six inputs of a formula.
-    pub fn inputs(&self, room: (f64, f64), speed: f64) -> [f64; 6] {
-        [self.losses[0], self.losses[1], self.losses[2], speed, room.0, room.1]
-    }
-
-    /// Watts that reach the water from the devices that still run.
-    pub fn gain_without(&self, dead: &dyn Fn(&str) -> bool) -> f64 {
-        self.gains.iter().filter(|(device, _)| !dead(device)).map(|(_, watts)| watts).sum()
-    }
-
-    pub fn heating_without(&self, dead: &dyn Fn(&str) -> bool) -> f64 {
-        self.heaters.iter().filter(|(device, _)| !dead(device)).map(|(_, watts)| watts).sum()
     }
 }
 

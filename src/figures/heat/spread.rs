@@ -52,7 +52,7 @@ impl Side {
 }
 
 /// One-sided 95 in 100 of a normal distribution.
-const ONE_SIDED_95: f64 = 1.645;
+pub(super) const ONE_SIDED_95: f64 = 1.645;
 
 /// A bound: what the worse ends of the assumed inputs give, moved further to the worse side (`sign`) by what the measured
 /// ones leave open, and on to the next tenth on that side. One number, without an uncertainty of its own.

@@ -6,6 +6,7 @@ mod normal;
 mod readiness;
 mod supplies;
 mod tasks;
+pub mod warmth;
 mod water;
 
 use jiff::ToSpan;
@@ -132,6 +133,8 @@ pub fn work_out(record: &Record, tank: &Tank, findings: &mut Findings, period: P
         food,
         feeds,
     };
+    let devices: Vec<_> = tank.devices_at(period.from).collect();
+    warmth::work_out(tank, findings, &stay.limits, &devices);
     stay.longer = longer::work_out(tank, findings, &stay);
     stay.needs = readiness::needs(record, tank, findings, &stay);
     stay

@@ -4,6 +4,7 @@ use super::Desk;
 use super::visit;
 use super::words::{escape, without_tags};
 use crate::diagnostic::Place;
+use crate::figures::stay::warmth;
 use crate::figures::stay::{Fact, MARGIN, NORMAL_DAYS, Need};
 use crate::figures::{Figure, Input};
 use crate::pages::sitter::model::*;
@@ -140,8 +141,11 @@ fn workings(desk: &Desk) -> Vec<SitterWorking> {
         ("topup.full-dump-salinity", "fig_dump"),
         ("topup.salinity-per-day", "fig_rise"),
         ("heat.power-cut-hours", "fig_power_hours"),
+        (warmth::CUT, "fig_cut"),
+        (warmth::UNHEATED, "fig_unheated"),
+        (warmth::STRANDED, "fig_stranded"),
         ("heat.stuck-heater-temperature", "fig_stuck"),
-        ("heat.stuck-heater-hours", "fig_stuck_hours"),
+        (warmth::STUCK, "fig_stuck_hours"),
         ("heat.hottest-day", "fig_hottest"),
     ] {
         rows.extend(row(desk, key, words.get(label).to_string()));

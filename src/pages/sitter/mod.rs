@@ -145,6 +145,11 @@ impl Desk<'_> {
         self.findings.figures.get(&self.tank.key, key)
     }
 
+    /// A figure that is a bound already.
+    fn bound(&self, key: &str) -> Option<f64> {
+        self.figure(key).map(|figure| figure.value)
+    }
+
     /// The lower end of a figure, where it is enough to be sure of that much.
     fn at_least(&self, key: &str) -> Option<f64> {
         let figure = self.figure(key)?;

@@ -77,6 +77,22 @@ impl Reader {
         format!("{}\u{a0}{unit}", self.short(value, if value.abs() < 20.0 { 1 } else { 0 }))
     }
 
+    /// As much as a hand scoops at once: a litre, or a quart.
+    pub fn scoop(&self) -> &'static str {
+        if self.system == System::Us { "1\u{a0}qt" } else { "1\u{a0}L" }
+    }
+
+    /// A time that is at least so long, rounded down as a clock is read: hours, half hours, ten minutes.
+    pub fn at_least(&self, hours: f64) -> String {
+        let hours = hours + 1e-9;
+        match hours {
+            h if h >= 10.0 => format!("{}\u{a0}h", h.floor()),
+            h if h >= 1.0 => format!("{}\u{a0}h", self.short((h * 2.0).floor() / 2.0, 1)),
+            h if h >= 1.0 / 6.0 => format!("{}\u{a0}min", (h * 6.0).floor() * 10.0),
+            _ => self.words.get("few_minutes").to_string(),
+        }
+    }
+
     pub fn water_range(&self, low: f64, high: f64) -> String {
         let (low, high) = (self.water(low), self.water(high));
         // One unit is enough where both have the same.

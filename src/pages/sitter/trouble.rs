@@ -5,6 +5,8 @@ use super::fit;
 use super::visit;
 use super::words::Html;
 use crate::figures::stay::TopUp;
+use crate::figures::heat::model::LONGEST_HOURS;
+use crate::figures::stay::warmth::{CUT, STRANDED, STUCK, UNHEATED};
 use crate::pages::sitter::model::*;
 use crate::record::equipment::{Forgets, PowerUp, Schedule};
 use crate::record::{Device, Role, YesNo};
@@ -15,6 +17,10 @@ const RUNS: usize = 3;
 const PRESS: usize = 90;
 /// Hours of a power cut after which somebody is called whatever the tank could stand (judgement, no source).
 const CALL_AFTER: f64 = 2.0;
+/// Hours after which a cold tank is read again, at most (judgement, no source).
+const READ_AGAIN: f64 = 2.0;
+/// "Call today" may mean so many hours later (judgement, no source).
+const TODAY: f64 = 12.0;
 
 pub fn fill(desk: &Desk, sheet: &mut SitterSheet) {
     sheet.emergency = emergency(desk);
@@ -161,12 +167,25 @@ fn power(desk: &Desk) -> SitterCase {
         });
     }
     let stirred = batteries.is_empty() && air.is_empty();
-    case.steps.push(words.get(if stirred { "power_2_none" } else { "power_2_empty" }).into());
+    let stir = if stirred { "power_2_none" } else { "power_2_empty" };
+    case.steps.push(words.fill(stir, &[("scoop", &desk.reader.scoop())]));
     case.steps.push(words.get("power_3").into());
-    let hours = desk.at_least("heat.power-cut-hours").map(f64::floor).filter(|hours| *hours >= 1.0);
-    match hours {
-        Some(hours) => case.facts.push(words.fill("power_hours", &[("hours", &(hours as usize))])),
-        None => case.facts.push(words.get("power_unknown").into()),
+    let limits = desk.stay.limits;
+    let hours = desk.bound("heat.power-cut-hours");
+    match (hours, &desk.findings.tanks[&desk.tank.key].heat.target) {
+        (Some(hours), Some((set, _))) => {
+            let (from, hours) = (desk.reader.temperature(*set), desk.reader.at_least(hours));
+            let cold = desk.reader.temperature(limits.cold);
+            // Nobody knows how long it has been out: the thermometer tells what is left.
+            case.facts.push(match desk.bound(CUT) {
+                Some(left) => words.fill(
+                    "power_hours_both",
+                    &[("from", &from), ("hours", &hours), ("cold", &cold), ("left", &desk.reader.at_least(left))],
+                ),
+                None => words.fill("power_hours", &[("from", &from), ("hours", &hours)]),
+            });
+        }
+        _ => case.facts.push(words.get("power_unknown").into()),
     }
     for device in air.iter().take(1).chain(batteries.iter().take(1)) {
         let key = format!("power.battery-hours.{}", device.key);
@@ -176,7 +195,8 @@ fn power(desk: &Desk) -> SitterCase {
         }
     }
     let call = hours.map_or(1.0, |hours| (hours / 2.0).floor().clamp(1.0, CALL_AFTER));
-    case.stop = words.fill("power_stop", &[("hours", &(call as usize))]);
+    let cold = desk.reader.temperature(limits.cold);
+    case.stop = words.fill("power_stop", &[("hours", &(call as usize)), ("cold", &cold)]);
     case.after = forgetful(desk).into_iter().map(|(device, forgets)| afterwards(desk, device, forgets)).collect();
     case.after.push(words.get("power_rest").into());
     case.after_head = Some(words.get("power_back").into());
@@ -296,9 +316,15 @@ fn cold(desk: &Desk) -> SitterCase {
         true => words.get("cold_1_none").into(),
         false => words.fill("cold_1", &[("heaters", &heaters_named(desk, &heaters))]),
     };
+    // Read again before it can have come to where somebody is called.
+    let again = desk.bound(UNHEATED).map_or(READ_AGAIN, |hours| (hours / 2.0).clamp(0.5, READ_AGAIN));
     SitterCase {
         title: words.fill("case_cold", &[("cold", &reader.temperature(limits.cold))]),
-        steps: vec![first, words.get("cold_2").into(), words.get("cold_3").into()],
+        steps: vec![
+            first,
+            words.get("cold_2").into(),
+            words.fill("cold_3", &[("time", &reader.at_least(again))]),
+        ],
         stop: words.fill("cold_stop", &[("alarm", &reader.temperature(limits.call_cold))]),
         ..SitterCase::default()
     }
@@ -307,20 +333,19 @@ fn cold(desk: &Desk) -> SitterCase {
 fn stuck(desk: &Desk) -> SitterCase {
     let (words, reader) = (desk.words(), &desk.reader);
     let named = heaters_named(desk, &heaters(desk));
-    let top = desk.figure("heat.stuck-heater-temperature").map(|figure| figure.value);
-    let hours = desk.figure("heat.stuck-heater-hours").map(|figure| figure.value);
+    let limits = desk.stay.limits;
+    // The step begins at `hot`, so the time that is left counts from there, not from what is set.
+    let hours = desk.bound(STUCK).filter(|hours| *hours < LONGEST_HOURS);
+    let top = desk.bound("heat.stuck-heater-temperature");
     SitterCase {
-        title: words.fill("case_stuck", &[("hot", &reader.temperature(desk.stay.limits.hot))]),
+        title: words.fill("case_stuck", &[("hot", &reader.temperature(limits.hot))]),
         steps: vec![
             words.fill("stuck_1", &[("heaters", &named)]),
             words.get("stuck_3").into(),
             match (hours, top) {
                 (Some(hours), _) => words.fill(
                     "stuck_2_hours",
-                    &[
-                        ("alarm", &reader.temperature(desk.stay.limits.call_hot)),
-                        ("hours", &reader.short((hours * 2.0).floor() / 2.0, 1)),
-                    ],
+                    &[("alarm", &reader.temperature(limits.call_hot)), ("time", &reader.at_least(hours))],
                 ),
                 (None, Some(top)) => words.fill("stuck_2", &[("top", &reader.temperature(top))]),
                 (None, None) => words.get("stuck_2_unknown").into(),
@@ -387,7 +412,13 @@ fn pump(desk: &Desk) -> SitterCase {
     SitterCase {
         title: words.get("case_pump").into(),
         steps: vec![first, words.get("pump_2").into(), last],
-        stop: words.get("pump_stop").into(),
+        stop: match of_roles(desk, &[Role::ReturnPump]).first() {
+            // Without its water the heaters in the sump no longer warm the tank.
+            Some(pump) if desk.bound(STRANDED).is_some_and(|hours| hours < TODAY) => {
+                words.fill("pump_stop_return", &[("pump", &numbered(desk, &[pump]))])
+            }
+            _ => words.get("pump_stop").into(),
+        },
         ..SitterCase::default()
     }
 }
