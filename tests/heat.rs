@@ -112,7 +112,10 @@ fn a_sitters_hours_count_from_where_the_step_begins() {
     assert_eq!(told, "");
     let period = polypary::figures::stay::Period { from: date(2026, 6, 2), to: date(2026, 6, 6) };
     let stay = polypary::figures::stay::work_out(&record, &record.tanks["."], &mut findings, period);
-    assert_eq!((stay.limits.hot, stay.limits.call_hot, stay.limits.cold, stay.limits.call_cold), (27.0, 30.0, 23.0, 22.0));
+    assert_eq!(
+        (stay.limits.hot, stay.limits.call_hot, stay.limits.cold, stay.limits.call_cold),
+        (27.0, 30.0, 23.0, 22.0)
+    );
     near(&findings, "stay.stuck-heater-hours", 2.2, 1e-9);
     near(&findings, "stay.power-cut-hours", 0.8, 1e-9);
     assert!(figure(&findings, "heat.stuck-heater-hours").value > 3.0);

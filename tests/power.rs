@@ -215,7 +215,11 @@ fn what_kills_first_stands_first_and_agrees_with_the_figures() {
     assert!(follows.contains(&format!(" and {ends:.1}")), "{follows} {ends}");
     // With no power oxygen goes first; the hours of cold beside it are those of the figure.
     let cut = format!("reaches its lower limit after {} to ", value(&findings, "heat.power-cut-hours"));
-    assert!(row(&findings, "supply.lost").follows[1].contains(&cut), "{:?} {cut}", row(&findings, "supply.lost").follows);
+    assert!(
+        row(&findings, "supply.lost").follows[1].contains(&cut),
+        "{:?} {cut}",
+        row(&findings, "supply.lost").follows
+    );
     // Without its heater the tank cools sooner than the pump's heat alone would let it, later than with no power at all.
     let cold = row(&findings, "heater.stuck-off").harm.unwrap();
     assert_eq!(cold.by, HarmBy::Cold);

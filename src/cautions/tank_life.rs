@@ -131,7 +131,9 @@ fn heaters(record: &Record, tank: &Tank, findings: &Findings, devices: &[&Device
         out.push(raised);
     }
     let litres = findings.figures.get(&tank.key, "water.net-volume").map(|figure| figure.value);
-    no_cutoff((record, tank), devices, &heaters, litres.or_else(|| litres_of(record, tank)), out);
+    let bound = findings.figures.get(&tank.key, "heat.stuck-heater-hours").map(|figure| figure.value);
+    let water = Water { litres: litres.or_else(|| litres_of(record, tank)), bound };
+    no_cutoff((record, tank), devices, &heaters, water, out);
     let raised = out.iter_mut().find(|raised| raised.key == "heater.no-cutoff");
     if let Some(raised) = raised {
         for key in ["heat.stuck-heater-temperature", "heat.stuck-heater-hours"] {
@@ -143,11 +145,18 @@ fn heaters(record: &Record, tank: &Tank, findings: &Findings, devices: &[&Device
     age(record, &heaters, out);
 }
 
+/// How fast a heater that sticks on warms the water.
+struct Water {
+    litres: Option<f64>,
+    /// Hours at least, where the balance of heat is known: with pumps and lamps, which a simple sum leaves out.
+    bound: Option<f64>,
+}
+
 fn no_cutoff(
     (record, tank): (&Record, &Tank),
     devices: &[&Device],
     heaters: &[&Device],
-    litres: Option<f64>,
+    water: Water,
     out: &mut Vec<Caution>,
 ) {
     let warmth = |device: &Device| {
@@ -186,20 +195,27 @@ fn no_cutoff(
             open.push(because_of(heater, "a controller guards it; at what is its own dial set?"));
             continue;
         }
-        match (watts_of(record, tank, heater), litres) {
+        match (watts_of(record, tank, heater), water.litres) {
             (Some(watts), Some(litres)) => {
                 let start = target.or(dial).unwrap_or(USUAL_WARMTH);
                 let hours = (TOO_HOT - start) / (watts / litres * KELVIN_L_PER_WH);
-                if hours < NOBODY_LOOKS_H {
-                    let reason = format!(
-                        "{} W in about {}: from {} to {} in about {hours:.1} h when stuck on, losses to the room not \
-                         counted; no second thermostat is written",
-                        number(watts),
-                        show(litres, Dimension::Volume, None, record.units, 0),
-                        degrees(start),
-                        degrees(TOO_HOT),
-                    );
-                    stuck.push(because_of(heater, &reason));
+                let power =
+                    format!("{} W in about {}", number(watts), show(litres, Dimension::Volume, None, record.units, 0));
+                match water.bound {
+                    // The figure tells the hours, beside this.
+                    Some(bound) if hours.min(bound) < NOBODY_LOOKS_H => {
+                        stuck.push(because_of(heater, &format!("{power}; no second thermostat is written")));
+                    }
+                    None if hours < NOBODY_LOOKS_H => {
+                        let reason = format!(
+                            "{power}: from {} to {} in about {hours:.1} h when stuck on, losses to the room and the heat of \
+                             pumps and lamps not counted; no second thermostat is written",
+                            degrees(start),
+                            degrees(TOO_HOT),
+                        );
+                        stuck.push(because_of(heater, &reason));
+                    }
+                    _ => {}
                 }
             }
             _ => {

@@ -245,7 +245,7 @@ impl History {
         self.courses.push(Course {
             topic: Topic::Reading,
             label: format!("{name}, highest less lowest{of}"),
-            unit: parameter.unit().into(),
+            unit: parameter.difference_unit().into(),
             decimals: parameter.decimals(),
             u: u * std::f64::consts::SQRT_2,
             data: Data::Swing(points),

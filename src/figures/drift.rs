@@ -170,11 +170,7 @@ fn reset(differences: &[(Date, f64, f64)]) -> usize {
 }
 
 fn define_probe(tank: &Tank, probe: &Probe, pairs: &[(&SeriesPoint, f64)], figures: &mut Figures) {
-    // A difference of temperatures has no zero of its own.
-    let unit = match probe.parameter {
-        Parameter::Temperature | Parameter::RoomTemperature => "K",
-        other => other.unit(),
-    };
+    let unit = probe.parameter.difference_unit();
     let places: Vec<Place> = pairs.iter().map(|(point, _)| point.place.clone()).collect();
     let label = format!("{} sensor of {}.csv less the hand", probe.parameter.shown(), probe.file);
     let key = format!("sensor.{}.{}.offset", probe.file, probe.parameter.key());

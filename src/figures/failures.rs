@@ -116,7 +116,6 @@ struct Desk<'a> {
     figures: RefCell<&'a mut Figures>,
 }
 
-
 /// Hours until animals lack oxygen once nothing moves the water (common practice, no source: one to three in a small,
 /// crowded, warm tank, six to twelve in a large one with few animals).
 const OXYGEN_HOURS: (f64, f64) = (1.0, 12.0);

@@ -318,16 +318,10 @@ fn test_again_figure(tank: &Tank, state: &WaterState, latest: &SeriesPoint, figu
     };
     let label = format!("Smallest change of {} that shows", lower(state.parameter));
     let key = format!("water.{}.visible-change", state.parameter.key());
+    let unit = state.parameter.difference_unit();
     let graph = &mut figures.graph;
-    let u = assumed(
-        graph,
-        "Uncertainty of one reading",
-        latest.u,
-        0.0,
-        state.parameter.unit(),
-        "standard uncertainty of the kit in use",
-    );
-    let node: NodeId = graph.linear(&label, state.parameter.unit(), &[(u, 1.96 * 2f64.sqrt())]);
+    let u = assumed(graph, "Uncertainty of one reading", latest.u, 0.0, unit, "standard uncertainty of the kit in use");
+    let node: NodeId = graph.linear(&label, unit, &[(u, 1.96 * 2f64.sqrt())]);
     figures
         .define(&tank.key, &key, &label)
         .method(

@@ -146,6 +146,14 @@ impl Parameter {
         }
     }
 
+    /// The unit of a difference of two values: that of temperatures has no zero to shift.
+    pub fn difference_unit(self) -> &'static str {
+        match self {
+            Temperature | RoomTemperature => "°C of difference",
+            _ => self.unit(),
+        }
+    }
+
     /// What a kept value is multiplied by to stand in [`Parameter::unit`]: shares are shown in percent.
     pub fn shown_factor(self) -> f64 {
         if self == RoomHumidity { 100.0 } else { 1.0 }

@@ -54,7 +54,8 @@ impl System {
         format!("{}\u{a0}{}", super::round_sig(shift.value(kept), 3), shift.unit)
     }
 
-    /// What becomes of values kept in a unit, given by its symbol as figures carry it: `L`, `°C`, `°C a week`, `kPa`.
+    /// What becomes of values kept in a unit, given by its symbol as figures carry it: `L`, `°C`, `°C of difference`, `°C a week`,
+    /// `kPa`. A colour temperature in K stays.
     /// A unit that both systems use, or that is not known here, stays.
     pub fn of(self, unit: &str) -> Shift {
         let shift = |symbol: &str, factor: f64, offset: f64| Shift { unit: symbol.to_string(), factor, offset };
@@ -77,14 +78,28 @@ impl System {
         if let Some(whole) = whole {
             return whole;
         }
-        let end = [" a ", " an ", "/"].iter().filter_map(|joint| unit.find(joint)).min().unwrap_or(unit.len());
+        let end = [" a ", " an ", " of ", "/"].iter().filter_map(|joint| unit.find(joint)).min().unwrap_or(unit.len());
         let (what, rate) = unit.split_at(end);
-        let is_time = ["", " a day", " a week", " a month", " a year", " an hour", "/h", "/d", "/s", "/min", "/month"];
-        if !is_time.contains(&rate) {
+        // Of a rate as of a difference no zero is shifted.
+        let known = [
+            "",
+            " of difference",
+            " a day",
+            " a week",
+            " a month",
+            " a year",
+            " an hour",
+            "/h",
+            "/d",
+            "/s",
+            "/min",
+            "/month",
+        ];
+        if !known.contains(&rate) {
             return shift(unit, 1.0, 0.0);
         }
         let (symbol, factor) = match what {
-            "°C" | "K" => ("°F", 1.8),
+            "°C" => ("°F", 1.8),
             "L" => ("gal", 1.0 / LITRES_A_GALLON),
             "cm" => ("in", 1.0 / CM_AN_INCH),
             "m" => ("ft", 100.0 / CM_A_FOOT),
@@ -116,7 +131,7 @@ mod tests {
             ("cm/s", "in/s", 2.54, 1.0),
             ("°C", "°F", 37.77778, 100.0),
             ("°C a week", "°F a week", 0.5555556, 1.0),
-            ("K", "°F", 0.5555556, 1.0),
+            ("°C of difference", "°F of difference", 0.5555556, 1.0),
         ] {
             let shift = System::Us.of(unit);
             assert_eq!(shift.unit, shown);
@@ -126,9 +141,20 @@ mod tests {
 
     #[test]
     fn what_both_systems_use_stays() {
-        for unit in
-            ["dKH", "mg/L NO₃", "mL", "mL/L", "kWh", "EUR/kWh", "µmol/m²/s", "mol/m²/d", "1", "", "volumes an hour"]
-        {
+        for unit in [
+            "K",
+            "dKH",
+            "mg/L NO₃",
+            "mL",
+            "mL/L",
+            "kWh",
+            "EUR/kWh",
+            "µmol/m²/s",
+            "mol/m²/d",
+            "1",
+            "",
+            "volumes an hour",
+        ] {
             let shift = System::Us.of(unit);
             assert_eq!((shift.unit.as_str(), shift.is_none()), (unit, true));
         }

@@ -606,6 +606,13 @@ class Again:
             lived = re.fullmatch(r"(lived\.\S+|light\.[^.]+)\.dli", key)
             if of != tank or not lived or len(lamps) != 1:
                 continue
+            stretches = re.findall(r"(\d+) d × (\S+) × (\S+) h", row["numbers"])
+            if stretches:
+                # The lamp was set anew meanwhile: the mean over the days. The light is printed to four digits.
+                stretches = [[float(part) for part in stretch] for stretch in stretches]
+                light = sum(days * at_midday * hours for days, at_midday, hours in stretches)
+                self.same(tank, key, light / sum(days for days, _, _ in stretches) * 3600 / 1e6, 1e-3)
+                continue
             hours = re.search(r"× (\S+) h ×", row["numbers"]).group(1)
             setting = tables.setting(tank, lamps[0])
             if key.startswith("light."):

@@ -301,6 +301,29 @@ fn absurd_surveys_do_not_break_anything() {
     assert!(read.findings.tanks["."].lighting.dimming.is_none());
 }
 
+/// A dial's 60 % that gives 66 % of the light, beside 45 % at the survey's 50 %: 180 × 0.66 ∕ 0.45 = 264, and these are the
+/// numbers in the working, with both shares among the inputs.
+#[test]
+fn the_working_prints_the_shares_of_light_that_went_in() {
+    let c = colony(50, 10, 5, "");
+    let lamp = SETTINGS.replace("50 %", "60 %") + "dimming: {50 %: 45 %, 60 %: 66 %, 100 %: 100 %}\n";
+    let read = surveyed(&lamp, KNOWN, &[("colonies/c.yaml", &c)]);
+    read.is("light.c.par", 264.0);
+    let figure = read.figure("light.c.par");
+    assert_eq!(figure.method.substituted, "E = 180 × 1 × 0.66 ∕ 0.45 = 264 µmol/m²/s");
+    let shares: Vec<f64> = figure
+        .inputs
+        .iter()
+        .filter_map(|input| match input {
+            polypary::figures::Input::Root { label, value, .. } if label.contains("share of the lamp’s full light") => {
+                Some(*value)
+            }
+            _ => None,
+        })
+        .collect();
+    assert_eq!(shares, [0.66, 0.45]);
+}
+
 /// A colony that stood at a reading of 180 until the lamp was turned, and moved to one of 45 afterwards: it lived in 180
 /// times the level of its last day there over that of the survey, 50 over 50, ten hours with ramps of one hour: nine,
 /// 180 × 9 × 0.0036 = 5.832 mol. What it gets now is a figure of today: 45 × 60 ∕ 50 = 54.
@@ -314,6 +337,16 @@ fn a_colony_lived_in_the_light_of_its_earlier_place() {
     read.is("lived.c.2025-03-01.par", 180.0);
     read.is("lived.c.2025-03-01.dli", 5.832);
     read.is("light.c.par", 54.0);
+    // Turned up twenty days before it moved: 430 days at 180 and 20 at 216 are 181.6 in the mean, nine hours of it 5.8838 mol;
+    // the last day alone would be 216.
+    let twice = turned.replace("2026-05-25", "2026-05-05");
+    let read = surveyed(&twice, KNOWN, &[("colonies/c.yaml", c)]);
+    read.is("lived.c.2025-03-01.par", 181.6);
+    read.is("lived.c.2025-03-01.dli", 181.6 * 9.0 * 0.0036);
+    let figure = read.figure("lived.c.2025-03-01.dli");
+    assert_eq!(figure.method.substituted, "DLI = (430 d × 180 × 9 h + 20 d × 216 × 9 h) × 0.0036 ∕ 450 d");
+    assert!(figure.label.ends_with("mean from 2025-03-01 to 2026-05-24"), "{}", figure.label);
+    let read = surveyed(&turned, KNOWN, &[("colonies/c.yaml", c), ("colonies/d.yaml", gone)]);
     // Where the place was not written down, it is said what would tell.
     assert!(read.missing("lived.d.2025-03-01.dli").unwrap().contains("its place then"));
     assert!(read.findings.figures.get(".", "lived.c.2026-05-25.dli").is_none(), "it still stands there");

@@ -109,4 +109,32 @@ fn a_probe_that_drifts_is_found_beside_the_hand() {
     // Differences from +0.30 down to −0.80: the middle of twelve.
     assert!((probe.offset + 0.25).abs() < 1e-6, "{}", probe.offset);
     assert!((probe.differences[1].1 - 0.2).abs() < 1e-9);
+    // A difference of −0.25 °C is one of −0.45 °F: no zero is shifted (NIST SP 811, B.8: 1 °C of difference is 1.8 °F).
+    let offset = findings.figures.get(".", "sensor.probe.temperature.offset").unwrap();
+    let us = polypary::units::System::Us.of(&offset.unit);
+    assert_eq!((offset.unit.as_str(), us.unit.as_str()), ("°C of difference", "°F of difference"));
+    assert!((us.value(offset.value) + 0.45).abs() < 1e-6, "{}", us.value(offset.value));
+}
+
+/// The smallest change that shows is a difference as well: 1.96 √2 of the thermometer's 0.1 °C, 0.277 °C, are 0.499 °F and not 32.5.
+#[test]
+fn a_change_of_temperature_is_a_difference_in_every_unit() {
+    let mut log = String::new();
+    for week in 0..12i64 {
+        let date = date(2026, 4, 1).saturating_add(jiff::Span::new().days(7 * week));
+        log += &format!("{date} 20:10: {{temperature: {:.2}}}\n", 25.0 - 0.03 * week as f64);
+    }
+    let thermometer = "name: Stick\nkind: kit\nmeasures: temperature\nmethod: thermometer\nuncertainty: 0.1 °C\n";
+    let tank = TANK.replace("usual-kits: {", "usual-kits: {temperature: stick, ");
+    let findings = worked(&[
+        ("tank.yaml", &tank),
+        ("supplies/card.yaml", CARD),
+        ("supplies/drops.yaml", DROPS),
+        ("supplies/stick.yaml", thermometer),
+        ("log/2026.yaml", &log),
+    ])
+    .1;
+    let shows = findings.figures.get(".", "water.temperature.visible-change").unwrap();
+    let us = polypary::units::System::Us.of(&shows.unit);
+    assert!((us.value(shows.value) - 0.499).abs() < 1e-3, "{} {}", us.value(shows.value), us.unit);
 }

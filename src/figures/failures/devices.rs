@@ -275,7 +275,8 @@ fn chiller_on(desk: &Desk, device: &Device) -> Failure {
     failure.follows.push("It cools without end, and the heaters work against it.".into());
     let known = desk.balances().is_some_and(|balances| balances.side(Side::Likely).taken_by(&device.key).is_some());
     if known {
-        failure.harm = desk.cold_between(&|_| false, &|_| false, &|side| side.taken_by(&device.key).into_iter().collect());
+        failure.harm =
+            desk.cold_between(&|_| false, &|_| false, &|side| side.taken_by(&device.key).into_iter().collect());
         if failure.harm.is_none() {
             failure.follows.push("The heaters and pumps outdo it: the water does not come to its lower limit.".into());
         }

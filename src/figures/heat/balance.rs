@@ -176,13 +176,7 @@ impl Balances {
     }
 
     /// Where the water ends in the hot room, °C, as a bound: at most on the warm side, at least on the cold one.
-    pub fn ends_at(
-        &self,
-        label: &str,
-        side: Side,
-        given: Given,
-        graph: &mut Graph,
-    ) -> Bound {
+    pub fn ends_at(&self, label: &str, side: Side, given: Given, graph: &mut Graph) -> Bound {
         let balance = self.side(side);
         let watts = graph.linear("Heat given", "W", &given(balance));
         let inputs = balance.losses.inputs(self.still, balance.hot_room, &[watts]);

@@ -182,9 +182,9 @@ fn power_cut(bench: &Bench, balances: &Balances, figures: &mut Figures) {
     let label = "Hours until the lower limit with no power, likely";
     let inputs =
         bench.inputs(Side::Likely, bench.still, bench.room.coldest, &[bench.store, bench.target, bench.cold_limit]);
-    let node = figures.graph.compute(label, "h", &inputs, |x| {
-        if x[7] <= x[8] { 0.0 } else { hours_between(x, 0.0, x[6], x[7], x[8]) }
-    });
+    let node = figures
+        .graph
+        .compute(label, "h", &inputs, |x| if x[7] <= x[8] { 0.0 } else { hours_between(x, 0.0, x[6], x[7], x[8]) });
     let value = |node: NodeId| number(figures.graph.value(node));
     let numbers = format!(
         "{}, {} Wh/K, from {} to {} °C → {} h",

@@ -7,10 +7,11 @@ use super::survey::{SurveyMap, place, reading_uncertainty};
 use super::{ColonyLight, Figures, survey_of};
 use crate::figures::energy::hours_at_full;
 use crate::figures::figure::InputName;
-use crate::figures::graph::{Basis, NodeId, Root, Shape};
+use crate::figures::graph::{Basis, Graph, NodeId, Root, Shape};
 use crate::figures::inputs::{assumed, assumed_between, measured, number, set};
 use crate::record::colony::{Colony, Placement};
-use crate::record::{LightSurvey, Record, Tank};
+use crate::record::{Device, LightSurvey, Located, Record, Tank};
+use crate::science::dimming::DimmingCurve;
 
 /// Readings further away than this say nothing about a place.
 const FURTHEST_CM: f64 = 25.0;
@@ -49,8 +50,8 @@ pub(super) fn work_out(
             let Some(survey) = survey_of(tank, map) else {
                 return (found, None);
             };
-            let read = stand.and_then(|stand| Some((stand, read_at(survey, map, colony, stand, figures)?)));
-            let Some((stand, (read, inputs, nearest))) = read else {
+            let read = stand.and_then(|stand| read_at(survey, map, colony, stand, figures));
+            let Some((read, inputs, nearest)) = read else {
                 let what = format!(
                     "its place (`x`, `y` and `depth` in its placement) and readings within {FURTHEST_CM} cm of it"
                 );
@@ -59,9 +60,7 @@ pub(super) fn work_out(
             };
             found.survey = Some(survey.key.clone());
             found.nearest = Some(nearest);
-            let read = (read, inputs);
-            let level = "Lamp level now";
-            let par = carried_over(tank, survey, map, stand, read, (&par_key, &par_label, level), figures);
+            let par = carried_over(tank, (survey, map), record.as_of, (read, &inputs), (&par_key, &par_label), figures);
             (par, survey.lamp.value.clone())
         }
         (None, Some(surface)) => {
@@ -81,8 +80,22 @@ pub(super) fn work_out(
     (found, Some(par))
 }
 
+/// Mol of photons from micromoles a second, in an hour.
+pub(super) const MOL_AN_HOUR: f64 = 3600.0 / 1e6;
+
+/// What to record where a lamp's hours are not known.
+pub(super) const NEEDS_SCHEDULE: &str = "`schedule: 10:00 to 19:30, ramp 60 min` in the lamp's settings";
+
+/// Hours at the plateau of a lamp as it was set on a day, none without a schedule.
+pub(super) fn hours_on(lamp: &Device, on: Date, graph: &mut Graph) -> Option<NodeId> {
+    let schedule = lamp.settings.at(on)?.value.schedule.as_ref()?;
+    let hours = hours_at_full(Some(&schedule.value));
+    let label = "Hours at the plateau that carry the same light, ramps by area";
+    Some(set(graph, label, hours, "h", &schedule.place))
+}
+
 /// Adds the light that reaches a place in a day, from that at the plateau and the lamp's hours on that day.
-pub(super) fn by_the_day(
+fn by_the_day(
     tank: &Tank,
     lamp: &str,
     on: Date,
@@ -90,16 +103,12 @@ pub(super) fn by_the_day(
     (key, label): (&str, &str),
     figures: &mut Figures,
 ) -> bool {
-    let settings = tank.devices[lamp].settings.at(on).map(|stretch| &stretch.value);
-    let Some(schedule) = settings.and_then(|settings| settings.schedule.as_ref()) else {
-        figures.miss(&tank.key, key, label, "`schedule: 10:00 to 19:30, ramp 60 min` in the lamp's settings");
+    let Some(hours) = hours_on(&tank.devices[lamp], on, &mut figures.graph) else {
+        figures.miss(&tank.key, key, label, NEEDS_SCHEDULE);
         return false;
     };
-    let hours = hours_at_full(Some(&schedule.value));
     let graph = &mut figures.graph;
-    let hours =
-        set(graph, "Hours at the plateau that carry the same light, ramps by area", hours, "h", &schedule.place);
-    let dli = graph.compute(label, "mol/m²/d", &[par, hours], |x| x[0] * x[1] * 0.0036);
+    let dli = graph.compute(label, "mol/m²/d", &[par, hours], |x| x[0] * x[1] * MOL_AN_HOUR);
     let numbers = format!("DLI = {} × {} h × 0.0036", number(graph.value(par)), number(graph.value(hours)));
     figures
         .define(&tank.key, key, label)
@@ -109,19 +118,45 @@ pub(super) fn by_the_day(
     true
 }
 
+/// Light at a colony on a day, carried over from a survey, with what it takes to explain it.
+pub(super) struct Carried {
+    pub par: NodeId,
+    pub formula: String,
+    pub numbers: String,
+    pub inputs: Vec<NodeId>,
+    pub notes: Vec<String>,
+}
+
+/// Since the survey lens and glass may have grown dull.
+pub(super) fn clean(graph: &mut Graph) -> NodeId {
+    assumed(
+        graph,
+        "Lens and glass since the survey",
+        1.0,
+        0.05,
+        "1",
+        "dust and salt film since the survey cost 5 % or so (common practice, no source)",
+    )
+}
+
+/// What a lamp gives at a level, as a share of its full light, by its measured dimming.
+pub(super) fn share_of_full(graph: &mut Graph, of: &str, level: NodeId, curve: &Located<DimmingCurve>) -> NodeId {
+    let level = graph.value(level);
+    let label = format!("{of}, {} %: share of the lamp’s full light", number(100.0 * level));
+    set(graph, &label, curve.value.light(level), "1", &curve.place)
+}
+
 /// From the survey's level to that of the day.
-pub(super) fn carried_over(
+pub(super) fn carry(
     tank: &Tank,
-    survey: &LightSurvey,
-    map: &SurveyMap,
-    stand: Stand,
-    (read, read_inputs): (NodeId, Vec<NodeId>),
-    (key, label, level_label): (&str, &str, &str),
-    figures: &mut Figures,
-) -> NodeId {
+    (survey, map): (&LightSurvey, &SurveyMap),
+    on: Date,
+    (read, read_inputs, clean): (NodeId, &[NodeId], NodeId),
+    (label, level_label): (&str, &str),
+    graph: &mut Graph,
+) -> Carried {
     let lamp = &tank.devices[&survey.lamp.value];
-    let settings = lamp.settings.at(stand.on);
-    let graph = &mut figures.graph;
+    let settings = lamp.settings.at(on);
     let label_then = format!("Lamp level at the survey of {}", survey.on.value);
     let level_then = set(graph, &label_then, survey.level.value, "1", &survey.level.place);
     let level_now = match settings.and_then(|stretch| stretch.value.level.as_ref()) {
@@ -131,15 +166,6 @@ pub(super) fn carried_over(
     let height_then = survey.height.as_ref().map(|height| height.value.value);
     let height_now = settings.and_then(|s| s.value.height.as_ref()).map(|height| height.value.value);
     let raised = matches!((height_then, height_now), (Some(then), Some(now)) if (then - now).abs() > 1.0);
-    let clean = assumed(
-        graph,
-        "Lens and glass since the survey",
-        1.0,
-        0.05,
-        "1",
-        "dust and salt film since the survey cost 5 % or so (common practice, no source)",
-    );
-    let curve = lamp.dimming.as_ref().map(|curve| curve.value.clone()).unwrap_or_default();
     let moved = match (height_then, height_now) {
         (Some(then), Some(now)) if raised && then > 0.0 && now > 0.0 => {
             // A point in the open loses by the square of distance, a lamp over a light pipe nothing.
@@ -155,17 +181,22 @@ pub(super) fn carried_over(
         }
         _ => graph.exact(1.0),
     };
-    let nodes = [read, map.conversion.node, level_now, level_then, clean, moved];
-    let par = graph.compute(label, "µmol/m²/s", &nodes, move |x| {
-        x[0] * x[1] * curve.light(x[2]) / curve.light(x[3]) * x[4] * x[5]
-    });
+    // What stands in the working is what was put in: the shares of full light where the dimming is known.
+    let shares = match &lamp.dimming {
+        Some(curve) => [(level_label, level_now), (&label_then, level_then)]
+            .map(|(of, level)| share_of_full(graph, of, level, curve)),
+        None => [level_now, level_then],
+    };
+    let nodes = [read, map.conversion.node, shares[0], shares[1], clean, moved];
+    let par = graph.compute(label, "µmol/m²/s", &nodes, |x| x[0] * x[1] * x[2] / x[3] * x[4] * x[5]);
     let value = |node: NodeId| number(graph.value(node));
     let numbers = format!(
-        "E = {} × {} × {} ∕ {} = {} µmol/m²/s",
+        "E = {} × {} × {} ∕ {}{} = {} µmol/m²/s",
         value(read),
         value(map.conversion.node),
-        value(level_now),
-        value(level_then),
+        value(shares[0]),
+        value(shares[1]),
+        if raised { format!(" × {}", value(moved)) } else { String::new() },
         value(par)
     );
     let level_words =
@@ -175,24 +206,46 @@ pub(super) fn carried_over(
         map.conversion.symbol,
         if raised { " · f(height)" } else { "" }
     );
-    let level_differs = graph.value(level_now) != graph.value(level_then);
+    let mut inputs = [read_inputs, &map.conversion.inputs, &[level_now, level_then]].concat();
+    if lamp.dimming.is_some() {
+        inputs.extend(shares);
+    }
+    inputs.push(clean);
+    let mut notes: Vec<String> = Vec::new();
+    if raised {
+        inputs.push(moved);
+        notes.push("the lamp hangs at another height than in the survey: survey again".into());
+    }
+    if graph.value(level_now) != graph.value(level_then) && lamp.dimming.is_none() {
+        notes.push("light is taken to follow the lamp’s level in proportion; `dimming:` of the lamp, read at one place, would tell".into());
+    }
+    notes.extend(map.conversion.notes.iter().map(|note| note.to_string()));
+    Carried { par, formula, numbers, inputs, notes }
+}
+
+/// The sources of light carried over from a survey.
+pub(super) const CARRIED: [&str; 2] = ["shepard_1968", "common-practice"];
+
+/// Adds light carried over to a day.
+fn carried_over(
+    tank: &Tank,
+    of: (&LightSurvey, &SurveyMap),
+    on: Date,
+    (read, read_inputs): (NodeId, &[NodeId]),
+    (key, label): (&str, &str),
+    figures: &mut Figures,
+) -> NodeId {
+    let clean = clean(&mut figures.graph);
+    let read = (read, read_inputs, clean);
+    let carried = carry(tank, of, on, read, (label, "Lamp level now"), &mut figures.graph);
     let mut built = figures
         .define(&tank.key, key, label)
-        .method(formula, numbers, &["shepard_1968", "common-practice"])
-        .inputs(&read_inputs)
-        .inputs(&map.conversion.inputs)
-        .inputs(&[level_now, level_then, clean]);
-    if raised {
-        built = built.inputs(&[moved]);
-        built = built.note("the lamp hangs at another height than in the survey: survey again");
+        .method(carried.formula, carried.numbers, &CARRIED)
+        .inputs(&carried.inputs);
+    for note in carried.notes {
+        built = built.note(note);
     }
-    if level_differs && lamp.dimming.is_none() {
-        built = built.note("light is taken to follow the lamp’s level in proportion; `dimming:` of the lamp, read at one place, would tell");
-    }
-    for note in &map.conversion.notes {
-        built = built.note(note.clone());
-    }
-    built.finish(par)
+    built.finish(carried.par)
 }
 
 /// The survey's light at a colony, in the survey's unit: the reading taken at it, else the map at its place. The nodes

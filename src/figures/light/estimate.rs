@@ -1,6 +1,7 @@
 //! Light without a meter: from what the maker states, spread over the footprint and through the water, with an honest
 //! width.
 
+use super::colony::share_of_full;
 use super::{Figures, lamps, spectrum};
 use crate::figures::figure::InputName;
 use crate::figures::graph::NodeId;
@@ -78,7 +79,6 @@ pub(super) fn surface(record: &Record, tank: &Tank, figures: &mut Figures) -> Op
         inputs.extend([watts, each]);
         (graph.compute("Photons of the lamp", "µmol/s", &[watts, each], |x| x[0] * x[1]), "P · n")
     };
-    let curve = lamp.dimming.as_ref().map(|curve| curve.value.clone()).unwrap_or_default();
     let level = match settings.and_then(|settings| settings.level.as_ref()) {
         Some(level) => {
             let node = set(graph, "Lamp level", level.value, "1", &level.place);
@@ -86,6 +86,15 @@ pub(super) fn surface(record: &Record, tank: &Tank, figures: &mut Figures) -> Op
             node
         }
         None => graph.exact(1.0),
+    };
+    // What stands in the working is what was put in.
+    let share = match &lamp.dimming {
+        Some(curve) => {
+            let node = share_of_full(graph, "Lamp level", level, curve);
+            inputs.push(node);
+            node
+        }
+        None => level,
     };
     let reaches = assumed_between(
         graph,
@@ -98,21 +107,23 @@ pub(super) fn surface(record: &Record, tank: &Tank, figures: &mut Figures) -> Op
     let [length, width, _] = size.value;
     let area = measured(graph, "Footprint", length * width / 1e4, 0.02 * length * width / 1e4, "m²", &size.place);
     inputs.extend([reaches, area]);
-    let node = graph.compute(label, "µmol/m²/s", &[photons, level, reaches, area], move |x| {
-        x[0] * curve.light(x[1]) * x[2] / x[3]
-    });
+    let node = graph.compute(label, "µmol/m²/s", &[photons, share, reaches, area], |x| x[0] * x[1] * x[2] / x[3]);
     let value = |node: NodeId| number(graph.value(node));
     let numbers = format!(
         "E = {} µmol/s × {} × {} ∕ {} m² = {} µmol/m²/s",
         value(photons),
-        value(level),
+        value(share),
         value(reaches),
         value(area),
         value(node)
     );
     figures
         .define(&tank.key, KEY, label)
-        .method(format!("E = {formula} · level · share ∕ A"), numbers, &sources)
+        .method(
+            format!("E = {formula} · {} · share ∕ A", if lamp.dimming.is_some() { "g(level)" } else { "level" }),
+            numbers,
+            &sources,
+        )
         .inputs(&inputs)
         .note("the mean over the surface: brighter under the lamp, darker in the corners")
         .note("a survey with a borrowed quantum meter would make this sure to 10 %")

@@ -145,8 +145,7 @@ pub fn limits(tank: &Tank, normal: &Normal, on: Date) -> Limits {
     // Where the keeper has said from where on harm begins, that counts.
     let said = tank.limits.get(&Parameter::Temperature).map(|limit| limit.value);
     let end = |value: Option<f64>, usual: f64| value.filter(|value| value.is_finite()).unwrap_or(usual);
-    let (call_cold, call_hot) =
-        (end(said.map(|limit| limit.low), CALL.0), end(said.map(|limit| limit.high), CALL.1));
+    let (call_cold, call_hot) = (end(said.map(|limit| limit.low), CALL.0), end(said.map(|limit| limit.high), CALL.1));
     let band = tank.bands.get(&Parameter::Temperature).and_then(|band| band.at(on)).map(|stretch| stretch.value);
     let highs = [band.map(|band| band.high), normal.temperature.map(|range| range.high)];
     let lows = [band.map(|band| band.low), normal.temperature.map(|range| range.low)];

@@ -4,8 +4,8 @@ use super::Desk;
 use super::fit;
 use super::visit;
 use super::words::Html;
-use crate::figures::stay::TopUp;
 use crate::figures::heat::model::LONGEST_HOURS;
+use crate::figures::stay::TopUp;
 use crate::figures::stay::warmth::{CUT, STRANDED, STUCK, UNHEATED};
 use crate::pages::sitter::model::*;
 use crate::record::equipment::{Forgets, PowerUp, Schedule};
@@ -320,11 +320,7 @@ fn cold(desk: &Desk) -> SitterCase {
     let again = desk.bound(UNHEATED).map_or(READ_AGAIN, |hours| (hours / 2.0).clamp(0.5, READ_AGAIN));
     SitterCase {
         title: words.fill("case_cold", &[("cold", &reader.temperature(limits.cold))]),
-        steps: vec![
-            first,
-            words.get("cold_2").into(),
-            words.fill("cold_3", &[("time", &reader.at_least(again))]),
-        ],
+        steps: vec![first, words.get("cold_2").into(), words.fill("cold_3", &[("time", &reader.at_least(again))])],
         stop: words.fill("cold_stop", &[("alarm", &reader.temperature(limits.call_cold))]),
         ..SitterCase::default()
     }
