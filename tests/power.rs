@@ -386,7 +386,7 @@ fn a_chiller_that_sticks_is_timed_where_its_cooling_is_known() {
     // less what volume (5 %), room and watts leave open: 0.453 h for the fastest, on to the tenth below.
     assert_eq!(strong.by, HarmBy::Cold);
     let least = strong.at_least.unwrap();
-    assert!(least < 3.0 * 85.1 / (500.0 - 115.0) && least >= 0.4, "{strong:?}");
+    assert!((0.4..3.0 * 85.1 / (500.0 - 115.0)).contains(&least), "{strong:?}");
     let unknown = with("---\nname: Box\n---\n");
     assert_eq!(unknown.harm.map(|harm| harm.at_least), Some(None));
     assert!(unknown.follows.join(" ").contains("`cooling: 250 W`"));
