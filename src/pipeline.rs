@@ -381,11 +381,8 @@ pub fn due(record: &Record, findings: &Findings) -> Vec<String> {
             let Some(by) = ask.by.as_ref().filter(|by| by.value <= record.as_of) else {
                 continue;
             };
-            let answered = tank
-                .entries
-                .iter()
-                .filter_map(|entry| entry.answer.as_ref())
-                .any(|answer| answer.to.value == ask.what.value || ask.id.as_ref() == Some(&answer.to.value));
+            let answered =
+                tank.entries.iter().filter_map(|entry| entry.answer.as_ref()).any(|answer| answer.is_to(ask));
             if !answered {
                 let place = &ask.what.place;
                 lines.push(format!(

@@ -140,6 +140,13 @@ pub struct Answer {
     pub say: String,
 }
 
+impl Answer {
+    /// An answer names its question by id or by its words.
+    pub fn is_to(&self, question: &Question) -> bool {
+        self.to.value == question.what.value || question.id.as_ref() == Some(&self.to.value)
+    }
+}
+
 /// A photo shown in an entry.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PhotoUse {

@@ -33,6 +33,7 @@ pub use entry::{Entry, Lane, Reading};
 pub use equipment::{Device, Role, SpecSheet};
 pub use parameter::Parameter;
 pub use parse::log::{bound_word, ion_value};
+pub use photos::shows_tank;
 pub use site::{Site, SiteAddress};
 pub use story::{Chapter, Photo, Video};
 pub use supply::Supply;

@@ -7,7 +7,7 @@ use jiff::civil::{Date, DateTime};
 use super::fields::Context;
 use super::parse::story::Caption;
 use super::story::Photo;
-use super::{Located, Record};
+use super::{Located, Record, Tank};
 use crate::diagnostic::{Kind, Place, nearest};
 use crate::read::{DocumentKind, Folder};
 
@@ -50,15 +50,18 @@ pub fn gather(folder: &Folder, context: &mut Context) -> BTreeMap<String, Photo>
 }
 
 /// What is said of a photo where it is named: by an entry, by a colony or with its size, by a device. `photos/captions.yaml`
-/// speaks first; who is on it adds up.
+/// speaks first.
 pub fn tell(record: &mut Record) {
     let mut told: Vec<(String, Caption)> = Vec::new();
+    let main = record.main_tank().map(|tank| tank.key.clone());
     for tank in record.tanks.values() {
+        // A picture that names nothing shows the tank in whose log it stands; of the main one that goes without saying.
+        let whole = || (Some(&tank.key) != main.as_ref()).then(|| tank.key.clone()).into_iter().collect();
         for entry in &tank.entries {
             told.extend(entry.photos.iter().map(|used| {
                 let caption = Caption {
                     caption: used.caption.clone(),
-                    of: used.of.clone(),
+                    of: if used.of.is_empty() { whole() } else { used.of.clone() },
                     view: used.view.clone(),
                     lamp: used.lamp.clone(),
                     on: Some(entry.when.date()),
@@ -70,6 +73,7 @@ pub fn tell(record: &mut Record) {
         let devices = tank.devices.iter();
         told.extend(devices.filter_map(|(key, device)| Some((device.photo.as_ref()?.value.clone(), of(key)))));
     }
+    let by_colonies = told.len();
     for (key, colony) in &record.colonies {
         let portrait = colony.photo.iter().map(|photo| (photo, None));
         let measured = colony.sizes.iter().filter_map(|size| Some((size.photo.as_ref()?, Some(size.on))));
@@ -78,19 +82,34 @@ pub fn tell(record: &mut Record) {
             (photo.value.clone(), caption)
         }));
     }
-    for (named, told) in told {
+    for (number, (named, told)) in told.into_iter().enumerate() {
         let Some(path) = find(&record.photos, &named).map(|photo| photo.path.clone()) else { continue };
         let Some(photo) = record.photos.get_mut(&path) else { continue };
         photo.caption = photo.caption.take().or(told.caption);
         photo.view = photo.view.take().or(told.view);
         photo.lamp = photo.lamp.take().or(told.lamp);
         photo.date = photo.date.or(told.on);
+        // A size may be taken from a picture of the whole tank, or of a neighbour.
+        if number >= by_colonies && (photo.view.as_deref() == Some("front") || !photo.of.is_empty()) {
+            continue;
+        }
         for who in told.of {
             if !photo.of.contains(&who) {
                 photo.of.push(who);
             }
         }
     }
+}
+
+/// Whether a photo belongs to a tank: it names the tank, something that stood in it on that day, or, of the main tank, nothing.
+pub fn shows_tank(record: &Record, tank: &Tank, photo: &Photo) -> bool {
+    let is_main = record.main_tank().is_some_and(|main| main.key == tank.key);
+    let stood_here = |name: &String| {
+        let placement = record.colonies.get(name).and_then(|colony| colony.placement_on(photo.date?));
+        placement.is_some_and(|placement| placement.tank.value == tank.key)
+    };
+    let names_it = |name: &String| *name == tank.key || tank.device(name).is_some() || stood_here(name);
+    (is_main && photo.of.is_empty()) || photo.of.iter().any(names_it)
 }
 
 /// Marks the photos that nothing but the private plan for a sitter names. A photo that nothing names was put among the

@@ -269,6 +269,11 @@ impl Tank {
         days_between(self.started.value, on)
     }
 
+    /// What an answer answers.
+    pub fn question_of(&self, answer: &super::entry::Answer) -> Option<&super::entry::Question> {
+        self.entries.iter().filter_map(|entry| entry.ask.as_ref()).find(|ask| answer.is_to(ask))
+    }
+
     pub fn device(&self, name: &str) -> Option<&Device> {
         self.devices.get(name)
     }

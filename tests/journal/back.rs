@@ -98,8 +98,9 @@ fn two_dates_stand_side_by_side_as_each_was() {
         "Taken 12 April 2025, 20 days before that date.",
         "Taken on that day.",
         // equipment/lamp.yaml: 55 % before 10 May 2025, 80 % from then on, 22 and 27 cm over the water.
-        "Level 55 % 80 % changed",
-        "Height over the water 22 cm 27 cm changed",
+        "LED bar over the tank , level 55 % 80 %",
+        "LED bar over the tank , height over the water 22 cm 27 cm",
+        "Came in between Battery air pump (3 May 2025) , Dosing pump, three heads (7 June 2025)",
     ] {
         assert!(read.contains(wanted), "{wanted}: {read}");
     }
@@ -107,6 +108,35 @@ fn two_dates_stand_side_by_side_as_each_was() {
     let anniversaries: Vec<&String> =
         example().keys().filter(|path| path.starts_with("compare/") && path.contains("-09-21-to-")).collect();
     assert_eq!(anniversaries, ["compare/2024-09-21-to-2025-09-21.html", "compare/2025-09-21-to-2026-09-21.html"]);
+}
+
+/// A video's page begins with what was to be seen then and is today; what has left the tank has no settings of today; an answer
+/// stands with its question.
+#[test]
+fn a_video_shows_what_differs_and_nothing_of_what_is_gone() {
+    let text = page(example(), "video/first-half-year.html");
+    let read = words(text);
+    let seen = read.split("Chapter marks Where to read on").next().unwrap();
+    assert!(seen.contains("12 April 2025 203 days after the first fill"), "{seen}");
+    assert!(seen.contains("Taken on that day.") && seen.contains("10 October 2026"), "{seen}");
+    let settings = read.split("Settings as filmed").nth(1).unwrap().split("Figures as filmed").next().unwrap();
+    // equipment/lamp.yaml and equipment/heater-sump.yaml.
+    assert!(settings.contains("LED bar over the tank , level 55 % 75 %"), "{settings}");
+    assert!(settings.contains("Taken out since Heater in the sump, the first (28 November 2025)"), "{settings}");
+    assert!(!settings.contains("Heater in the sump, the first ,"), "{settings}");
+    assert!(!read.contains("Answered:"), "{read}");
+    let rust = words(page(example(), "compare/2025-09-21-to-2026-09-21.html"));
+    assert!(rust.contains("? No. Caps dry, paint whole."), "{rust}");
+}
+
+/// The jar has no photographs of its own, and none of the other tank's.
+#[test]
+fn a_year_counts_the_photos_of_its_own_tank() {
+    assert!(!words(page(example(), "jar/year/2026.html")).contains("Photographed"));
+    let of_2025 = words(page(example(), "year/2025.html"));
+    let taken = fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("example-tank/photos")).unwrap();
+    let taken = taken.filter(|file| file.as_ref().unwrap().file_name().to_string_lossy().starts_with("2025-")).count();
+    assert!(of_2025.contains(&format!("Photographed {taken} photos")), "{taken}: {of_2025}");
 }
 
 #[test]

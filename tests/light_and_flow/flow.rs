@@ -122,7 +122,11 @@ fn a_sump_that_would_flood_is_a_danger_to_people() {
 fn a_tank_without_a_sump_has_nothing_that_runs_back() {
     let read = with_pump("", "head: 1 m\n", &[]);
     assert!(read.findings.tanks["."].movement.drain.is_none());
-    assert!(cautions::raise(&read.record, &read.findings, Reader::House).iter().all(|caution| caution.key != "flood.drain-back"));
+    assert!(
+        cautions::raise(&read.record, &read.findings, Reader::House)
+            .iter()
+            .all(|caution| caution.key != "flood.drain-back")
+    );
 }
 
 #[test]

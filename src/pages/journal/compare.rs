@@ -5,12 +5,11 @@ use std::collections::BTreeSet;
 use jiff::ToSpan;
 use jiff::civil::Date;
 
-use super::gear::{device_link, setting_rows, side_by_side};
+use super::settings::{self, Until};
 use super::then::Dates;
 use super::view::*;
 use super::{since, story};
 use crate::pages::model::back::*;
-use crate::pages::model::equipment::FilmedRow;
 use crate::pages::model::story::ThenNow;
 use crate::pages::model::*;
 use crate::record::{Photo as Taken, Record, days_between};
@@ -129,7 +128,6 @@ fn page(view: &View, pair: &Wanted, before: &View, after: &View) -> ComparePage 
         .zip(photos)
         .map(|((then, date), found)| side(then, date, pair, found))
         .collect();
-    let (devices, unchanged) = devices(view, before, after);
     let mut figures = story::rows(Some(before), after);
     if let Some(colony) = &pair.colony {
         for (what, label) in [("par", "Light at it"), ("dli", "Light at it in a day")] {
@@ -153,13 +151,24 @@ fn page(view: &View, pair: &Wanted, before: &View, after: &View) -> ComparePage 
         photo_note: photo_note(photos),
         sides,
         figures,
-        devices,
-        unchanged,
+        settings: settings::between(view, pair.from, pair.to, Until::Later),
         between: between(after, pair.from),
         corrections: since::corrections(view, pair.from),
         previous: None,
         next: None,
     }
+}
+
+/// The tank on a day beside its newest picture; nothing where no picture shows it.
+pub fn filmed_sides(view: &View, filmed: Date) -> Vec<CompareSide> {
+    let today = view.record.as_of;
+    let pair = Wanted { from: filmed, to: today, title: String::new(), colony: None, is_anniversary: false };
+    let [Some(before), Some(after)] = nearest_photos(view, &pair) else { return Vec::new() };
+    let mut sides = vec![side(view, filmed, &pair, Some(before))];
+    if after.path != before.path {
+        sides.push(side(view, today, &pair, Some(after)));
+    }
+    sides
 }
 
 /// Of the colony, or of the whole tank from the front; the nearest to each date, the earlier where two are as near.
@@ -251,58 +260,10 @@ fn photo_note(photos: [Option<&Taken>; 2]) -> String {
     notes.join(" ")
 }
 
-fn devices(view: &View, before: &View, after: &View) -> (Vec<CompareDevice>, String) {
-    let keys: BTreeSet<&String> = before
-        .tank
-        .devices_at(before.record.as_of)
-        .chain(after.tank.devices_at(after.record.as_of))
-        .map(|device| &device.key)
-        .collect();
-    let (mut found, mut alike) = (Vec::new(), Vec::new());
-    for key in keys {
-        let (rows, sentence) = settings(before, after, key);
-        let Some(device) = view.tank.device(key) else { continue };
-        if rows.iter().any(|row| row.changed) {
-            found.push(CompareDevice { device: device_link(view, key), rows, sentence });
-        } else {
-            alike.push(device.name.value.clone());
-        }
-    }
-    let unchanged =
-        if alike.is_empty() { String::new() } else { format!("Set alike on both dates: {}.", list(&alike, 40)) };
-    (found, unchanged)
-}
-
 /// What happened after a date and what is gone since, as the record stood at the other.
 fn between(after: &View, from: Date) -> Vec<DatedText> {
     let mut found = since::happened(after, from);
     found.extend(since::losses(after, from));
     found.sort_by(|a, b| (&a.date.iso, &a.text).cmp(&(&b.date.iso, &b.text)));
     found
-}
-
-/// One device on both dates, and what came of it in between.
-fn settings(before: &View, after: &View, key: &str) -> (Vec<FilmedRow>, String) {
-    let on = |view: &View| {
-        let device = view.tank.device(key).filter(|device| device.in_service_on(view.record.as_of))?;
-        Some(device.settings.at(view.record.as_of).map(|set| setting_rows(view, &set.value)).unwrap_or_default())
-    };
-    match (on(before), on(after)) {
-        (Some(then), Some(now)) => {
-            let rows = side_by_side(then, now);
-            let changed = rows.iter().filter(|row| row.changed).count();
-            let words = super::water::counted(changed, "setting differs", "settings differ");
-            (rows, sentence(&sentence_case(&words)))
-        }
-        (then, now) => {
-            let word = |is_there: bool| if is_there { "in use" } else { "not in use" }.to_string();
-            let row = FilmedRow {
-                label: "In the tank".into(),
-                filmed: word(then.is_some()),
-                today: word(now.is_some()),
-                changed: true,
-            };
-            (vec![row], if now.is_some() { "Came in between.".into() } else { "Went in between.".into() })
-        }
-    }
 }

@@ -209,6 +209,11 @@ pub fn history(view: &View, device: &Device) -> Vec<SettingSince> {
 /// A device's settings on one day beside today's.
 pub fn filmed_rows(view: &View, device: &Device, filmed: Date) -> Option<(Vec<FilmedRow>, String)> {
     let then = setting_rows(view, &device.settings.at(filmed)?.value);
+    if let Some(end) = device.out_of_service.as_ref().filter(|end| end.value <= view.record.as_of) {
+        let gone = format!("Taken out of service on {}.", date_text(end.value).text);
+        let today = then.iter().map(|(label, _)| (label.clone(), "not in use".to_string())).collect();
+        return Some((side_by_side(then, today), gone));
+    }
     let today =
         device.settings.at(view.record.as_of).map(|stretch| setting_rows(view, &stretch.value)).unwrap_or_default();
     let rows = side_by_side(then, today);

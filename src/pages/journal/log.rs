@@ -365,11 +365,8 @@ pub fn questions(view: &View) -> Vec<QuestionRow> {
     let mut rows = Vec::new();
     for (index, entry) in view.tank.entries.iter().enumerate() {
         let Some(ask) = &entry.ask else { continue };
-        let is_answer = |answer: &crate::record::entry::Answer| {
-            answer.to.value == ask.what.value || ask.id.as_ref() == Some(&answer.to.value)
-        };
         let answer = view.tank.entries.iter().enumerate().skip(index).find_map(|(later, entry)| {
-            let answer = entry.answer.as_ref().filter(|answer| is_answer(answer))?;
+            let answer = entry.answer.as_ref().filter(|answer| answer.is_to(ask))?;
             let shown = model::Answer {
                 text: answer.say.clone(),
                 on: date_text(entry.date()),

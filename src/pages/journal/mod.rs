@@ -28,6 +28,7 @@ mod power;
 mod promises;
 mod reference;
 mod review;
+mod settings;
 mod since;
 mod story;
 mod survey;

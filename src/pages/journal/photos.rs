@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::gear::device_link;
+use super::settings::joined;
 use super::view::*;
 use crate::pages::model::photos::*;
 use crate::pages::model::*;
@@ -127,17 +128,6 @@ fn page(views: &[View], photos: &[&story::Photo], place: usize, found: &story::P
     let mut page = Page::new(href(&found.path), "photos", name, description, PageBody::Photo(Box::new(body)));
     page.trail = vec![PlaceLink::new("Photographs", SHEET)];
     page
-}
-
-fn joined(links: Vec<PlaceLink>) -> Vec<Run> {
-    let mut runs = Vec::new();
-    for (place, link) in links.into_iter().enumerate() {
-        if place > 0 {
-            runs.push(Run::text(", "));
-        }
-        runs.push(Run { text: link.text, href: link.href, ..Run::default() });
-    }
-    runs
 }
 
 fn facts(views: &[View], found: &story::Photo) -> Vec<Fact> {

@@ -11,7 +11,7 @@ use crate::pages::model::back::*;
 use crate::pages::model::log::YearCard;
 use crate::pages::model::*;
 use crate::record::colony::EndKind;
-use crate::record::{Lane, Photo as Taken, days_between};
+use crate::record::{Lane, Photo as Taken, days_between, shows_tank};
 
 fn path(year: i16) -> String {
     format!("year/{year}.html")
@@ -214,14 +214,17 @@ fn short(view: &View, number: i16, sums: &Year, lost: usize) -> Vec<Fact> {
         }
         facts.push(fact("Upkeep", runs, figures::Basis::Computed));
     }
-    facts.push(Fact::new("Photographed", photographed(view, number)));
+    if !photos_of(view, number).is_empty() {
+        facts.push(Fact::new("Photographed", photographed(view, number)));
+    }
     facts
 }
 
 /// Photos taken in the year, by time.
 fn photos_of<'a>(view: &View<'a>, number: i16) -> Vec<&'a Taken> {
     let of_year = |photo: &&Taken| photo.date.is_some_and(|date| date.year() == number && date <= view.record.as_of);
-    super::photos::in_order(view.record).into_iter().filter(of_year).collect()
+    let of_tank = |photo: &&Taken| shows_tank(view.record, view.tank, photo);
+    super::photos::in_order(view.record).into_iter().filter(of_year).filter(of_tank).collect()
 }
 
 /// How often each colony was photographed; all of those that share the first place.

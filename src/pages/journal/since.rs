@@ -17,7 +17,10 @@ pub fn happened(view: &View, date: Date) -> Vec<DatedText> {
             tell(sentence_case(&event.what.value));
         }
         if let Some(answer) = &entry.answer {
-            tell(format!("Answered: {}", answer.say));
+            let asked = view.tank.question_of(answer).map_or(answer.to.value.as_str(), |ask| ask.what.value.as_str());
+            let asked = asked.trim();
+            let stop = if asked.ends_with(['?', '.', '!', ':']) { "" } else { ":" };
+            tell(format!("{asked}{stop} {}", answer.say));
         }
     }
     found

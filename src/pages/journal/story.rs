@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use jiff::civil::Date;
 
+use super::settings::{self, Until};
 use super::since;
 use super::then::Dates;
 use super::video;
@@ -168,7 +169,7 @@ pub fn pages(view: &View, then: &Dates) -> Vec<Page> {
             photo: chapter.photo.as_ref().and_then(|photo| view.photo(&photo.value)),
             prose: markdown(view, &chapter.prose, &path),
             then_and_now: on.map(|on| rows(then.view(view, on).as_ref(), view)).unwrap_or_default(),
-            devices: on.map(|on| video::devices(view, on)).unwrap_or_default(),
+            settings: on.map(|on| settings::between(view, on, view.record.as_of, Until::Today)),
             losses: on.map(|on| since::losses(view, on)).unwrap_or_default(),
             since_then: on.map(|on| since::happened(view, on)).unwrap_or_default(),
             photos: on.map(|on| photos_around(view, on, chapter)).unwrap_or_default(),

@@ -141,7 +141,7 @@ pub fn time_text(when: DateTime) -> String {
 
 pub fn ago(from: Date, as_of: Date) -> String {
     match days_between(from, as_of) {
-        0 => "that day".into(),
+        0 => "today".into(),
         1 => "a day ago".into(),
         days if days > 0 => format!("{days} days ago"),
         -1 => "in a day".into(),

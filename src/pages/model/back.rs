@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::equipment::FilmedRow;
+use super::equipment::SettingsThen;
 use super::log::YearCard;
 use super::parts::*;
 use super::story::ThenNow;
@@ -86,10 +86,8 @@ pub struct ComparePage {
     /// What may mislead the eye between the two photos.
     pub photo_note: String,
     pub figures: Vec<ThenNow>,
-    /// Devices whose settings differ, or that are on one side only.
-    pub devices: Vec<CompareDevice>,
-    /// What was set alike on both dates.
-    pub unchanged: String,
+    /// How the devices were set on both dates.
+    pub settings: SettingsThen,
     /// Losses, faults, arrivals and answers between the two dates.
     pub between: Vec<DatedText>,
     /// Corrections since the earlier date.
@@ -109,14 +107,6 @@ pub struct CompareSide {
     pub off: String,
     /// Sizes and light of the colony, where the pair is about one.
     pub facts: Vec<Fact>,
-}
-
-/// A device's settings on both dates.
-#[derive(Debug, Clone, Default, Serialize)]
-pub struct CompareDevice {
-    pub device: PlaceLink,
-    pub rows: Vec<FilmedRow>,
-    pub sentence: String,
 }
 
 /// `promises.html`.

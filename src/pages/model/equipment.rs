@@ -139,3 +139,22 @@ pub struct UpkeepDone {
     pub gained: String,
     pub href: Option<String>,
 }
+
+/// How the devices of a tank were set on two dates.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct SettingsThen {
+    /// What differs, lamps first.
+    pub changed: Vec<ChangedSetting>,
+    /// The devices set alike, those that came and those that went, named.
+    pub others: Vec<Fact>,
+}
+
+/// One setting that differs.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct ChangedSetting {
+    pub device: PlaceLink,
+    /// `Level`.
+    pub label: String,
+    pub then: String,
+    pub now: String,
+}

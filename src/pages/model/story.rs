@@ -38,7 +38,7 @@ pub struct ChapterPage {
     /// The same figures at the chapter's date and today.
     pub then_and_now: Vec<ThenNow>,
     /// How devices were set on its date, beside today.
-    pub devices: Vec<super::video::VideoDevice>,
+    pub settings: Option<super::equipment::SettingsThen>,
     /// Colonies and devices of then that are gone.
     pub losses: Vec<DatedText>,
     /// What happened to the subject since the chapter's date.

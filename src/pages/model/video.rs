@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::equipment::FilmedRow;
+use super::equipment::SettingsThen;
 use super::parts::*;
 
 /// `video/index.html`.
@@ -33,8 +33,10 @@ pub struct VideoPage {
     /// Where it can be watched; text only leads out of the journal when chosen.
     pub watch: Option<PlaceLink>,
     pub chapters: Vec<VideoChapter>,
-    /// Each device whose settings it shows.
-    pub devices: Vec<VideoDevice>,
+    /// The tank on the day of filming, and now.
+    pub sides: Vec<super::back::CompareSide>,
+    /// How the devices were set when filmed, beside today.
+    pub settings: SettingsThen,
     /// The water and the tank when filmed, beside today.
     pub then_and_now: Vec<super::story::ThenNow>,
     /// Colonies and devices of then that are gone.
@@ -67,12 +69,4 @@ pub struct VideoChapter {
     pub title: String,
     /// The page of the record it is about.
     pub page: Option<PlaceLink>,
-}
-
-/// A device's settings when filmed and today.
-#[derive(Debug, Clone, Default, Serialize)]
-pub struct VideoDevice {
-    pub device: PlaceLink,
-    pub rows: Vec<FilmedRow>,
-    pub sentence: String,
 }

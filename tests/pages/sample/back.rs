@@ -1,7 +1,6 @@
 //! Pages that look back: photographs, years, dates side by side, promises.
 
 use polypary::pages::model::back::*;
-use polypary::pages::model::equipment::FilmedRow;
 use polypary::pages::model::log::YearCard;
 use polypary::pages::model::photos::*;
 use polypary::pages::model::story::ThenNow;
@@ -156,12 +155,7 @@ pub fn compare() -> ComparePage {
         ],
         photo_note: text("The lamp differs: compare shapes, not colours."),
         figures: then_and_now(),
-        devices: vec![CompareDevice {
-            device: PlaceLink::new("Lamp", "equipment/lamp.html"),
-            rows: vec![FilmedRow { label: text("Level"), filmed: text("55 %"), today: text("75 %"), changed: true }],
-            sentence: text("One setting differs."),
-        }],
-        unchanged: text("Set alike on both dates: wave pump."),
+        settings: settings_then(),
         between: vec![DatedText { date: october(5), text: text("Power cut"), href: Some(text("log/2026-10-05.html")) }],
         corrections: vec![DatedText { date: october(9), text: text("The level was read wrong."), href: None }],
         previous: Some(PlaceLink::new("The pair before", "compare/2024-10-10-to-2025-10-10.html")),

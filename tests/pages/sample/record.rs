@@ -461,11 +461,8 @@ pub fn video() -> VideoPage {
             title: text("Lamp"),
             page: Some(PlaceLink::new("LED bar", "equipment/lamp.html")),
         }],
-        devices: vec![VideoDevice {
-            device: PlaceLink::new("LED bar", "equipment/lamp.html"),
-            rows: filmed_rows(),
-            sentence: text("One setting has changed since."),
-        }],
+        sides: compare().sides,
+        settings: settings_then(),
         then_and_now: then_now(),
         losses: dated(),
         since_then: dated(),

@@ -1,9 +1,7 @@
 //! The front page, the story, equipment, heat, light, movement and power.
 
 use polypary::pages::model::*;
-use polypary::pages::model::{
-    equipment::*, front::*, heat::*, light::*, movement::*, power::*, story::*, video::VideoDevice,
-};
+use polypary::pages::model::{equipment::*, front::*, heat::*, light::*, movement::*, power::*, story::*};
 
 use super::*;
 
@@ -129,11 +127,7 @@ pub fn chapter() -> ChapterPage {
              </ul>\n<blockquote>\n<p>Write it down now; nobody can count it later.</p>\n</blockquote>\n",
         ),
         then_and_now: then_now(),
-        devices: vec![VideoDevice {
-            device: PlaceLink::new("LED bar", "equipment/lamp.html"),
-            rows: filmed_rows(),
-            sentence: text("One setting has changed since."),
-        }],
+        settings: Some(settings_then()),
         losses: dated(),
         since_then: dated(),
         photos: vec![photo("2024-09-14-front", "The empty glass tank."), photo("2024-11-16-front", "Brown film.")],
@@ -169,6 +163,18 @@ pub fn equipment() -> EquipmentPage {
         supply: Some(chart_table("Supplies")),
         cautions: vec![caution(Danger::People, "strip", "One strip carries everything")],
         figures: vec![figure()],
+    }
+}
+
+pub fn settings_then() -> SettingsThen {
+    SettingsThen {
+        changed: vec![ChangedSetting {
+            device: PlaceLink::new("LED bar", "equipment/lamp.html"),
+            label: text("Level"),
+            then: text("55 %"),
+            now: text("60 %"),
+        }],
+        others: vec![fact("As today", "Wave pump")],
     }
 }
 

@@ -3,7 +3,9 @@
 mod chapters_file;
 pub mod description;
 
-use super::gear::{device_link, filmed_rows};
+use super::compare;
+use super::gear::device_link;
+use super::settings::{self, Until};
 use super::since;
 use super::then::Dates;
 use super::view::*;
@@ -11,7 +13,6 @@ use crate::pages::model::story::ThenNow;
 use crate::pages::model::video::*;
 use crate::pages::model::*;
 use crate::record::{Parameter, Video};
-use jiff::civil::Date;
 
 pub fn card(video: &Video) -> VideoCard {
     let marks = super::water::counted(video.marks.len(), "chapter", "chapters");
@@ -97,7 +98,8 @@ fn page(view: &View, video: &Video, then_and_now: Vec<ThenNow>, description: &st
                 page: mark.page.as_ref().and_then(|page| mark_page(view, &page.value)),
             })
             .collect(),
-        devices: devices(view, filmed),
+        sides: compare::filmed_sides(view, filmed),
+        settings: settings::between(view, filmed, view.record.as_of, Until::Today),
         then_and_now,
         losses: since::losses(view, filmed),
         since_then: since::happened(view, filmed),
@@ -126,19 +128,6 @@ fn page(view: &View, video: &Video, then_and_now: Vec<ThenNow>, description: &st
     );
     page.trail = vec![PlaceLink::new("Videos", "video/index.html")];
     page
-}
-
-/// The devices that were set in some way on a day, as then and as today.
-pub fn devices(view: &View, date: Date) -> Vec<VideoDevice> {
-    view.tank
-        .devices
-        .values()
-        .filter(|device| device.in_service_on(date))
-        .filter_map(|device| {
-            let (rows, sentence) = filmed_rows(view, device, date)?;
-            (!rows.is_empty()).then(|| VideoDevice { device: device_link(view, &device.key), rows, sentence })
-        })
-        .collect()
 }
 
 /// The page a chapter mark names: `equipment/lamp`, `water/nitrate`, `light`.
