@@ -125,8 +125,7 @@ fn a_video_shows_what_differs_and_nothing_of_what_is_gone() {
     assert!(settings.contains("Taken out since Heater in the sump, the first (28 November 2025)"), "{settings}");
     assert!(!settings.contains("Heater in the sump, the first ,"), "{settings}");
     assert!(!read.contains("Answered:"), "{read}");
-    let rust = words(page(example(), "compare/2025-09-21-to-2026-09-21.html"));
-    assert!(rust.contains("? No. Caps dry, paint whole."), "{rust}");
+    assert!(read.contains("Has the rust come back? No. Caps dry, paint whole."), "{read}");
 }
 
 /// The jar has no photographs of its own, and none of the other tank's.
