@@ -8,11 +8,34 @@ use crate::pages::model::*;
 use crate::record::colony::{Grade, SourceKind};
 use crate::record::{Colony, Device, Role, Video};
 
-/// One part of the text. Parts are left out whole, the last of the list first.
+/// One part of the text.
 struct Part {
     /// As the closing line calls it: `the colonies`.
     name: &'static str,
     lines: Vec<String>,
+    /// Whether the end of it may be left out. Else it is left out whole: half of the chapters mislead.
+    may_end_early: bool,
+}
+
+impl Part {
+    fn whole(name: &'static str, lines: Vec<String>) -> Part {
+        Part { name, lines, may_end_early: false }
+    }
+
+    /// A heading and what it heads, the most important first.
+    fn list(name: &'static str, lines: Vec<String>) -> Part {
+        Part { name, lines, may_end_early: true }
+    }
+
+    /// So many of its lines, and how many more there are.
+    fn text(&self, count: usize) -> String {
+        let mut lines = self.lines[..count].to_vec();
+        match self.lines.len() - count {
+            0 => {}
+            left => lines.push(format!("… and {left} more")),
+        }
+        plain_text(&lines.join("\n"))
+    }
 }
 
 /// What closes every description, whatever is left out.
@@ -22,46 +45,52 @@ const CLOSING: &str = "± is one standard uncertainty. Numbers and settings belo
 /// The description of a video, from the record as it stands and as it stood on the day of filming.
 pub fn write(view: &View, then: &View, video: &Video) -> String {
     let parts = vec![
-        Part { name: "the introduction", lines: introduction(view, video) },
-        Part { name: "the chapters", lines: chapters(video) },
-        Part { name: "the links to its pages", lines: links(view, video) },
-        Part { name: "the equipment", lines: equipment(then) },
-        Part { name: "the colonies", lines: colonies(then) },
-        Part { name: "what became of it since", lines: afterwards(view, video) },
-        Part { name: "the water", lines: water(then) },
+        Part::whole("the introduction", introduction(view, video)),
+        Part::whole("the chapters", chapters(video)),
+        Part::whole("the links to its pages", links(view, video)),
+        Part::list("the equipment", equipment(then)),
+        Part::list("the colonies", colonies(then)),
+        Part::list("what became of it since", afterwards(view, video)),
+        Part::list("the water", water(then)),
     ];
     let page = view.record.site().map(|site| site.address.value.of(&format!("video/{}.html", video.key)));
     within(video.description_limit, parts, page.as_deref())
 }
 
 /// Takes parts from the first on while they fit, and says what was left out. What comes after a part that does not fit may still fit.
-fn within(limit: usize, parts: Vec<Part>, page: Option<&str>) -> String {
-    let parts: Vec<(&str, String)> = parts
-        .into_iter()
-        .filter(|part| !part.lines.is_empty())
-        .map(|part| (part.name, plain_text(&part.lines.join("\n"))))
-        .collect();
-    let assemble = |taken: &BTreeSet<usize>| {
+fn within(limit: usize, mut parts: Vec<Part>, page: Option<&str>) -> String {
+    parts.retain(|part| !part.lines.is_empty());
+    // How many lines of each are taken.
+    let mut taken = vec![0; parts.len()];
+    let assemble = |taken: &[usize]| {
+        let counted = || parts.iter().zip(taken);
         let mut text: Vec<String> =
-            (0..parts.len()).filter(|at| taken.contains(at)).map(|at| parts[at].1.clone()).collect();
+            counted().filter(|(_, count)| **count > 0).map(|(part, count)| part.text(*count)).collect();
         let left: Vec<String> =
-            (0..parts.len()).filter(|at| !taken.contains(at)).map(|at| parts[at].0.to_string()).collect();
+            counted().filter(|(_, count)| **count == 0).map(|(part, _)| part.name.to_string()).collect();
+        let is_cut = counted().any(|(part, count)| *count < part.lines.len());
+        let place = page.map_or(String::new(), |page| format!(" To be read at {page}"));
         if !left.is_empty() {
-            let place = page.map_or(String::new(), |page| format!(" To be read at {page}"));
             text.push(format!("Left out for length: {}.{place}", list(&left, left.len())));
+        } else if is_cut {
+            text.push(format!("Lists were cut for length.{place}"));
         }
         text.push(CLOSING.into());
         text.join("\n\n")
     };
-    let mut taken = BTreeSet::new();
+    let fits = |taken: &[usize]| length(&assemble(taken)) <= limit;
     for at in 0..parts.len() {
-        taken.insert(at);
-        if length(&assemble(&taken)) > limit {
-            taken.remove(&at);
+        // A heading alone is no list.
+        let least = if parts[at].may_end_early { 2 } else { parts[at].lines.len() };
+        taken[at] = parts[at].lines.len();
+        while taken[at] > 0 && !fits(&taken) {
+            taken[at] = if taken[at] > least { taken[at] - 1 } else { 0 };
         }
     }
     // A part left out makes the closing line longer, so that one that fitted before may have to go too.
-    while length(&assemble(&taken)) > limit && taken.pop_last().is_some() {}
+    while let Some(last) = taken.iter().rposition(|count| *count > 0).filter(|_| !fits(&taken)) {
+        taken[last] = 0;
+    }
     assemble(&taken)
 }
 
@@ -265,7 +294,7 @@ mod tests {
     use super::*;
 
     fn parts() -> Vec<Part> {
-        let part = |name, length: usize| Part { name, lines: vec!["x".repeat(length)] };
+        let part = |name, length: usize| Part::whole(name, vec!["x".repeat(length)]);
         vec![part("one", 50), part("two", 400), part("three", 60)]
     }
 
@@ -288,10 +317,35 @@ mod tests {
         assert!(text.ends_with(CLOSING));
     }
 
+    /// Ten lines of ten letters under a heading.
+    fn long_list() -> Part {
+        Part::list(
+            "the animals",
+            ["Animals".to_string()].into_iter().chain((0..10).map(|n| format!("animal {n:02}."))).collect(),
+        )
+    }
+
+    #[test]
+    fn a_list_ends_early_and_says_how_many_are_missing() {
+        let limit = length(CLOSING) + 160;
+        let mut parts = parts();
+        parts.truncate(1);
+        parts.push(long_list());
+        let text = within(limit, parts, Some("https://example.org/v.html"));
+        assert!(length(&text) <= limit, "{}: {text}", length(&text));
+        // The whole list takes 171 with what stands before it. 160 less 50 of the introduction, 67 of the line about the cut and 6
+        // for blank lines are 37 for the list: 7 of its heading, 11 for an animal and 13 for the line that counts the rest.
+        let list = "Animals\nanimal 00.\n… and 9 more";
+        let cut = "Lists were cut for length. To be read at https://example.org/v.html";
+        assert!(text.contains(&format!("{list}\n\n{cut}")), "{text}");
+    }
+
     #[test]
     fn no_limit_is_passed() {
         for limit in length(CLOSING) + 60..length(CLOSING) + 700 {
-            let text = within(limit, parts(), None);
+            let mut parts = parts();
+            parts.insert(1, long_list());
+            let text = within(limit, parts, None);
             assert!(length(&text) <= limit, "{limit}: {}", length(&text));
         }
     }
