@@ -55,6 +55,22 @@ const UNITS: &[&str] = &[
     "K",
 ];
 
+/// A day is read with its month.
+const MONTHS: &[&str] = &[
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+];
+
 /// Fields that hold no prose: links, keys, and what is shown as it would be typed or worked out.
 fn is_left_alone(name: &str) -> bool {
     matches!(name, "href" | "path" | "id" | "iso" | "formula" | "numbers" | "record") || name.ends_with("_href")
@@ -80,7 +96,7 @@ pub fn tie_all(value: &mut Value) {
     }
 }
 
-/// The text with no-break spaces before units and around `±` and `×`; `None` where there is nothing to tie.
+/// The text with no-break spaces before units and months and around `±` and `×`; `None` where there is nothing to tie.
 fn tied(text: &str) -> Option<String> {
     if !text.contains(' ') || !text.contains(|c: char| c.is_ascii_digit()) {
         return None;
@@ -95,7 +111,9 @@ fn tied(text: &str) -> Option<String> {
         let next = next.trim_end_matches('.');
         let last = before.chars().next_back();
         let ties = match last {
-            Some(last) if last.is_ascii_digit() => UNITS.contains(&next) || matches!(next, "±" | "×"),
+            Some(last) if last.is_ascii_digit() => {
+                UNITS.contains(&next) || matches!(next, "±" | "×") || MONTHS.contains(&next)
+            }
             Some('±' | '×') => after.starts_with(|c: char| c.is_ascii_digit()),
             _ => false,
         };
@@ -120,6 +138,7 @@ mod tests {
             ("90 × 40 × 38 cm", "90\u{a0}×\u{a0}40\u{a0}×\u{a0}38\u{a0}cm"),
             ("6.0 ± 0.8", "6.0\u{a0}±\u{a0}0.8"),
             ("it took 12 min.", "it took 12\u{a0}min."),
+            ("until 28 March 2026", "until 28\u{a0}March 2026"),
         ] {
             assert_eq!(tied(text).as_deref(), Some(wanted));
         }
@@ -127,7 +146,7 @@ mod tests {
 
     #[test]
     fn what_is_no_number_with_a_unit_stays() {
-        for text in ["5 in all", "on 3 May", "a h", "lot B 2", "2 Linckia", "one L", "12 a day"] {
+        for text in ["5 in all", "a h", "lot B 2", "2 Linckia", "one L", "12 a day"] {
             assert_eq!(tied(text), None, "{text}");
         }
     }

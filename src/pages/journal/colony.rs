@@ -10,8 +10,8 @@ use crate::pages::model::*;
 use crate::record::colony::{Colony, EndKind, Flow, SourceKind};
 use crate::record::days_between;
 
-/// Colonies of a group without a photo that get a frame each; more are listed in words.
-const EMPTY_FRAMES: usize = 6;
+/// So many colonies stand in one grid, each with its kind; more are parted by kind.
+const FEW: usize = 24;
 
 pub fn href(key: &str) -> String {
     format!("colony/{key}.html")
@@ -29,27 +29,44 @@ fn list_page(view: &View) -> Page {
     let mut colonies: Vec<&Colony> = view.record.colonies.values().filter(|colony| colony.is_here_on(as_of)).collect();
     colonies.sort_by_key(|colony| (colony.group.value, colony.arrived.value));
     let count = colonies.len();
-    for (place, colony) in colonies.into_iter().enumerate() {
-        let title = sentence_case(&colony.group.value.shown());
+    let elsewhere = colonies
+        .iter()
+        .filter(|colony| colony.placement_on(as_of).is_some_and(|placement| placement.tank.value != view.tank.key))
+        .count();
+    let mut plates = 0;
+    for colony in colonies {
+        let kind = sentence_case(&colony.group.value.shown());
+        let title = if count > FEW { kind.clone() } else { "Alive and here".to_string() };
         if groups.last().is_none_or(|group| group.title != title) {
             groups.push(ColonyGroup { title, ..ColonyGroup::default() });
         }
-        let card = ColonyCard { plate: (place + 1).to_string(), ..card(view, colony) };
-        groups.last_mut().expect("a group was just pushed").colonies.push(card);
+        let group = groups.last_mut().expect("a group was just pushed");
+        let mut card = card(view, colony);
+        if count <= FEW {
+            card.since = format!("{kind}, {}", card.since);
+        }
+        // Empty frames tell nothing: what has no picture yet is named.
+        if card.photo.is_some() {
+            plates += 1;
+            card.plate = plates.to_string();
+            group.colonies.push(card);
+        } else {
+            group.unpictured.push(card);
+        }
     }
     for group in &mut groups {
-        group.count = group.colonies.len().to_string();
-        // Rows of empty frames tell nothing.
-        if group.colonies.iter().filter(|card| card.photo.is_none()).count() > EMPTY_FRAMES {
-            let (with, without) = group.colonies.drain(..).partition(|card| card.photo.is_some());
-            (group.colonies, group.unpictured) = (with, without);
-        }
+        group.count = (group.colonies.len() + group.unpictured.len()).to_string();
     }
     let mut ended: Vec<EndedRow> = view.record.colonies.values().filter_map(ended_row).collect();
     ended.sort_by(|a, b| b.date.iso.cmp(&a.date.iso));
     let body = ColoniesPage {
         standfirst: format!(
-            "{count} alive and here. Every one that was lost stays in the list, with its cause and how sure it is."
+            "{count} alive and here{}. Every one that was lost stays in the list, with its cause and how sure it is.",
+            if elsewhere > 0 {
+                format!(", {} of them in another tank of this record", super::water::word_number(elsewhere))
+            } else {
+                String::new()
+            }
         ),
         groups,
         ended,

@@ -142,11 +142,10 @@ pub fn entry_facts(view: &View, entry: &Entry) -> Vec<Fact> {
         let name = view.tank.device(&device.value).map_or(device.value.as_str(), |device| &device.name.value);
         facts.push(Fact::new(format!("Flow test, {name}"), vec![Run::text(view.typed(flow))]));
     }
-    let done = entry.done.iter().map(|done| {
-        let task = view.tank.upkeep.tasks.get(&done.value);
-        vec![Run::text(task.map_or(done.value.replace('-', " "), |task| task.what.clone()))]
-    });
-    facts.extend(Fact::of_each("Done", done));
+    if !entry.done.is_empty() {
+        let done: Vec<String> = entry.done.iter().map(|done| done.value.replace('-', " ")).collect();
+        facts.push(Fact::new("Done", vec![Run::text(done.join(", "))]));
+    }
     facts
 }
 
@@ -340,6 +339,7 @@ fn readings_table(view: &View, entry: &Entry) -> Table {
         ],
         rows,
     }
+    .without_empty_columns()
 }
 
 pub fn paragraphs(text: &str) -> Vec<String> {

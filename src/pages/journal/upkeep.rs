@@ -182,13 +182,8 @@ fn lifetimes(view: &View) -> Option<Table> {
 fn history(view: &View) -> Vec<UpkeepMonth> {
     let mut months: Vec<UpkeepMonth> = Vec::new();
     for (index, entry) in view.tank.entries.iter().enumerate().rev() {
-        let mut done: Vec<String> = entry
-            .done
-            .iter()
-            .map(|done| {
-                view.tank.upkeep.tasks.get(&done.value).map_or(done.value.replace('-', " "), |task| task.what.clone())
-            })
-            .collect();
+        // By their short names: a task in full may hold commas of its own.
+        let mut done: Vec<String> = entry.done.iter().map(|done| done.value.replace('-', " ")).collect();
         if let Some(change) = &entry.water_change {
             done.push(format!("water change, {}", view.typed(&change.volume.value)));
         }

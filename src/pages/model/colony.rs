@@ -40,7 +40,7 @@ pub struct ColonyGroup {
     /// How many they are.
     pub count: String,
     pub colonies: Vec<ColonyCard>,
-    /// Those without a photo, where they are many.
+    /// Those without a photo.
     pub unpictured: Vec<ColonyCard>,
 }
 

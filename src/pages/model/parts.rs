@@ -160,6 +160,22 @@ pub struct Table {
     pub rows: Vec<Vec<Cell>>,
 }
 
+impl Table {
+    /// A column in which nothing is said takes room from the others.
+    pub fn without_empty_columns(mut self) -> Table {
+        let is_told: Vec<bool> = (0..self.head.len())
+            .map(|column| self.rows.iter().any(|row| row.get(column).is_some_and(|cell| !cell.text.is_empty())))
+            .collect();
+        let mut told = is_told.iter();
+        self.head.retain(|_| *told.next().unwrap_or(&true));
+        for row in &mut self.rows {
+            let mut told = is_told.iter();
+            row.retain(|_| *told.next().unwrap_or(&true));
+        }
+        self
+    }
+}
+
 /// The head of one column.
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct HeadCell {
