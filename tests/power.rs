@@ -285,6 +285,70 @@ fn the_meter_tells_what_nobody_wrote_down() {
     assert!((value(&more, "power.unexplained") - (2.0 - 0.948)).abs() < 0.02);
     let note = &more.figures.get(".", "power.unexplained").unwrap().notes[0];
     assert!(note.contains("a device that is not recorded"), "{note}");
+    // 2 kWh a day at the mean price of what is worked out, for 30.44 days; no year is metered.
+    let price = value(&more, "power.cost-per-day") / value(&more, "power.energy-per-day");
+    near(value(&more, "power.metered-cost-per-month"), 2.0 * price * 30.436875);
+    assert!(more.figures.get(".", "power.metered-cost-per-year").is_none());
+}
+
+/// The tank of `tests/heat.rs`, worked by hand there: at 25 °C it loses 8.6484 (25 − T) + 14.969 (3.1697 − p(T) ∕ 2) W to a room
+/// of T, and pump and lamp give 17.75 W. In rooms of 18, 20, 22, 23, 24 and 25 °C (2.0647, 2.3388, 2.6453, 2.8110, 2.9851, 3.1697
+/// kPa: ASHRAE Fundamentals 2017, chapter 1, table 3, from memory) the heater gives 74.8, 55.4, 35.9, 26.0, 16.0 and 6.0 W, and
+/// nothing above 25.6 °C: by Simpson 286 W °C over the ten degrees from 18 to 28 °C, 28.6 W in the mean.
+#[test]
+fn a_heater_that_nobody_timed_draws_what_the_balance_of_heat_asks() {
+    const BAY: &str = "name: Bay\nstarted: 2023-01-10\nzone: Europe/Lisbon\nsize: 60 x 40 x 40 cm\nglass: 8 mm\n\
+        bottom-glass: 10 mm\nwater-depth: 35 cm\nlid: open\nmat: 0 mm\nwater: 75 L, counted at fill\nroom: 18 to 28 °C\n\
+        room-humidity: 50 to 50 %\nelectricity: 230 V, 0.25 EUR/kWh\n";
+    let lamp = LAMP
+        .replace("standby: 1 W\n", "")
+        .replace("level: 80 %, schedule: \"08:00 to 20:00, ramp 60 min\"", "schedule: 08:00 to 20:00");
+    let heater = HEATER.replace("duty: 30 %, schedule: 20:30 to 05:00", "schedule: always");
+    let with = |tank: &str, more: &[(&str, &str)]| {
+        let mut with = vec![
+            ("tank.yaml", tank),
+            ("equipment/pump.yaml", PUMP),
+            ("equipment/lamp.yaml", &lamp),
+            ("equipment/heater.yaml", &heater),
+            ("equipment/strip.yaml", "name: Strip\nrole: power-strip\nin-service: 2023-01-10\nrating: 10 A\n"),
+            LOG,
+        ];
+        with.extend_from_slice(more);
+        let (_, findings, told) = worked(&with);
+        assert_eq!(told, "");
+        findings
+    };
+    let anywhere = with(BAY, &[]);
+    let year = value(&anywhere, "heat.heater-year");
+    assert!((year - 28.6).abs() < 0.2, "{year}");
+    near(value(&anywhere, "power.heater.energy-per-day"), year * 0.024);
+    // 6 months of 181 days at 18 °C, and none that needs heat in the others.
+    let cold =
+        ["january", "february", "march", "april", "may", "june"].map(|month| format!("  {month}: 18 °C, 50 %\n"));
+    let warm = ["july", "august", "september", "october", "november", "december"]
+        .map(|month| format!("  {month}: 28 °C, 50 %\n"));
+    let months = with(&format!("{BAY}room-by-month:\n{}{}", cold.concat(), warm.concat()), &[]);
+    let year = value(&months, "heat.heater-year");
+    assert!((year - 74.78 * 181.0 / 365.0).abs() < 0.05, "{year}");
+    // A second heater that is timed, 5 W in the mean, leaves the rest to the first.
+    let timed = "name: Small rod\nrole: heater\nin-service: 2023-01-10\nwatts: 50 W\nsettings: {temperature: 25 °C, duty: 10 %}\n";
+    let two = with(BAY, &[("equipment/small.yaml", timed)]);
+    near(value(&two, "power.small.energy-per-day"), 0.12);
+    near(value(&two, "power.heater.energy-per-day"), (value(&two, "heat.heater-year") - 5.0) * 0.024);
+}
+
+/// 6 W by a schedule of ten hours are 60 Wh, and nobody needs to guess how long it runs.
+#[test]
+fn a_fan_with_a_schedule_runs_by_it() {
+    let fan = "name: Wind\nrole: fan\nin-service: 2023-01-10\nwatts: 6 W\nsettings: {schedule: 12:00 to 22:00}\n";
+    let energy = |fan: &str| {
+        let mut with = files();
+        with.push(("equipment/fan.yaml", fan));
+        value(&worked(&with).1, "power.fan.energy-per-day")
+    };
+    near(energy(fan), 0.060);
+    // Without one it may run half the day or not at all.
+    near(energy(&fan.replace("settings: {schedule: 12:00 to 22:00}\n", "")), 0.036);
 }
 
 const DOSER: &str = "name: Heads\nrole: dosing-pump\nin-service: 2023-01-10\nspec: heads\n";

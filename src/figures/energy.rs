@@ -1,16 +1,24 @@
 //! Energy by device and day, cost by month, and what the meter says of it.
 
+mod heating;
+mod meter;
+
+use std::collections::BTreeMap;
+
 use jiff::ToSpan;
 use jiff::civil::Date;
 
 use super::figure::Figures;
-use super::graph::{Basis, NodeId, Root, Shape};
+use super::graph::NodeId;
+use super::heat::season::Season;
 use super::hours::{self, Purpose};
 use super::inputs::{assumed_between, measured, number, set, stated};
 use crate::record::equipment::Schedule;
 use crate::record::{Device, Located, Record, Role, Tank, days_between};
 use crate::science::light::hours_at_full_level;
 use crate::units::Quantity;
+pub use heating::Heating;
+pub use meter::{METERED_COST_MONTH, METERED_COST_YEAR};
 
 /// One device's share.
 #[derive(Clone, Debug)]
@@ -42,6 +50,8 @@ pub struct MeterSpan {
 pub struct Power {
     pub devices: Vec<DeviceEnergy>,
     pub spans: Vec<MeterSpan>,
+    /// What the balance of heat says of the heaters.
+    pub heating: Option<Heating>,
     /// Purpose to the key of its figure, in the order of [`Purpose::ALL`].
     pub purposes: Vec<(Purpose, String)>,
     /// What each price of the day is paid for.
@@ -63,12 +73,57 @@ pub struct Rate {
 /// Days in a month, on average over the Gregorian calendar.
 pub const MONTH: f64 = 30.436875;
 
-pub fn work_out(record: &Record, tank: &Tank, figures: &mut Figures) -> Power {
-    let mut power = Power::default();
+/// What is known of each device's energy before the balance of heat, which needs it: all but heaters of which nobody
+/// wrote how long they run.
+pub struct Running(BTreeMap<String, Drawn>);
+
+/// A device's figure: its key, its node, and whether its watts are only stated.
+type Drawn = (String, NodeId, bool);
+
+pub fn of_devices(record: &Record, tank: &Tank, figures: &mut Figures) -> Running {
+    let devices = tank.devices_at(record.as_of).filter(|device| !waits_for_heat(device, record.as_of));
+    Running(
+        devices
+            .filter_map(|device| Some((device.key.clone(), device_energy(record, tank, device, figures)?)))
+            .collect(),
+    )
+}
+
+/// Whether only the balance of heat can tell how long it runs.
+fn waits_for_heat(device: &Device, on: Date) -> bool {
+    device.role.value == Role::Heater && device.settings.at(on).is_none_or(|stretch| stretch.value.duty.is_none())
+}
+
+/// Whether some heater's running time was not written at some time, so that only the balance of heat tells it.
+pub fn asks_for_heat(tank: &Tank) -> bool {
+    let mut heaters = tank.devices.values().filter(|device| device.role.value == Role::Heater);
+    heaters.any(|heater| {
+        let mut settings = heater.settings.iter();
+        waits_for_heat(heater, heater.in_service.value) || settings.any(|stretch| stretch.value.duty.is_none())
+    })
+}
+
+pub fn work_out(
+    record: &Record,
+    tank: &Tank,
+    Running(mut running): Running,
+    season: Option<&Season>,
+    figures: &mut Figures,
+) -> Power {
+    let mut power = Power { heating: season.map(|season| Heating::of(season, figures)), ..Power::default() };
+    match season {
+        Some(season) => running.extend(heating::by_balance(record, tank, &running, season, figures)),
+        None => {
+            let heaters = tank.devices_at(record.as_of).filter(|device| waits_for_heat(device, record.as_of));
+            running.extend(
+                heaters.filter_map(|device| Some((device.key.clone(), device_energy(record, tank, device, figures)?))),
+            );
+        }
+    }
     let mut nodes = Vec::new();
     let mut keys = Vec::new();
     for device in tank.devices_at(record.as_of) {
-        let Some((key, node, stated_only)) = device_energy(record, tank, device, figures) else {
+        let Some((key, node, stated_only)) = running.remove(&device.key) else {
             continue;
         };
         nodes.push(node);
@@ -102,18 +157,13 @@ pub fn work_out(record: &Record, tank: &Tank, figures: &mut Figures) -> Power {
         .finish(total);
     power.purposes = hours::by_purpose(tank, &power.devices, figures);
     power.rates = hours::cost(record, tank, &mut power.devices, total, figures);
-    power.spans = meter_spans(record, tank);
-    meter_figure(tank, &power.spans, figures);
+    power.spans = meter::spans(record, tank, power.heating.as_ref());
+    meter::work_out(record, tank, &power.spans, figures);
     power
 }
 
 /// kWh a day of one device as set today.
-fn device_energy(
-    record: &Record,
-    tank: &Tank,
-    device: &Device,
-    figures: &mut Figures,
-) -> Option<(String, NodeId, bool)> {
+fn device_energy(record: &Record, tank: &Tank, device: &Device, figures: &mut Figures) -> Option<Drawn> {
     let key = format!("power.{}.energy-per-day", device.key);
     let label = format!("{}: energy a day", device.name.value);
     let Some(full) = full_power(record, tank, device, figures) else {
@@ -156,7 +206,7 @@ fn device_energy(
             inputs.push(node);
             node
         }
-        None if duty_unknown(device.role.value) => {
+        None if duty_unknown(device.role.value, schedule.map(|schedule| &schedule.value)) => {
             let (low, high) = usual_duty(device.role.value);
             let node = assumed_between(
                 graph,
@@ -254,12 +304,19 @@ pub fn needs_power(role: Role) -> bool {
 
 /// Limits of the share of its hours that a device runs: one value where the keeper recorded it, the usual limits where a
 /// device switches itself and nothing is recorded, none where it runs whenever its schedule says so.
-pub fn duty_limits(role: Role, recorded: Option<f64>) -> Option<(f64, f64)> {
-    recorded.map(|duty| (duty, duty)).or_else(|| duty_unknown(role).then(|| usual_duty(role)))
+pub fn duty_limits(role: Role, schedule: Option<&Schedule>, recorded: Option<f64>) -> Option<(f64, f64)> {
+    recorded.map(|duty| (duty, duty)).or_else(|| duty_unknown(role, schedule).then(|| usual_duty(role)))
 }
 
-fn duty_unknown(role: Role) -> bool {
-    matches!(role, Role::Heater | Role::Chiller | Role::Fan | Role::TopOff | Role::DosingPump)
+/// Whether it switches itself within its hours. A fan that has a schedule runs by it; so does a dosing pump whose hours
+/// are written, while one that is always on waits for its doses.
+fn duty_unknown(role: Role, schedule: Option<&Schedule>) -> bool {
+    match role {
+        Role::Heater | Role::Chiller | Role::TopOff => true,
+        Role::Fan => schedule.is_none(),
+        Role::DosingPump => schedule.is_none_or(|schedule| *schedule == Schedule::Always),
+        _ => false,
+    }
 }
 
 /// Limits of the share of time that such a device runs (common practice, no source).
@@ -279,28 +336,27 @@ pub fn hours_at_full(schedule: Option<&Schedule>) -> f64 {
     hours_at_full_level(&schedule.course()).map_or(24.0, |hours| hours.as_hours())
 }
 
-/// kWh on one day from what was set on that day, and its standard uncertainty.
-fn computed_on(record: &Record, tank: &Tank, date: Date) -> (f64, f64) {
-    let (mut total, mut variance) = (0.0, 0.0);
-    for device in tank.devices_at(date) {
-        if let Some((energy, u, _)) = device_on(record, tank, device, date) {
-            total += energy;
-            variance += u * u;
-        }
-    }
-    (total, variance.sqrt())
-}
-
 /// kWh of one device on one day as it was set then, its standard uncertainty, and its full power in watts.
-pub(super) fn device_on(record: &Record, tank: &Tank, device: &Device, date: Date) -> Option<(f64, f64, f64)> {
+pub(super) fn device_on(
+    record: &Record,
+    tank: &Tank,
+    device: &Device,
+    date: Date,
+    heating: Option<&Heating>,
+) -> Option<(f64, f64, f64)> {
     let (written, is_measured) = written_power(record, tank, device)?;
     let (watts, relative) = (written.value.value, if is_measured { 0.03 } else { 0.10 });
     let settings = device.settings.at(date).map(|stretch| &stretch.value);
     let level = settings.and_then(|settings| settings.level.as_ref()).map_or(1.0, |level| level.value);
-    let hours = hours_at_full(settings.and_then(|s| s.schedule.as_ref()).map(|schedule| &schedule.value));
+    let schedule = settings.and_then(|settings| settings.schedule.as_ref()).map(|schedule| &schedule.value);
+    let hours = hours_at_full(schedule);
+    if let Some(heating) = heating.filter(|_| waits_for_heat(device, date)) {
+        let (energy, u) = heating.of_heater(record, tank, device, date);
+        return Some((energy, u, watts));
+    }
     let (duty, duty_u) = match settings.and_then(|settings| settings.duty.as_ref()) {
         Some(duty) => (duty.value, 0.1 * duty.value),
-        None if duty_unknown(device.role.value) => {
+        None if duty_unknown(device.role.value, schedule) => {
             let (low, high) = usual_duty(device.role.value);
             ((low + high) / 2.0, (high - low) / 12f64.sqrt())
         }
@@ -326,121 +382,6 @@ pub(super) fn stretches(tank: &Tank, from: Date, to: Date) -> Vec<(Date, i32)> {
     starts.dedup();
     let ends = starts.iter().skip(1).copied().chain([to.saturating_add(1.days())]);
     starts.iter().zip(ends).map(|(start, end)| (*start, days_between(*start, end))).collect()
-}
-
-/// Shorter spans say more about the day the meter was read than about the tank.
-const SHORTEST_SPAN: i32 = 5;
-
-fn meter_spans(record: &Record, tank: &Tank) -> Vec<MeterSpan> {
-    let readings: Vec<(Date, f64)> = tank
-        .entries
-        .iter()
-        .filter_map(|entry| entry.meter.as_ref().map(|meter| (entry.date(), meter.value.value)))
-        .collect();
-    let mut spans = Vec::new();
-    let mut start = match readings.first() {
-        Some(first) => *first,
-        None => return spans,
-    };
-    for &(date, total) in &readings[1..] {
-        let days = days_between(start.0, date);
-        if days < SHORTEST_SPAN {
-            continue;
-        }
-        // A running total that falls is a new meter: the span is not counted.
-        if total >= start.1 {
-            let count = f64::from(days);
-            let (mut computed, mut computed_u) = (0.0, 0.0);
-            for (since, days) in stretches(tank, start.0, date.saturating_sub(1.days())) {
-                let (energy, u) = computed_on(record, tank, since);
-                computed += energy * f64::from(days) / count;
-                computed_u += u * f64::from(days) / count;
-            }
-            spans.push(MeterSpan { from: start.0, to: date, metered: (total - start.1) / count, computed, computed_u });
-        }
-        start = (date, total);
-    }
-    spans
-}
-
-fn meter_figure(tank: &Tank, spans: &[MeterSpan], figures: &mut Figures) {
-    let label = "Metered energy a day";
-    let Some(span) = spans.last() else {
-        figures.miss(
-            &tank.key,
-            "power.metered-per-day",
-            label,
-            "`meter: 123.4 kWh` in two entries at least five days apart",
-        );
-        figures.miss(
-            &tank.key,
-            "power.unexplained",
-            "Metered energy a day that nothing explains",
-            "`meter: 123.4 kWh` in two entries at least five days apart",
-        );
-        return;
-    };
-    let readings: Vec<_> = tank
-        .entries
-        .iter()
-        .filter(|entry| entry.date() == span.from || entry.date() == span.to)
-        .filter_map(|entry| entry.meter.as_ref())
-        .collect();
-    let (Some(first), Some(last)) = (readings.first(), readings.last()) else {
-        return;
-    };
-    let graph = &mut figures.graph;
-    // The last digit of a display is rectangular over a tenth of a kWh.
-    let digit = 0.1 / 12f64.sqrt();
-    let first = measured(graph, &format!("Meter, {}", span.from), first.value.value, digit, "kWh", &first.place);
-    let last = measured(graph, &format!("Meter, {}", span.to), last.value.value, digit, "kWh", &last.place);
-    let days = f64::from(days_between(span.from, span.to));
-    // A household meter of class 1 is right to a hundredth; the class of this one is not recorded.
-    let class = assumed_between(
-        graph,
-        "Accuracy of the meter",
-        0.99,
-        1.01,
-        "1",
-        "the meter’s class is not recorded; 1 % is usual",
-    );
-    let node = graph.compute(label, "kWh", &[first, last, class], move |x| (x[1] - x[0]) * x[2] / days);
-    let numbers = format!("({} − {}) ∕ {days}", number(graph.value(last)), number(graph.value(first)));
-    figures
-        .define(&tank.key, "power.metered-per-day", label)
-        .method("E = (M₂ − M₁) ∕ days", numbers, &[])
-        .inputs(&[first, last, class])
-        .decimals(2)
-        .finish(node);
-    let graph = &mut figures.graph;
-    let computed = graph.root(Root {
-        label: "Worked out from what was set on each of the same days".into(),
-        value: span.computed,
-        uncertainty: span.computed_u,
-        unit: "kWh".into(),
-        basis: Basis::Computed,
-        places: Vec::new(),
-        shape: Shape::Normal,
-        private: false,
-        note: None,
-        source: None,
-    });
-    let label = "Metered energy a day that nothing explains";
-    let rest = graph.linear(label, "kWh", &[(node, 1.0), (computed, -1.0)]);
-    let numbers = format!("{} − {} kWh", number(span.metered), number(span.computed));
-    let u = graph.uncertainty(rest);
-    let apart = graph.value(rest).abs() > 1.96 * u;
-    figures
-        .define(&tank.key, "power.unexplained", label)
-        .method("E = E(metered) − E(worked out)", numbers, &[])
-        .inputs(&[super::figure::InputName::from("power.metered-per-day"), computed.into()])
-        .note(if apart {
-            "more than the two can miss each other by: a device that is not recorded, or one that draws something else than is written"
-        } else {
-            "no more than the two can miss each other by"
-        })
-        .decimals(2)
-        .finish(rest);
 }
 
 #[cfg(test)]

@@ -228,7 +228,7 @@ fn totals(tank: &Tank, energy: NodeId, figures: &mut Figures) {
             .define(&tank.key, key, label)
             .method("E = E(day) · days", numbers, &[])
             .inputs(&["power.energy-per-day"])
-            .note("as everything is set today; heaters and fans follow the season")
+            .note("as everything is set today; a heater that nobody timed as the mean of its year, a fan as it is set now")
             .finish(node);
     }
 }

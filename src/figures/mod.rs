@@ -75,7 +75,7 @@ pub struct TankFindings {
     pub history: around::History,
 }
 
-/// The figures that are shown of an earlier day: without forecasts, heat, failures, growth, and what was unusual.
+/// The figures that are shown of an earlier day: without forecasts, failures, growth, and what was unusual.
 pub fn work_out_then(record: &Record, tanks: &BTreeSet<String>) -> Findings {
     let mut findings = Findings::default();
     for tank in record.tanks.values().filter(|tank| tanks.contains(&tank.key)) {
@@ -83,9 +83,16 @@ pub fn work_out_then(record: &Record, tanks: &BTreeSet<String>) -> Findings {
         let volume = volume::work_out(record, tank, figures);
         let (light, lighting) = light::work_out(record, tank, figures);
         let (pumps, movement) = flow::work_out(record, tank, volume, figures);
-        let power = energy::work_out(record, tank, figures);
+        let series = readings::series(record, tank);
+        let running = energy::of_devices(record, tank, figures);
         let budget = budget::work_out(record, tank, volume, figures);
-        let water = water::work_out(record, tank, readings::series(record, tank), figures);
+        // The balance of heat is long, and of an earlier day only the power of the heaters is asked from it.
+        let heat = match energy::asks_for_heat(tank) {
+            true => heat::work_out(record, tank, volume, &series, &budget, figures),
+            false => heat::HeatFindings::default(),
+        };
+        let power = energy::work_out(record, tank, running, heat.season.as_ref(), figures);
+        let water = water::work_out(record, tank, series, figures);
         let uptake = uptake::work_out(record, tank, volume, &water, figures);
         let tasks = upkeep::work_out(record, tank, figures);
         let of_tank = TankFindings {
@@ -94,6 +101,7 @@ pub fn work_out_then(record: &Record, tanks: &BTreeSet<String>) -> Findings {
             pumps,
             movement,
             power,
+            heat,
             light,
             lighting,
             budget,
@@ -114,9 +122,11 @@ pub fn work_out(record: &Record) -> Findings {
         let (light, lighting) = light::work_out(record, tank, figures);
         let (pumps, movement) = flow::work_out(record, tank, volume, figures);
         let series = readings::series(record, tank);
-        let power = energy::work_out(record, tank, figures);
+        // Heat needs to know what pumps and lamps draw, and the power of the heaters what heat they give.
+        let running = energy::of_devices(record, tank, figures);
         let budget = budget::work_out(record, tank, volume, figures);
         let heat = heat::work_out(record, tank, volume, &series, &budget, figures);
+        let power = energy::work_out(record, tank, running, heat.season.as_ref(), figures);
         let water = water::work_out(record, tank, series, figures);
         let uptake = uptake::work_out(record, tank, volume, &water, figures);
         ratios::work_out(record, tank, &uptake, figures);

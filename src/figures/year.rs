@@ -107,7 +107,7 @@ pub fn between(record: &Record, tank: &Tank, found: &TankFindings, from: Date, t
         readings: entries().map(|entry| entry.readings.len()).sum(),
         ..Year::default()
     };
-    energy(record, tank, from, to, &mut year);
+    energy((record, tank, found), from, to, &mut year);
     year.metered = metered(found, from, to);
     water(tank, from, to, &mut year);
     year.bands = found
@@ -122,7 +122,8 @@ pub fn between(record: &Record, tank: &Tank, found: &TankFindings, from: Date, t
     year
 }
 
-fn energy(record: &Record, tank: &Tank, from: Date, to: Date, year: &mut Year) {
+fn energy((record, tank, found): (&Record, &Tank, &TankFindings), from: Date, to: Date, year: &mut Year) {
+    let heating = found.power.heating.as_ref();
     let mut total = Sum::default();
     // What is wrong with a device's watts is wrong on every day: the errors of one device add up.
     let mut errors: BTreeMap<&str, f64> = BTreeMap::new();
@@ -135,7 +136,7 @@ fn energy(record: &Record, tank: &Tank, from: Date, to: Date, year: &mut Year) {
         }
         let known: Vec<(&Device, (f64, f64, f64))> = tank
             .devices_at(start)
-            .filter_map(|device| Some((device, device_on(record, tank, device, start)?)))
+            .filter_map(|device| Some((device, device_on(record, tank, device, start, heating)?)))
             .collect();
         if known.is_empty() {
             continue;

@@ -419,7 +419,7 @@ class Again:
 
     def power(self, tank):
         tables = self.tables
-        full, energy, by_hour = {}, {}, {}
+        full, energy, by_hour, untimed = {}, {}, {}, []
         for device in tables.in_service(tank):
             key, watts = device["device"], tables.watts(device)
             # What a battery's sheet states is what it gives.
@@ -434,15 +434,23 @@ class Again:
             duty = number(setting["duty"]) if setting else None
             if duty is None:
                 duty = tables.input(tank, figure, "Duty")
+            if duty is None and device["role"] == "heater" and tables.figure(tank, "heat.heater-year") is not None:
+                untimed.append((key, figure, watts, setting, course))
+                continue
             duty = 1.0 if duty is None else duty
             hours, level, standby = area(course) * duty, tables.level(setting), number(device["standby"]) or 0.0
             energy[key] = (watts * level * hours + standby * (24 - hours)) / 1000
             self.same(tank, figure, energy[key])
-            # The share of the course in each hour, by a fine sum.
-            fine = [at(course, (n + 0.5) / 60) for n in range(24 * 60)]
-            parts = [sum(fine[hour * 60 : hour * 60 + 60]) for hour in range(24)]
-            total = sum(parts)
-            by_hour[key] = [energy[key] * part / total for part in parts] if total else [energy[key] / 24] * 24
+            by_hour[key] = self.on_hours(energy[key], course)
+        # Heaters that nobody timed share what the balance of heat asks of them, less what the timed ones give.
+        timed = sum(energy[key] for key in energy if tables.devices[tank, key]["role"] == "heater") / 0.024
+        capacities = {key: watts * tables.level(setting) * area(course) / 24 for key, _, watts, setting, course in untimed}
+        for key, figure, _, _, course in untimed:
+            asked = max(tables.figure(tank, "heat.heater-year") - timed, 0)
+            part = asked * capacities[key] / sum(capacities.values()) if sum(capacities.values()) else 0
+            energy[key] = min(part, capacities[key]) * 0.024
+            self.same(tank, figure, energy[key])
+            by_hour[key] = self.on_hours(energy[key], course)
         total = sum(energy.values())
         self.same(tank, "power.energy-per-day", total)
         self.same(tank, "power.energy-per-month", total * MONTH)
@@ -454,6 +462,13 @@ class Again:
         self.outlets(tank, full)
         self.meter(tank)
         self.batteries(tank, full)
+
+    def on_hours(self, energy, course):
+        """The share of the course in each hour, by a fine sum."""
+        fine = [at(course, (n + 0.5) / 60) for n in range(24 * 60)]
+        parts = [sum(fine[hour * 60 : hour * 60 + 60]) for hour in range(24)]
+        total = sum(parts)
+        return [energy * part / total for part in parts] if total else [energy / 24] * 24
 
     def price(self, tank, by_hour):
         tables = self.tables

@@ -13,6 +13,7 @@ mod gains;
 mod headline;
 pub mod model;
 pub mod room;
+pub mod season;
 pub mod spread;
 mod surfaces;
 mod target;
@@ -58,6 +59,8 @@ pub struct HeatFindings {
     pub thermostats: Thermostats,
     /// The balance on each side, for every bound in hours. None where it could not be worked out.
     pub balances: Option<Balances>,
+    /// What the heaters give over the year. None without a balance or without heaters.
+    pub season: Option<season::Season>,
     /// Whether a fan is recorded.
     pub has_fan: bool,
     /// What the chillers hold, °C, and whether that is less than a degree above what the heaters hold.
@@ -128,6 +131,7 @@ pub fn work_out(
     headline::work_out(&bench, &balances, figures);
     flows::work_out(&bench, figures, &mut found);
     found.balances = Some(balances);
+    found.season = season::work_out(&bench, figures);
     topup::work_out(record, tank, volume, series, figures);
     found
 }

@@ -223,7 +223,7 @@ pub fn put(graph: &mut Graph, label: &str, mean: &Mean, unit: &str) -> NodeId {
 }
 
 /// Somewhere in a range that the keeper wrote: rectangular.
-fn within(graph: &mut Graph, label: &str, (low, high): (f64, f64), unit: &str, place: &Place) -> NodeId {
+pub fn within(graph: &mut Graph, label: &str, (low, high): (f64, f64), unit: &str, place: &Place) -> NodeId {
     graph.root(Root {
         label: format!("{label}, middle of its range"),
         value: (low + high) / 2.0,

@@ -7,6 +7,7 @@ use jiff::civil::Date;
 use super::gear::{device_href, setting_rows, watts};
 use super::view::*;
 use super::{log, story, water};
+use crate::figures::energy::METERED_COST_MONTH;
 use crate::pages::model::*;
 use crate::record::colony::SourceKind;
 use crate::record::entry::EventKind;
@@ -188,13 +189,20 @@ fn short(date: Date) -> String {
     date.strftime("%b %Y").to_string()
 }
 
+/// By the meter where it has spoken lately, with what was worked out beside it.
 fn cost(view: &View) -> Option<Fact> {
-    let mut fact = figure(view, "Cost", "power.cost-per-month", " a month")?;
-    if let Some(energy) = view.shown("power.energy-per-day") {
-        fact.runs.push(Run::text(", for "));
-        fact.runs.push(Run::value(energy.linked(view.href(&figure_href("power.energy-per-day")))));
-        fact.runs.push(Run::text(" a day"));
-    }
+    const WORKED_OUT: (&str, &str) = ("power.cost-per-month", "power.energy-per-day");
+    let mut fact = match figure(view, "Cost", METERED_COST_MONTH, " a month by the meter") {
+        Some(mut fact) => {
+            energy_of(view, "power.metered-per-day", &mut fact);
+            fact
+        }
+        None => {
+            let mut fact = figure(view, "Cost", WORKED_OUT.0, " a month")?;
+            energy_of(view, WORKED_OUT.1, &mut fact);
+            fact
+        }
+    };
     if let Some(prices) = view.tank.electricity.at(view.record.as_of).map(|stretch| &stretch.value)
         && let Some(tariff) = &prices.tariff
     {
@@ -205,7 +213,22 @@ fn cost(view: &View) -> Option<Fact> {
             fact.runs.push(Run::text(format!(", from {from} to {to} at {}", view.typed(&cheap.price.value))));
         }
     }
+    if view.figure(METERED_COST_MONTH).is_some()
+        && let Some(beside) = figure(view, "", WORKED_OUT.0, "")
+    {
+        fact.runs.push(Run::text("; worked out from the devices "));
+        fact.runs.extend(beside.runs);
+        energy_of(view, WORKED_OUT.1, &mut fact);
+    }
     Some(fact)
+}
+
+fn energy_of(view: &View, key: &str, fact: &mut Fact) {
+    if let Some(energy) = view.shown(key) {
+        fact.runs.push(Run::text(", for "));
+        fact.runs.push(Run::value(energy.linked(view.href(&figure_href(key)))));
+        fact.runs.push(Run::text(" a day"));
+    }
 }
 
 /// The others, each as its question.

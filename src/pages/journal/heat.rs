@@ -34,7 +34,8 @@ pub fn page(view: &View) -> Page {
             &[
                 ("Heat lost a degree", "heat.loss"),
                 ("Heater power needed on the coldest day", "heat.heater-needed"),
-                ("Share of the time the heaters run", "heat.heater-duty"),
+                ("Share of the time the heaters run, in the room as it is now", "heat.heater-duty"),
+                ("Heat from the heaters, mean over the year", "heat.heater-year"),
                 ("If the heaters stick on, the upper limit is reached after at least", "heat.stuck-heater-hours"),
                 ("If the heaters stick on in the room as it is now, likely", "heat.stuck-heater-estimate"),
                 ("With no power, likely until the lower limit", "heat.power-cut-estimate"),

@@ -122,7 +122,7 @@ fn review(view: &View, at_end: &View, at_start: Option<&View>, number: i16, sums
         start_head,
         end_head: date_text(end).text,
         energy: energy_table(sums),
-        energy_note: "Worked out from what was set on each day and what each device draws; heaters and fans, whose running time is not recorded, are taken at a usual share. The meter, where it was read, is beside it.".into(),
+        energy_note: "Worked out from what was set on each day and what each device draws; a heater whose running time is not recorded runs as long as the balance of heat asks, or, without a balance, a usual share. The meter, where it was read, stands first.".into(),
         upkeep: upkeep_table(at_end, sums),
         upkeep_note: "On time: done within the keeper’s own interval and a tenth of it, a day at least (judgement, no source). What was done earlier than due counts as on time.".into(),
         asked,
@@ -175,6 +175,16 @@ fn short(view: &View, number: i16, sums: &Year, lost: usize) -> Vec<Fact> {
         super::water::counted(lost, "loss or fault", "losses and faults")
     };
     facts.push(Fact::new("Went wrong", vec![Run::text(lost_words)]));
+    // What the meter says stands first; what was worked out, beside it.
+    if let Some(metered) = &sums.metered {
+        let mut runs =
+            vec![Run::value(shown(view, metered, "kWh", Basis::Measured)), Run::text(days_of(metered.days, sums.days))];
+        for (currency, cost) in metered_cost(sums) {
+            runs.push(Run::text(", at the prices of the days "));
+            runs.push(Run::value(shown(view, &cost, &currency, Basis::Computed)));
+        }
+        facts.push(fact("Energy, by the meter", runs, figures::Basis::Measured));
+    }
     if let Some(energy) = &sums.energy {
         let mut runs =
             vec![Run::value(shown(view, energy, "kWh", Basis::Computed)), Run::text(days_of(energy.days, sums.days))];
@@ -183,12 +193,8 @@ fn short(view: &View, number: i16, sums: &Year, lost: usize) -> Vec<Fact> {
             runs.push(Run::value(shown(view, cost, currency, Basis::Computed)));
             runs.push(Run::text(days_of(cost.days, sums.days)));
         }
-        facts.push(fact("Energy", runs, figures::Basis::Computed));
-    }
-    if let Some(metered) = &sums.metered {
-        let runs =
-            vec![Run::value(shown(view, metered, "kWh", Basis::Measured)), Run::text(days_of(metered.days, sums.days))];
-        facts.push(fact("By the meter", runs, figures::Basis::Measured));
+        let label = if sums.metered.is_some() { "Energy, worked out" } else { "Energy" };
+        facts.push(fact(label, runs, figures::Basis::Computed));
     }
     if sums.changed.times > 0 {
         let runs = vec![
@@ -384,6 +390,23 @@ fn percent_of(part: i32, all: i32) -> String {
     format!("{}\u{a0}%", fixed(100.0 * f64::from(part) / f64::from(all), 0))
 }
 
+/// What the metered energy cost, where meter, sum of the devices and prices speak of about the same days: that sum's cost, in
+/// the proportion of the two energies.
+fn metered_cost(sums: &Year) -> Vec<(String, year::Sum)> {
+    let (Some(metered), Some(energy)) = (&sums.metered, &sums.energy) else { return Vec::new() };
+    let alike = |days: i32| f64::from((days - metered.days).abs()) <= 0.1 * f64::from(sums.days);
+    if !alike(energy.days) || energy.value <= 0.0 {
+        return Vec::new();
+    }
+    let cost = sums.cost.iter().filter(|(_, cost)| alike(cost.days));
+    cost.map(|(currency, cost)| {
+        let value = metered.value * cost.value / energy.value * f64::from(energy.days) / f64::from(cost.days.max(1));
+        let sum = year::Sum { value, u: value * metered.u / metered.value.max(1e-9), ..*metered };
+        (currency.clone(), sum)
+    })
+    .collect()
+}
+
 fn energy_table(sums: &Year) -> Option<Table> {
     let energy = sums.energy.as_ref()?;
     let row = |label: &str, sum: &year::Sum, unit: &str, basis: Basis| {
@@ -395,8 +418,12 @@ fn energy_table(sums: &Year) -> Option<Table> {
             Cell::number(sum.days.to_string()),
         ]
     };
-    let mut rows = vec![row("Energy, worked out", energy, "kWh", Basis::Computed)];
-    rows.extend(sums.metered.iter().map(|sum| row("Energy, by the meter", sum, "kWh", Basis::Measured)));
+    let mut rows: Vec<Vec<Cell>> =
+        sums.metered.iter().map(|sum| row("Energy, by the meter", sum, "kWh", Basis::Measured)).collect();
+    rows.extend(
+        metered_cost(sums).iter().map(|(currency, sum)| row("Cost, by the meter", sum, currency, Basis::Computed)),
+    );
+    rows.push(row("Energy, worked out", energy, "kWh", Basis::Computed));
     rows.extend(sums.cost.iter().map(|(currency, sum)| row("Cost, worked out", sum, currency, Basis::Computed)));
     Some(Table {
         caption: "Energy and what it cost".into(),

@@ -5,11 +5,11 @@ mod outage;
 
 use super::gear::{device_link, watts};
 use super::view::*;
-use crate::figures::energy::{MONTH, duty_limits, hours_at_full};
+use crate::figures::energy::{METERED_COST_MONTH, METERED_COST_YEAR, MONTH, duty_limits, hours_at_full};
 use crate::pages::chart;
 use crate::pages::model::power::*;
 use crate::pages::model::*;
-use crate::record::Device;
+use crate::record::{Device, Role};
 
 pub fn page(view: &View) -> Page {
     let total = view.figure("power.energy-per-day");
@@ -46,22 +46,28 @@ pub fn page(view: &View) -> Page {
         })
         .collect();
     bars.sort_by(|a, b| b.value.total_cmp(&a.value));
+    let metered = view.figure("power.metered-per-day").is_some();
     let mut totals = Vec::new();
     for (label, key) in [
+        ("Metered a day", "power.metered-per-day"),
+        ("Cost a month, by the meter", METERED_COST_MONTH),
+        ("Cost a year, by the meter", METERED_COST_YEAR),
         ("Energy a day", "power.energy-per-day"),
         ("Energy a month", "power.energy-per-month"),
         ("Energy a year", "power.energy-per-year"),
         ("Cost a day", "power.cost-per-day"),
         ("Cost a month", "power.cost-per-month"),
         ("Cost a year", "power.cost-per-year"),
-        ("Metered a day", "power.metered-per-day"),
         ("Metered a day, unexplained", "power.unexplained"),
     ] {
         if let Some(figure) = view.figure(key) {
             let value = view.value_of(figure).linked(format!("#{}", anchor(key)));
+            // Beside a meter it is told what is none of its.
+            let worked_out = key.starts_with("power.energy-") || key.starts_with("power.cost-");
+            let label = if metered && worked_out { format!("{label}, worked out") } else { label.to_string() };
             totals.push(Fact {
                 basis_word: Some(figure.basis.word().into()),
-                ..Fact::new(label, vec![Run::value(value)])
+                ..Fact::new(&label, vec![Run::value(value)])
             });
         }
     }
@@ -120,7 +126,11 @@ fn running(view: &View, device: &Device) -> String {
         said += &format!(", at {}\u{a0}%", percent(level.value));
     }
     let recorded = settings.and_then(|s| s.duty.as_ref()).map(|duty| duty.value);
-    match duty_limits(device.role.value, recorded) {
+    let schedule = settings.and_then(|s| s.schedule.as_ref()).map(|schedule| &schedule.value);
+    if let (Role::Heater, None, Some(_)) = (device.role.value, recorded, &view.of.power.heating) {
+        return format!("{said}, as long as the balance of heat asks, mean over the year");
+    }
+    match duty_limits(device.role.value, schedule, recorded) {
         Some((low, high)) if low < high => {
             said += &format!(", taken to be on for {} to {}\u{a0}% of it", percent(low), percent(high));
         }
