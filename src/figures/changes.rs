@@ -7,7 +7,7 @@ use crate::diagnostic::Place;
 use crate::record::colony::EndKind;
 use crate::record::entry::EventKind;
 use crate::record::equipment::Settings;
-use crate::record::{Device, Lane, Record, Role, Tank};
+use crate::record::{Device, Lane, Record, Role, Tank, YesNo};
 use crate::units::{Dimension, System, show};
 
 #[derive(Clone, Debug, PartialEq)]
@@ -97,7 +97,9 @@ pub fn changes(record: &Record, tank: &Tank) -> Vec<Change> {
             let Some(task) = tank.upkeep.tasks.get(&done.value) else {
                 continue;
             };
-            if task.every.value >= RARE_DAYS {
+            // To look, to rehearse and to photograph changes nothing.
+            let touches = task.device.is_some() || task.hands_in_water == YesNo::Yes || task.lowers_water == YesNo::Yes;
+            if task.every.value >= RARE_DAYS && touches {
                 let lane = if task.device.as_ref().is_some_and(|device| is_pump(tank, &device.value)) {
                     Lane::Flow
                 } else {

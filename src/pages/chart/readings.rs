@@ -227,6 +227,9 @@ fn draw_comparison(sheet: &mut Sheet, series: &Series) {
     }
 }
 
+/// Units of the drawing between the last mark and the edge, beyond which the mark is named in the plot.
+const FAR: f64 = 60.0;
+
 fn name_last(sheet: &mut Sheet, last: &Placed) {
     let decimals = usize::from(sheet.chart.decimals);
     let value = match last.point.bound {
@@ -234,7 +237,8 @@ fn name_last(sheet: &mut Sheet, last: &Placed) {
         Bound::Below => format!("below {}", number(last.point.value, decimals)),
         Bound::Above => format!("above {}", number(last.point.value, decimals)),
     };
-    if sheet.layout.column {
+    // A long leader would be read as a line of the plot: a mark that is not near its edge is named where it stands.
+    if sheet.layout.column && sheet.x1 - last.x < FAR {
         let text = last
             .point
             .label
@@ -250,7 +254,7 @@ fn name_last(sheet: &mut Sheet, last: &Placed) {
         Bound::Exactly => (scale.y(last.point.value + reach), scale.y(last.point.value - reach)),
         _ => (last.y - 5.0, last.y + 5.0),
     };
-    let right = sheet.x1.max(last.x);
+    let right = if sheet.x1 - last.x < FAR { sheet.x1.max(last.x) } else { last.x + 30.0 };
     let near = [
         (right, upper - 8.0, Anchor::End),
         (right, lower + 18.0, Anchor::End),

@@ -206,16 +206,14 @@ fn smooth_lines(series: &[chart::Series], parameter: Parameter) -> Vec<chart::Va
 
 /// Silences of more than six weeks are drawn as such.
 fn gaps(state: &WaterState, days: &[chart::DailyRange], from: Date, to: Date) -> Vec<(Date, Date)> {
-    if !days.is_empty() {
-        return days
-            .windows(2)
-            .filter(|pair| days_between(pair[0].date, pair[1].date) > 3)
-            .map(|pair| (pair[0].date, pair[1].date))
-            .collect();
-    }
-    let dates: Vec<Date> =
-        state.series.points.iter().map(|point| point.when.date()).filter(|date| *date >= from && *date <= to).collect();
-    dates.windows(2).filter(|pair| days_between(pair[0], pair[1]) > 42).map(|pair| (pair[0], pair[1])).collect()
+    let by_hand = || state.series.points.iter().map(|point| point.when.date());
+    let (mut dates, most): (Vec<Date>, i32) = match days.is_empty() {
+        true => (by_hand().filter(|date| *date >= from && *date <= to).collect(), 42),
+        false => (days.iter().map(|day| day.date).collect(), 3),
+    };
+    // Silence up to the end of the drawing counts, where there was anything to fall silent.
+    dates.extend(dates.last().is_some().then_some(to));
+    dates.windows(2).filter(|pair| days_between(pair[0], pair[1]) > most).map(|pair| (pair[0], pair[1])).collect()
 }
 
 pub fn chart_block(
@@ -240,13 +238,36 @@ pub fn chart_block(
         title: if with_lanes { "The last year".into() } else { "Since the start".into() },
         wide,
         narrow,
-        sentence: format!("{} Changes stand beneath by date; standing next to something is not causing it.", drawn.description),
-        key: "Circles and squares: readings, a change of shape is a change of kit or lot. Thick bar: one standard uncertainty; thin: two. Grey line: the readings of one kit and lot smoothed for the eye. Open triangle: below what the kit can see. Short tick on the axis: a quiet entry.".into(),
+        sentence: format!(
+            "{} Changes stand beneath by date; standing next to something is not causing it.",
+            drawn.description
+        ),
+        key: key(&drawn),
         table_summary,
         table,
         changes_summary: changes_summary(changes.len()),
         changes: changes.into_iter().map(|(_, change)| change).collect(),
     }
+}
+
+/// What the signs mean that are drawn, and no others.
+fn key(drawn: &TimeChart) -> String {
+    let points = || drawn.series.iter().flat_map(|series| &series.points);
+    let is_read = points().any(|point| point.bound == chart::Bound::Exactly);
+    let is_limit = points().any(|point| point.bound != chart::Bound::Exactly);
+    let told = [
+        (is_read && drawn.series.len() == 1, "Circles: readings."),
+        (
+            is_read && drawn.series.len() > 1,
+            "Circles and squares: readings; a change of shape is a change of kit or lot.",
+        ),
+        (is_read, "Thick bar: one standard uncertainty; thin: two."),
+        (drawn.daily.is_some(), "Line and ribbon without marks: the sensor’s daily mean, lowest and highest."),
+        (!drawn.lines.is_empty(), "Grey line: the readings of one kit and lot smoothed for the eye."),
+        (is_limit, "Open triangle: beyond what the kit can see."),
+        (!drawn.quiet_days.is_empty(), "Short tick on the axis: a quiet entry."),
+    ];
+    told.into_iter().filter(|(is_drawn, _)| *is_drawn).map(|(_, words)| words).collect::<Vec<_>>().join(" ")
 }
 
 pub struct Drawing {

@@ -123,6 +123,9 @@ fn card(view: &View, device: &Device) -> DeviceCard {
     }
 }
 
+/// How much of the time a device runs.
+pub const DUTY: &str = "Duty";
+
 /// Label and text of everything that is set.
 pub fn setting_rows(view: &View, settings: &Settings) -> Vec<(String, String)> {
     let mut rows = Vec::new();
@@ -133,7 +136,7 @@ pub fn setting_rows(view: &View, settings: &Settings) -> Vec<(String, String)> {
         rows.push(("Hours".into(), schedule_text(&schedule.value)));
     }
     if let Some(duty) = &settings.duty {
-        rows.push(("Duty".into(), format!("{}\u{a0}% of the time", crate::figures::number(duty.value * 100.0))));
+        rows.push((DUTY.into(), format!("{}\u{a0}% of the time", crate::figures::number(duty.value * 100.0))));
     }
     for (label, quantity) in [
         ("Set to", &settings.temperature),

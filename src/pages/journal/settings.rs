@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use super::gear::{device_link, setting_rows, side_by_side};
+use super::gear::{DUTY, device_link, setting_rows, side_by_side};
 use super::view::*;
 use crate::pages::model::equipment::{ChangedSetting, SettingsThen};
 use crate::pages::model::*;
@@ -30,7 +30,9 @@ pub fn between(view: &View, before: Date, after: Date, until: Until) -> Settings
             (true, false) => gone.push(device.out_of_service.as_ref().map_or(link.clone(), |end| dated(end.value))),
             (true, true) => {
                 let on = |date| device.settings.at(date).map(|set| setting_rows(view, &set.value)).unwrap_or_default();
-                let rows = side_by_side(on(before), on(after));
+                let mut rows = side_by_side(on(before), on(after));
+                // How much a heater runs is no decision of the keeper's: it follows the room.
+                rows.retain(|row| device.role.value != Role::Heater || row.label != DUTY);
                 if rows.iter().all(|row| !row.changed) {
                     alike.push(link);
                     continue;

@@ -97,7 +97,17 @@ fn quantity(view: &View, state: &WaterState, previous: Option<PlaceLink>, next: 
         state.series.points.first().map(|point| point.when.date()).or_else(|| first_sensor_day(view, parameter));
     let year_ago = as_of.saturating_sub(WIDE_DAYS.days());
     let from = first.map_or(year_ago, |first| first.max(year_ago));
-    let chart = chart_block(view, state, from, as_of, "", true);
+    // A year without a reading has no drawing: what changed means nothing beside nothing.
+    let read_on = |date: Date| date >= from && date <= as_of;
+    let is_read = state.series.points.iter().any(|point| read_on(point.when.date()))
+        || view
+            .tank
+            .readings
+            .iter()
+            .filter_map(|file| file.days.get(&parameter))
+            .flatten()
+            .any(|day| read_on(day.date));
+    let chart = is_read.then(|| chart_block(view, state, from, as_of, "", true));
     let whole = first
         .filter(|first| days_between(*first, year_ago) > 30)
         .map(|first| chart_block(view, state, first, as_of, "-all", false));
@@ -114,7 +124,7 @@ fn quantity(view: &View, state: &WaterState, previous: Option<PlaceLink>, next: 
         latest_note: latest_note(view, state),
         band: band_runs(view, state),
         standing: standing_word(state.standing).into(),
-        chart: Some(chart),
+        chart,
         more_charts: whole.into_iter().collect(),
         trend: Some(trend),
         balance: view.of.uptake.get(&parameter).map(|uptake| balance_block(view, uptake)),
@@ -209,6 +219,9 @@ pub fn band_text(view: &View, state: &WaterState) -> String {
 }
 
 fn band_runs(view: &View, state: &WaterState) -> Vec<Run> {
+    if state.band.is_none() {
+        return Vec::new();
+    }
     let mut runs = vec![Run::text(band_text(view, state))];
     let stretch = view.tank.bands.get(&state.parameter).and_then(|band| band.at(view.record.as_of));
     if let Some(stretch) = stretch {
@@ -273,14 +286,18 @@ pub fn trend_sentence(view: &View, state: &WaterState) -> String {
 fn trend_text(view: &View, state: &WaterState) -> TrendText {
     let window = match &state.trend {
         TrendState::Found(found) => format!(
-            "{} to {}, {} readings, 95 in 100 by Sen’s interval; Mann–Kendall p = {:.3}",
+            "Worked over {} to {}, {} readings, 95 in 100 by Sen’s interval; Mann–Kendall p = {:.3}",
             date_text(found.from).text,
             date_text(found.to).text,
             found.readings,
             found.p
         ),
         TrendState::TooFew { readings, days } => {
-            format!("{readings} readings over {days} days; a trend needs six over at least 21 days within the last 60")
+            let (readings, days) = (counted(*readings, "reading", "readings"), counted(*days as usize, "day", "days"));
+            format!(
+                "{} over {days}; a trend needs six over at least 21 days within the last 60",
+                sentence_case(&readings)
+            )
         }
     };
     TrendText {
