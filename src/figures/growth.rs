@@ -11,6 +11,7 @@ use super::graph::{Basis, Root, Shape};
 use super::inputs::number;
 use crate::record::colony::{Colony, Measure, Size};
 use crate::record::{Record, days_between};
+use crate::science::births::ln_growth_uncertainty;
 use crate::science::trend;
 
 /// Sizes that lie closer in time than this say nothing of growth.
@@ -46,9 +47,12 @@ pub struct Growth {
     pub cuts: Vec<Date>,
     /// The cut after which the time begins, where earlier sizes were left out for it.
     pub since_cut: Option<Date>,
-    /// A year: in the measure's unit (linear), or as a specific rate, ln of the factor (log-linear).
+    /// The cut with which the time ends, where later sizes were left out for it.
+    pub until_cut: Option<Date>,
+    /// A year: in the measure's unit (linear), or as a specific rate, ln of the factor (log-linear): see
+    /// [`Growth::a_year`].
     pub rate: f64,
-    /// 95 in 100.
+    /// 95 in 100, in the unit of the rate.
     pub low: f64,
     pub high: f64,
     /// Mann–Kendall: S and the chance of it where there is no growth. `None` where sizes are too few for a test.
@@ -60,10 +64,20 @@ pub struct Growth {
 }
 
 impl Growth {
+    /// A rate as a reader means it: in the measure's unit a year, or in % a year, 100·(e^rate − 1).
+    pub fn a_year(&self, rate: f64) -> f64 {
+        if self.model == Model::Linear { rate } else { share_a_year(rate) }
+    }
+
     /// Days in which it doubles, for a rate that is a share.
     pub fn doubling_days(&self) -> Option<f64> {
         (self.model == Model::LogLinear && self.rate > 0.0).then(|| 2f64.ln() / self.rate * YEAR)
     }
+}
+
+/// % a year of a specific rate a year: a rate of ln 2 doubles, which is 100 % more.
+fn share_a_year(rate: f64) -> f64 {
+    100.0 * rate.exp_m1()
 }
 
 /// Standard uncertainty of a size when none is written: half a centimetre for a length held against a living thing,
@@ -95,7 +109,7 @@ pub fn growth(record: &Record, colony: &Colony) -> Option<Growth> {
 }
 
 /// Days on which something was cut from it, as its daughters' records say.
-fn cuts(record: &Record, colony: &Colony) -> Vec<Date> {
+pub fn cuts(record: &Record, colony: &Colony) -> Vec<Date> {
     let mut cuts: Vec<Date> = record
         .colonies
         .values()
@@ -123,15 +137,15 @@ fn growth_between(colony: &Colony, measure: Measure, cuts: &[Date]) -> Option<Gr
         return None;
     }
     let scale = |value: f64| if model == Model::Linear { value } else { value.ln() };
-    // Relative for the logarithm: d ln v = dv / v.
-    let error = |size: &Size| if model == Model::Linear { size_u(size) } else { size_u(size) / size.value };
     let cuts: Vec<Date> = cuts.iter().copied().filter(|cut| *cut > first.on && *cut <= last.on).collect();
     let times: Vec<f64> = sizes.iter().map(|size| f64::from(days_between(first.on, size.on))).collect();
     let values: Vec<f64> = sizes.iter().map(|size| scale(size.value)).collect();
     // A cut parts the sizes into groups: it makes the colony smaller, not slower.
     let groups: Vec<usize> = sizes.iter().map(|size| cuts.iter().filter(|cut| **cut <= size.on).count()).collect();
-    let last_group = groups[groups.len() - 1];
-    let own: Vec<usize> = (0..sizes.len()).filter(|place| groups[*place] == last_group).collect();
+    let stretches: Vec<Stretch> = sizes
+        .chunk_by(|a, b| !cuts.iter().any(|cut| *cut > a.on && *cut <= b.on))
+        .filter_map(|uncut| Stretch::of(uncut, model))
+        .collect();
 
     let mut growth = Growth {
         measure,
@@ -143,6 +157,7 @@ fn growth_between(colony: &Colony, measure: Measure, cuts: &[Date]) -> Option<Gr
         sizes: sizes.len(),
         cuts,
         since_cut: None,
+        until_cut: None,
         rate: 0.0,
         low: 0.0,
         high: 0.0,
@@ -157,36 +172,83 @@ fn growth_between(colony: &Colony, measure: Measure, cuts: &[Date]) -> Option<Gr
             growth.rate = trend.slope * YEAR;
             (growth.low, growth.high) = (trend.low * YEAR, trend.high * YEAR);
             growth.test = Some((trend.s, trend.p));
-            growth.visible = trend.is_distinguishable() && (trend.low > 0.0 || trend.high < 0.0);
+            if measure.is_count()
+                && let Some((_, u)) = pooled(&stretches)
+            {
+                // However evenly a count rose, chance may have moved all of it.
+                growth.low = growth.low.min(growth.rate - COVERAGE * u * YEAR);
+                growth.high = growth.high.max(growth.rate + COVERAGE * u * YEAR);
+            }
+            growth.visible = trend.is_distinguishable() && (growth.low > 0.0 || growth.high < 0.0);
             let end = trend.at(*times.last()?);
             growth.value_at_end = if model == Model::Linear { end } else { end.exp() };
         }
         _ => {
-            // The ends of the longest time without a cut, with the errors of the two sizes.
-            let (from, to) = if own.len() >= 2 {
-                (sizes[own[0]], last)
-            } else if growth.cuts.is_empty() {
-                (first, last)
-            } else {
-                return None;
-            };
-            let days = f64::from(days_between(from.on, to.on));
-            if days < f64::from(LEAST_DAYS) {
-                return None;
-            }
-            let slope = (scale(to.value) - scale(from.value)) / days;
-            let u = error(from).hypot(error(to)) / days;
-            growth.from = from.on;
-            growth.first = from.value;
+            let (slope, u) = pooled(&stretches)?;
+            let (from, to) = (stretches.first()?.from, stretches.last()?.to);
+            (growth.from, growth.to) = (from.on, to.on);
+            (growth.first, growth.last) = (from.value, to.value);
+            growth.sizes = stretches.iter().map(|stretch| stretch.sizes).sum();
             growth.since_cut = growth.cuts.iter().copied().filter(|cut| *cut <= from.on).max();
-            growth.cuts.clear();
-            growth.sizes = sizes.iter().filter(|size| size.on >= from.on).count();
+            growth.until_cut = growth.cuts.iter().copied().filter(|cut| *cut > to.on).min();
+            growth.cuts.retain(|cut| *cut > from.on && *cut <= to.on);
             growth.rate = slope * YEAR;
             (growth.low, growth.high) = ((slope - COVERAGE * u) * YEAR, (slope + COVERAGE * u) * YEAR);
             growth.visible = growth.low > 0.0 || growth.high < 0.0;
+            growth.value_at_end = to.value;
         }
     }
     Some(growth)
+}
+
+/// A time without a cut, long enough for growth to show, by its first and its last size.
+struct Stretch<'a> {
+    from: &'a Size,
+    to: &'a Size,
+    sizes: usize,
+    /// A day, on the scale of the model, with its standard uncertainty.
+    slope: f64,
+    u: f64,
+}
+
+impl<'a> Stretch<'a> {
+    /// `None` for one size, or too short a time.
+    fn of(sizes: &[&'a Size], model: Model) -> Option<Stretch<'a>> {
+        let (from, to) = (*sizes.first()?, *sizes.last()?);
+        let days = days_between(from.on, to.on);
+        if days < LEAST_DAYS {
+            return None;
+        }
+        let days = f64::from(days);
+        let (rise, u) = match model {
+            Model::Linear => (to.value - from.value, size_u(from).hypot(size_u(to))),
+            Model::LogLinear => {
+                // Relative for the logarithm: d ln v = dv / v.
+                let measuring = (size_u(from) / from.value).hypot(size_u(to) / to.value);
+                let chance = if from.measure.is_count() {
+                    ln_growth_uncertainty(from.value, to.value).unwrap_or_default()
+                } else {
+                    0.0
+                };
+                ((to.value / from.value).ln(), measuring.hypot(chance))
+            }
+        };
+        Some(Stretch { from, to, sizes: sizes.len(), slope: rise / days, u: u / days })
+    }
+}
+
+/// The mean slope of stretches weighed by 1∕u², and its standard uncertainty 1∕√Σ 1∕u². `None` for no stretch.
+fn pooled(stretches: &[Stretch]) -> Option<(f64, f64)> {
+    match stretches {
+        [] => None,
+        [one] => Some((one.slope, one.u)),
+        _ => {
+            // A size that is told to have no error at all must not outweigh all others beyond number.
+            let weight = |stretch: &Stretch| stretch.u.max(1e-9).powi(-2);
+            let all: f64 = stretches.iter().map(weight).sum();
+            Some((stretches.iter().map(|one| weight(one) * one.slope).sum::<f64>() / all, all.sqrt().recip()))
+        }
+    }
 }
 
 /// The key of a colony's rate of growth.
@@ -206,59 +268,100 @@ pub fn work_out(record: &Record, figures: &mut Figures) {
         let key = key(&colony.key);
         let Some(growth) = growth(record, colony) else {
             if !colony.sizes.is_empty() && colony.is_here_on(record.as_of) {
-                let what = format!("another size of {}, {LEAST_DAYS} days or more after the first", colony.name.value);
+                let uncut = if cuts(record, colony).is_empty() { "" } else { ", with no cut between them" };
+                let name = &colony.name.value;
+                let what = if colony.sizes.len() == 1 {
+                    format!("another size of {name}, {LEAST_DAYS} days or more after the first{uncut}")
+                } else {
+                    format!("two sizes of {name} in one measure, {LEAST_DAYS} days or more apart{uncut}")
+                };
                 figures.miss(tank, &key, &label, what);
             }
             continue;
         };
-        let unit = match growth.model {
-            Model::Linear => format!("{} a year", growth.measure.unit()),
-            Model::LogLinear => "% a year".to_string(),
-        };
-        let shown = if growth.model == Model::Linear { 1.0 } else { 100.0 };
-        let node = figures.graph.root(Root {
-            label: format!("Slope through {} sizes", growth.sizes),
-            value: growth.rate * shown,
-            uncertainty: (growth.high - growth.low) / (2.0 * COVERAGE) * shown,
-            unit,
+        let is_share = growth.model == Model::LogLinear;
+        let slope = figures.graph.root(Root {
+            label: match (growth.test, growth.sizes) {
+                (Some(_), sizes) => format!("Slope through {sizes} sizes{}", if is_share { ", logarithm" } else { "" }),
+                (None, 2) => format!("Between two sizes{}", if is_share { ", logarithm" } else { "" }),
+                (None, sizes) => {
+                    format!("From the first of {sizes} sizes to the last{}", if is_share { ", logarithm" } else { "" })
+                }
+            },
+            value: growth.rate,
+            uncertainty: (growth.high - growth.low) / (2.0 * COVERAGE),
+            unit: if is_share { "a year".into() } else { format!("{} a year", growth.measure.unit()) },
             basis: Basis::Computed,
             places: colony
                 .sizes
                 .iter()
-                .filter(|size| size.measure == growth.measure && size.on >= growth.from)
+                .filter(|size| size.measure == growth.measure && size.on >= growth.from && size.on <= growth.to)
                 .map(|size| size.place.clone())
                 .collect(),
             shape: Shape::Normal,
             private: false,
             note: None,
-            source: Some("sen_1968"),
+            source: growth.test.map(|_| "sen_1968"),
         });
-        let interval = format!("95 in 100 between {} and {}", number(growth.low * shown), number(growth.high * shown));
-        let (formula, numbers, sources): (&str, String, &[&'static str]) = match growth.test {
-            Some((s, p)) => (
-                match growth.model {
-                    Model::Linear => "rate = median of (Lⱼ − Lᵢ) ∕ (tⱼ − tᵢ) over pairs of sizes between cuts",
-                    Model::LogLinear => "rate = median of (ln Lⱼ − ln Lᵢ) ∕ (tⱼ − tᵢ) over pairs of sizes between cuts",
-                },
-                format!("{}; {interval}; Mann–Kendall S = {s}, p = {p:.3}", number(growth.rate * shown)),
-                &["sen_1968", "mann_1945", "kendall_1970"],
-            ),
-            None => (
-                match growth.model {
-                    Model::Linear => "rate = (L₂ − L₁) ∕ (t₂ − t₁)",
-                    Model::LogLinear => "rate = (ln L₂ − ln L₁) ∕ (t₂ − t₁)",
-                },
-                format!(
-                    "{} and {} {} in {} days; {interval}",
+        // Of a share the figure is the factor a year less one: a logarithm is for sums, not for readers.
+        let node =
+            if is_share { figures.graph.compute(&label, "% a year", &[slope], |x| share_a_year(x[0])) } else { slope };
+        let [rate, low, high] = [growth.rate, growth.low, growth.high].map(|rate| number(growth.a_year(rate)));
+        let interval = format!("95 in 100 between {low} and {high}");
+        let mut sources = Vec::new();
+        let (formula, numbers) = match growth.test {
+            Some((s, p)) => {
+                sources.extend(["sen_1968", "mann_1945", "kendall_1970"]);
+                (
+                    match growth.model {
+                        Model::Linear => "rate = median of (Lⱼ − Lᵢ) ∕ (tⱼ − tᵢ) over pairs of sizes between cuts",
+                        Model::LogLinear => {
+                            "rate = exp(median of (ln Lⱼ − ln Lᵢ) ∕ (tⱼ − tᵢ)) − 1 over pairs of sizes between cuts"
+                        }
+                    },
+                    format!("{rate}; {interval}; Mann–Kendall S = {s}, p = {p:.3}"),
+                )
+            }
+            None => {
+                sources.push("jcgm_100_2008");
+                let ends = format!(
+                    "{} and {} {} in {} days",
                     number(growth.first),
                     number(growth.last),
                     growth.measure.unit(),
                     days_between(growth.from, growth.to)
-                ),
-                &["jcgm_100_2008"],
-            ),
+                );
+                match (growth.model, growth.cuts.is_empty()) {
+                    (Model::Linear, true) => ("rate = (L₂ − L₁) ∕ (t₂ − t₁)", format!("{ends}; {interval}")),
+                    (Model::LogLinear, true) => {
+                        ("rate = exp((ln L₂ − ln L₁) ∕ (t₂ − t₁)) − 1", format!("{ends}: {rate}; {interval}"))
+                    }
+                    (Model::Linear, false) => (
+                        "rate = mean of (L₂ − L₁) ∕ (t₂ − t₁) of the times between cuts, weighed by 1 ∕ u²",
+                        format!("{ends} with a cut between: {rate}; {interval}"),
+                    ),
+                    (Model::LogLinear, false) => (
+                        "rate = exp(mean of (ln L₂ − ln L₁) ∕ (t₂ − t₁) of the times between cuts, weighed by 1 ∕ u²) − 1",
+                        format!("{ends} with a cut between: {rate}; {interval}"),
+                    ),
+                }
+            }
         };
-        let mut built = figures.define(tank, &key, &label).method(formula, numbers, sources);
+        if growth.measure.is_count() {
+            sources.extend(["yule_1925", "kendall_1949"]);
+        }
+        let mut built = figures.define(tank, &key, &label).method(formula, numbers, &sources).inputs(&[slope]);
+        if growth.measure.is_count() {
+            built = built.note(
+                "the count is exact, the rate is not: how far chance goes if each divides at random and on its own, \
+                 u(ln L₂ − ln L₁) = √|1∕L₁ − 1∕L₂|, beside the error of counting more than twelve",
+            );
+        }
+        if growth.test.is_none() && growth.sizes > 2 {
+            built = built.note(format!(
+                "with fewer than {LEAST_FOR_RANKS} sizes only the first and the last between cuts count"
+            ));
+        }
         if !growth.visible {
             built = built.note("cannot be told from no growth: the interval holds zero");
         }
@@ -326,6 +429,45 @@ mod tests {
         // By hand: ln(6/5) in 731 days.
         assert!((found.rate - 1.2f64.ln() / 731.0 * 365.25).abs() < 1e-12, "{}", found.rate);
         assert_eq!(growth_between(&grown, Measure::Discs, &[]).unwrap().since_cut, None);
+    }
+
+    /// Two heads that are seven after 539 days, by hand: ln 3.5 = 1.2528 in 1.4757 years is a rate of 0.8489, a factor of
+    /// 2.337 a year: 134 % more. Chance: √(1/2 − 1/7) = 0.5976, so ± 1.96·0.5976/1.4757 = ± 0.7937: 5.7 to 417 % a year.
+    #[test]
+    fn a_count_grows_by_the_share_that_its_heads_say_and_chance_is_told() {
+        let heads = colony(Measure::Heads, &[(0, 2.0), (329, 4.0), (539, 7.0)]);
+        let found = growth_between(&heads, Measure::Heads, &[]).unwrap();
+        assert!((found.a_year(found.rate) - 133.7).abs() < 0.1, "{}", found.a_year(found.rate));
+        assert!((found.a_year(found.low) - 5.7).abs() < 0.1, "{}", found.a_year(found.low));
+        assert!((found.a_year(found.high) - 416.9).abs() < 0.5, "{}", found.a_year(found.high));
+        assert!((found.doubling_days().unwrap() - 298.2).abs() < 0.1);
+        assert!(found.visible);
+        // One head more of two may be chance.
+        let more = growth_between(&colony(Measure::Heads, &[(0, 2.0), (400, 3.0)]), Measure::Heads, &[]).unwrap();
+        assert!(!more.visible && more.high > more.rate);
+        // Many polyps: 14 to 120 in 609 days, a factor of 3.63 a year, and the error of counting beside chance.
+        let many = growth_between(&colony(Measure::Polyps, &[(0, 14.0), (609, 120.0)]), Measure::Polyps, &[]).unwrap();
+        assert!((many.a_year(many.rate) - 262.9).abs() < 0.2, "{}", many.a_year(many.rate));
+        let u = (1.0f64 / 14.0 - 1.0 / 120.0 + 2.0 * 0.05 * 0.05).sqrt() * 365.25 / 609.0;
+        assert!((many.high - many.rate - 1.96 * u).abs() < 1e-9);
+    }
+
+    /// Four sizes and a cut between the last two: the three before it tell the growth.
+    #[test]
+    fn one_size_after_a_cut_does_not_hide_those_before_it() {
+        let cut = date(2024, 1, 1).saturating_add(350.days());
+        let leather = colony(Measure::Diameter, &[(0, 6.0), (140, 8.0), (322, 11.0), (623, 15.0)]);
+        let found = growth_between(&leather, Measure::Diameter, &[cut]).unwrap();
+        // By hand: 5 cm in 322 days.
+        assert!((found.rate - 5.0 / 322.0 * 365.25).abs() < 1e-9, "{}", found.rate);
+        assert_eq!((found.first, found.last, found.sizes), (6.0, 11.0, 3));
+        assert_eq!((found.until_cut, found.since_cut, found.cuts.len()), (Some(cut), None, 0));
+        // Two sizes after it as well: 4 cm in 200 days; both count, weighed by their days (the errors are the same).
+        let both = colony(Measure::Diameter, &[(0, 6.0), (322, 11.0), (400, 9.0), (600, 13.0)]);
+        let found = growth_between(&both, Measure::Diameter, &[cut]).unwrap();
+        let weighed = (5.0 * 322.0 + 4.0 * 200.0) / (322.0f64.powi(2) + 200.0f64.powi(2));
+        assert!((found.rate - weighed * 365.25).abs() < 1e-9, "{}", found.rate);
+        assert_eq!((found.cuts.as_slice(), found.sizes), (&[cut][..], 4));
     }
 
     #[test]

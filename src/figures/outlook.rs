@@ -11,11 +11,11 @@ use super::graph::{Graph, NodeId};
 use super::inflow::{self, Known};
 use super::inputs::number;
 use super::uptake::{SourceUse, Uptake};
-use super::water::{TrendState, WaterState};
+use super::water::{ONE_SIDED_95, Standing, TrendState, WaterState, stands};
 use crate::record::supply::SupplyKind;
 use crate::record::{Band, Parameter, Record, Tank};
 use crate::science::dosing::{share_to_change, spread_over_days};
-use crate::units::Dimension;
+use crate::units::{Bound, Dimension};
 
 /// What can be said of one substance's next weeks.
 #[derive(Clone, Debug)]
@@ -40,8 +40,8 @@ pub enum Drift {
     Leaves { edge: f64, days: f64, earliest: f64, latest: f64 },
     /// The trend is not distinguishable from none; the steepest it may be reaches an edge no sooner.
     NoSooner { edge: f64, days: f64 },
-    /// It may stand outside already, as far as the kit can tell.
-    AtTheEdge,
+    /// By its level it stands outside already, or too close to an edge to tell.
+    AtTheEdge(Standing),
     /// Too few readings for a trend.
     Unknown,
 }
@@ -62,6 +62,8 @@ pub enum Hold {
     NoDose { surplus: f64 },
     /// The uptake cannot be told from none.
     TooSmall,
+    /// Food and new water bring as much as is used, as far as can be told: what is left of it a day, and its uncertainty.
+    AsMuchComes { rest: f64, u: f64 },
     /// No stock with a known strength.
     NoStock,
 }
@@ -156,8 +158,9 @@ fn drift(tank: &Tank, state: &WaterState, uptake: &Uptake, band: Option<Band>, f
         return Drift::Unknown;
     };
     let (level, u) = (figures.graph.value(uptake.level), figures.graph.uncertainty(uptake.level));
-    if level - 1.96 * u < band.low || level + 1.96 * u > band.high {
-        return Drift::AtTheEdge;
+    let standing = stands(level, u, Bound::Exactly, band);
+    if standing != Standing::Inside {
+        return Drift::AtTheEdge(standing);
     }
     let TrendState::Found(trend) = &state.trend else {
         return Drift::Unknown;
@@ -167,8 +170,8 @@ fn drift(tank: &Tank, state: &WaterState, uptake: &Uptake, band: Option<Band>, f
     };
     if !trend.visible {
         // On the safe side: from the end of the level's interval, by the end of the slope's.
-        let down = (trend.low < 0.0).then(|| (band.low, (level - 1.96 * u - band.low) / -trend.low));
-        let up = (trend.high > 0.0).then(|| (band.high, (band.high - level - 1.96 * u) / trend.high));
+        let down = (trend.low < 0.0).then(|| (band.low, (level - ONE_SIDED_95 * u - band.low) / -trend.low));
+        let up = (trend.high > 0.0).then(|| (band.high, (band.high - level - ONE_SIDED_95 * u) / trend.high));
         let sooner = [down, up].into_iter().flatten().filter(|(edge, _)| edge.is_finite());
         return sooner
             .min_by(|a, b| a.1.total_cmp(&b.1))
@@ -241,7 +244,7 @@ fn undosed(tank: &Tank, uptake: &Uptake, band: Option<Band>, figures: &mut Figur
     let graph = &mut figures.graph;
     let (level, level_u) = (graph.value(uptake.level), graph.uncertainty(uptake.level));
     let (used, used_u) = (graph.value(uptake.uptake), graph.uncertainty(uptake.uptake));
-    if used - 1.96 * used_u <= 0.0 || level - 1.96 * level_u <= low {
+    if used - 1.96 * used_u <= 0.0 || level - ONE_SIDED_95 * level_u <= low {
         return None;
     }
     let parameter = uptake.parameter;
@@ -329,7 +332,15 @@ fn hold(record: &Record, tank: &Tank, uptake: &Uptake, target: f64, figures: &mu
         return Hold::NoDose { surplus: -missing };
     }
     if missing - 1.96 * missing_u <= 0.0 {
-        return Hold::TooSmall;
+        let what = format!(
+            "more readings, a finer kit, or what the food holds: food and new water bring as much as is used, as far as \
+             can be told ({} ± {} {} a day are left)",
+            number(missing),
+            number(missing_u),
+            parameter.unit()
+        );
+        figures.miss(&tank.key, &key, &label, what);
+        return Hold::AsMuchComes { rest: missing, u: missing_u };
     }
     let Some(stock) = stock_for(record, uptake, figures) else {
         let what = format!("a stock with its strength: `strength: {{{}: …}}` in supplies/", parameter.key());

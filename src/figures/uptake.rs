@@ -131,11 +131,13 @@ pub struct Step {
     pub u: f64,
 }
 
-/// From one reading to the next.
+/// From one reading to the next: was + came + changed − is = uptake · days.
 #[derive(Clone, Copy, Debug)]
 pub struct Pair {
     pub from: Date,
     pub to: Date,
+    /// With the hours.
+    pub days: f64,
     pub was: f64,
     pub came: f64,
     pub changed: f64,

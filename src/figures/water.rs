@@ -7,9 +7,10 @@ use jiff::civil::Date;
 
 use super::figure::Figures;
 use super::graph::{Basis, NodeId, Root, Shape};
-use super::inputs::{assumed, number};
+use super::inputs::{assumed, number, stated};
 use super::readings::{Series, SeriesPoint};
 use crate::record::{Band, Parameter, Record, Tank, days_between};
+use crate::science::normal::TWO_SIDED_95;
 use crate::science::trend;
 use crate::units::Bound;
 
@@ -23,8 +24,18 @@ pub struct WaterState {
     pub age_days: i32,
     pub standing: Standing,
     pub trend: TrendState,
-    /// When to test again, and the change that would then be visible.
-    pub test_again: Option<(Date, f64)>,
+    pub test_again: Option<TestAgain>,
+}
+
+/// When a further test would show something new.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TestAgain {
+    pub on: Date,
+    /// The change that two readings would then tell, and the change a day that is taken for it.
+    pub change: f64,
+    pub a_day: f64,
+    /// Whether the record shows that change a day; else it is what is common in practice.
+    pub by_trend: bool,
 }
 
 /// Where the latest value stands in the keeper's band, as far as its uncertainty lets one tell.
@@ -58,7 +69,7 @@ pub struct FoundTrend {
     pub p: f64,
     /// Value of the line at the end of the window, on the latest run's offset.
     pub value_at_end: f64,
-    /// Whether the change over the window is more than two readings of this kit could tell apart.
+    /// Whether it is more than chance and more than the error of the kit would make of as many readings.
     pub visible: bool,
 }
 
@@ -68,7 +79,7 @@ const FEWEST: usize = 6;
 const SHORTEST: i32 = 21;
 
 /// One-sided 95 in 100 of a normal distribution: a value is called outside only beyond this many uncertainties.
-const ONE_SIDED_95: f64 = 1.645;
+pub(super) const ONE_SIDED_95: f64 = 1.645;
 
 /// Works out the state of every parameter that is read or banded, and adds its figures.
 pub fn work_out(
@@ -97,7 +108,7 @@ pub fn work_out(
             trend,
             series,
         };
-        add_figures(tank, &state, figures);
+        add_figures(record, tank, &state, figures);
         states.insert(parameter, state);
     }
     states
@@ -110,8 +121,8 @@ fn standing(latest: Option<&SeriesPoint>, band: Option<Band>) -> Standing {
     band.map_or(Standing::NoBand, |band| stands(latest.value, latest.u, latest.bound, band))
 }
 
-/// Where a value stands in a band, as far as its uncertainty lets one tell.
-pub(super) fn stands(value: f64, u: f64, bound: Bound, band: Band) -> Standing {
+/// Where a value stands in a band, as far as its uncertainty lets one tell: 95 in 100, one-sided.
+pub fn stands(value: f64, u: f64, bound: Bound, band: Band) -> Standing {
     match bound {
         Bound::Below if value <= band.low => Standing::Below,
         Bound::Above if value >= band.high => Standing::Above,
@@ -165,13 +176,11 @@ fn trend_of(series: &Series, as_of: Date) -> TrendState {
         .find(|(run, _)| *run == last_run)
         .map_or(found.trend.intercept, |(_, intercept)| *intercept);
     let length = times[times.len() - 1];
-    let window = length - times[0];
-    let mut us: Vec<f64> = points.iter().map(|point| point.u).collect();
-    us.sort_by(f64::total_cmp);
-    let typical_u = us[us.len() / 2];
-    // Many readings see a smaller change than two do: what counts is the interval of the slope, and that the change is
-    // not less than the kit's own error.
-    let visible = found.trend.is_distinguishable() && (found.trend.slope * window).abs() > typical_u;
+    // Many readings see a smaller change than two do. Sen's interval knows only how far they scatter; a kit that always
+    // shows the same may still be no better than it states, so the slope must also be more than its error would make.
+    let us: Vec<f64> = points.iter().map(|point| point.u.max(f64::MIN_POSITIVE.sqrt())).collect();
+    let by_error = TWO_SIDED_95 * trend::slope_uncertainty(&times, &us, &groups);
+    let visible = found.trend.is_distinguishable() && found.trend.slope.abs() > by_error;
     TrendState::Found(FoundTrend {
         from: points[0].when.date(),
         to: points[points.len() - 1].when.date(),
@@ -199,17 +208,17 @@ fn expected_change(parameter: Parameter) -> Option<f64> {
     })
 }
 
-fn test_again(parameter: Parameter, latest: &SeriesPoint, trend: &TrendState) -> Option<(Date, f64)> {
+fn test_again(parameter: Parameter, latest: &SeriesPoint, trend: &TrendState) -> Option<TestAgain> {
     let change = trend::smallest_visible_change(latest.u).ok()?;
-    let rate = match trend {
-        TrendState::Found(found) if found.visible => found.slope.abs(),
-        _ => expected_change(parameter)?,
+    let (a_day, by_trend) = match trend {
+        TrendState::Found(found) if found.visible => (found.slope.abs(), true),
+        _ => (expected_change(parameter)?, false),
     };
-    let days = trend::detectable_after(latest.u, rate).ok()?.ceil().clamp(1.0, 365.0) as i64;
-    Some((latest.when.date().saturating_add(days.days()), change))
+    let days = trend::detectable_after(latest.u, a_day).ok()?.ceil().clamp(1.0, 365.0) as i64;
+    Some(TestAgain { on: latest.when.date().saturating_add(days.days()), change, a_day, by_trend })
 }
 
-fn add_figures(tank: &Tank, state: &WaterState, figures: &mut Figures) {
+fn add_figures(record: &Record, tank: &Tank, state: &WaterState, figures: &mut Figures) {
     let name = state.parameter.shown();
     let key = state.parameter.key();
     let Some(latest) = &state.latest else {
@@ -255,7 +264,7 @@ fn add_figures(tank: &Tank, state: &WaterState, figures: &mut Figures) {
         );
     }
     trend_figure(tank, state, figures);
-    test_again_figure(tank, state, latest, figures);
+    test_again_figure(record, tank, state, latest, figures);
 }
 
 fn trend_figure(tank: &Tank, state: &WaterState, figures: &mut Figures) {
@@ -312,25 +321,39 @@ fn trend_figure(tank: &Tank, state: &WaterState, figures: &mut Figures) {
     built.finish(node);
 }
 
-fn test_again_figure(tank: &Tank, state: &WaterState, latest: &SeriesPoint, figures: &mut Figures) {
-    let Some((date, change)) = state.test_again else {
+fn test_again_figure(record: &Record, tank: &Tank, state: &WaterState, latest: &SeriesPoint, figures: &mut Figures) {
+    let Some(again) = state.test_again else {
         return;
     };
-    let label = format!("Smallest change of {} that shows", lower(state.parameter));
+    let label = format!("Smallest change of {} that two readings show", lower(state.parameter));
     let key = format!("water.{}.visible-change", state.parameter.key());
     let unit = state.parameter.difference_unit();
     let graph = &mut figures.graph;
-    let u = assumed(graph, "Uncertainty of one reading", latest.u, 0.0, unit, "standard uncertainty of the kit in use");
+    let of_one = "Uncertainty of one reading";
+    let u = if latest.u_assumed {
+        assumed(graph, of_one, latest.u, 0.0, unit, "that of careful home use: the record states none for the kit")
+    } else {
+        // Written with the kit, or beside the reading itself.
+        let kit = latest.kit.as_ref().and_then(|kit| record.supplies.get(kit));
+        let of_kit = kit.and_then(|kit| kit.uncertainty.as_ref()).filter(|u| u.value.at(latest.value) == latest.u);
+        stated(graph, of_one, latest.u, 0.0, unit, of_kit.map_or(&latest.place, |u| &u.place))
+    };
     let node: NodeId = graph.linear(&label, unit, &[(u, 1.96 * 2f64.sqrt())]);
     figures
         .define(&tank.key, &key, &label)
         .method(
             "Δ = 1.96 · √2 · u",
-            format!("Δ = 1.96 × 1.414 × {} = {}", number(latest.u), number(change)),
+            format!("Δ = 1.96 × 1.414 × {} = {}", number(latest.u), number(again.change)),
             &["jcgm_100_2008"],
         )
         .inputs(&[u])
-        .note(format!("test again on {date} to see it at the present rate of change"))
+        .note(format!(
+            "test again on {} to see it at {} {unit} a day, {}",
+            again.on,
+            number(again.a_day),
+            if again.by_trend { "as the trend is" } else { "a pace common in practice (no source): no trend shows" }
+        ))
+        .note("a trend through many readings can show a smaller one")
         .finish(node);
 }
 
@@ -377,6 +400,34 @@ mod tests {
         // u = 0.3 dKH and a use of 0.03 dKH a day: 1.96 · √2 · 0.3 / 0.03 = 27.7 days.
         let days = trend::detectable_after(0.3, 0.03).unwrap();
         assert!((days - 27.72).abs() < 0.01, "{days}");
+    }
+
+    /// Nine weekly readings that each show 0.1 °C less. By hand: Σ (t − t̄)² = 49·60 = 2940 days², so that a thermometer
+    /// good to 0.7 °C makes slopes of up to 1.96·0.7/√2940 = 0.0253 a day by its error alone, more than 0.1/7 = 0.0143;
+    /// one good to 0.3 °C makes 0.0108.
+    #[test]
+    fn a_fall_within_the_error_of_the_kit_is_not_called_more_than_it() {
+        let of = |u: f64| {
+            let mut series = Series::default();
+            for week in 0..9 {
+                let mut reading = point(25.8 - 0.1 * f64::from(week), u, Bound::Exactly);
+                reading.when = date(2026, 8, 15).saturating_add((week * 7).days()).at(21, 0, 0, 0);
+                series.points.push(reading);
+            }
+            trend_of(&series, date(2026, 10, 12))
+        };
+        for (u, is_visible) in [(0.7, false), (0.3, true)] {
+            let TrendState::Found(found) = of(u) else { panic!("no trend") };
+            assert!((found.slope + 0.1 / 7.0).abs() < 1e-9 && found.p < 0.05, "{found:?}");
+            assert_eq!(found.visible, is_visible, "±{u}");
+        }
+        // Where no trend shows, the pace that the next test waits for is not the tank's own, and the state says so.
+        let latest = point(8.0, 0.3, Bound::Exactly);
+        let few = TrendState::TooFew { readings: 2, days: 14 };
+        let again = test_again(Parameter::Alkalinity, &latest, &few).unwrap();
+        // 1.96 · √2 · 0.3 = 0.8315 dKH at 0.05 a day: 16.6 days.
+        assert_eq!((again.on, again.a_day, again.by_trend), (date(2026, 10, 20), 0.05, false));
+        assert!((again.change - 0.8315).abs() < 1e-4);
     }
 
     #[test]

@@ -177,6 +177,27 @@ pub struct Balance {
     pub carried: Carried,
 }
 
+impl Balance {
+    /// What water changes did on the whole, where additions brought `came`: the rest of the sum
+    /// there + came + by changes − taken up = there now. They carry off some of what was added and spare some of what
+    /// would have been taken from the water they replace, so that it depends on the uptake.
+    ///
+    /// ```
+    /// # use polypary::science::mass_balance::*;
+    /// // By hand: 10 loses 1 a day; after one day half is replaced by water of 8: (10 − 1 + 8)/2 = 8.5, so −0.5 + 0 = −0.5
+    /// // by the change; a day later 7.5 is read.
+    /// let diary = Diary::new(vec![(1.0, Happening::Replaced { share: 0.5, holds: 8.0 })])?;
+    /// let at = |day, value| Reading { day, value, u: 0.1, below: false, lot: 0 };
+    /// let found = balance(&[at(0.0, 10.0), at(2.0, 7.5)], &diary)?;
+    /// assert!((found.uptake - 1.0).abs() < 1e-12);
+    /// assert!((found.by_changes(0.0) + 0.5).abs() < 1e-12);
+    /// # Ok::<(), NoBalance>(())
+    /// ```
+    pub fn by_changes(&self, came: f64) -> f64 {
+        self.level_at_end - self.level_at_start - came + self.uptake * self.days
+    }
+}
+
 /// Why there is no balance.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum NoBalance {

@@ -20,8 +20,11 @@ pub mod normal;
 /// Trends in a series of readings that last: rank tests, median slopes.
 pub mod trend;
 
-/// What two readings can tell apart.
+/// What readings can tell apart.
 pub mod detection;
+
+/// How far chance moves a count of things that divide.
+pub mod births;
 
 /// A smooth line through readings.
 pub mod lowess;

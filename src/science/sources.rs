@@ -71,6 +71,7 @@ const ALL: &[Source] = &[
     Source { key: "iso_6946", citation: "ISO 6946 Building components and building elements: thermal resistance and thermal transmittance", standing: MEMORY },
     Source { key: "jcgm_100_2008", citation: "JCGM 100:2008 Evaluation of Measurement Data: Guide to the Expression of Uncertainty in Measurement", standing: MEMORY },
     Source { key: "karassik_2008", citation: "Karassik, I. J., Messina, J. P., Cooper, P., Heald, C. C. (2008) Pump Handbook, 4th edition, McGraw-Hill, on affinity laws", standing: MEMORY },
+    Source { key: "kendall_1949", citation: "Kendall, D. G. (1949) Stochastic processes and population growth, Journal of the Royal Statistical Society B 11, 230–282", standing: MEMORY },
     Source { key: "kendall_1970", citation: "Kendall, M. G. (1970) Rank Correlation Methods, 4th edition, Griffin", standing: LIBRARY },
     Source { key: "lueker_2000", citation: "Lueker, T. J., Dickson, A. G., Keeling, C. D. (2000) Ocean pCO₂ calculated from dissolved inorganic carbon, alkalinity, and equations for K₁ and K₂, Marine Chemistry 70, 105–119", standing: LIBRARY },
     Source { key: "mann_1945", citation: "Mann, H. B. (1945) Nonparametric tests against trend, Econometrica 13, 245–259", standing: LIBRARY },
@@ -109,6 +110,7 @@ const ALL: &[Source] = &[
     Source { key: "usbr_2001", citation: "US Bureau of Reclamation (2001) Water Measurement Manual, 3rd edition, chapter 7, weirs (Francis 1883)", standing: MEMORY },
     Source { key: "weiss_1974", citation: "Weiss, R. F. (1974) Carbon dioxide in water and seawater: the solubility of a non-ideal gas, Marine Chemistry 2, 203–215", standing: LIBRARY },
     Source { key: "young_budynas_2002", citation: "Young, W. C., Budynas, R. G. (2002) Roark's Formulas for Stress and Strain, 7th edition, McGraw-Hill, table 11.4", standing: QUOTED },
+    Source { key: "yule_1925", citation: "Yule, G. U. (1925) A mathematical theory of evolution, based on the conclusions of Dr. J. C. Willis, Philosophical Transactions of the Royal Society of London B 213, 21–87", standing: MEMORY },
 ];
 
 #[cfg(test)]

@@ -8,7 +8,7 @@ use std::fmt;
 use super::normal::{TWO_SIDED_95, two_sided_p};
 use super::rank::{median, median_of_sorted};
 
-pub use super::detection::{detectable_after, smallest_visible_change};
+pub use super::detection::{detectable_after, slope_uncertainty, smallest_visible_change};
 pub use super::lowess::lowess;
 
 /// A median slope with its interval, and the test of whether there is a trend at all.

@@ -90,3 +90,51 @@ fn equal_readings_are_no_uptake_with_its_uncertainty() {
     // 0.2/√Σ(t − t̄)², eight readings three days apart: Σ = 9·42.
     assert!((figure.uncertainty - 0.2 / 378f64.sqrt()).abs() < 1e-6, "{}", figure.uncertainty);
 }
+
+/// A row from reading to reading sums up as the ledger does. By hand: 8.0 dKH in 120 L, u a day; after seven days a fifth
+/// is changed for water of 8.6; after seven more 7.5 is read: (8 − 7u)·0.8 + 0.2·8.6 − 7u = 7.5, so u = 0.62/12.6.
+#[test]
+fn what_changes_did_between_two_readings_closes_the_sum() {
+    let (_, findings) = worked(&[
+        ("tank.yaml", TANK),
+        ("supplies/drops.yaml", DROPS),
+        ("supplies/mix.yaml", super::SALT),
+        ("supplies/card.yaml", CARD),
+        (
+            "log/2026.yaml",
+            "2026-10-20 12:00: {alkalinity: 8.0}\n2026-10-27 12:00: {water-change: 24 L}\n2026-11-03 12:00: {alkalinity: 7.5}\n\
+             2026-11-10 12:00: {alkalinity: 7.4}\n2026-11-24 12:00: {alkalinity: 7.2}\n",
+        ),
+    ]);
+    let uptake = &findings.tanks["."].uptake[&Parameter::Alkalinity];
+    let first = uptake.pairs[0];
+    assert!((first.uptake - 0.62 / 12.6).abs() < 1e-9, "{first:?}");
+    assert!((first.changed - (7.5 - 8.0 + 14.0 * 0.62 / 12.6)).abs() < 1e-9, "{first:?}");
+    for pair in &uptake.pairs {
+        assert!((pair.was + pair.came + pair.changed - pair.is - pair.uptake * pair.days).abs() < 1e-9, "{pair:?}");
+    }
+}
+
+#[test]
+fn an_uncertainty_that_a_supply_states_is_not_called_assumed() {
+    let log = "2026-11-03 12:00: {alkalinity: 7.5}\n2026-11-10 12:00: {alkalinity: 7.4}\n";
+    let basis = |drops: &str| {
+        let (_, findings) = worked(&[
+            ("tank.yaml", TANK),
+            ("supplies/drops.yaml", drops),
+            ("supplies/card.yaml", CARD),
+            ("log/2026.yaml", log),
+        ]);
+        let figure = findings.figures.get(".", "water.alkalinity.visible-change").unwrap().clone();
+        match figure.inputs.first() {
+            Some(polypary::figures::Input::Root { basis, places, uncertainty, .. }) => {
+                assert_eq!(*uncertainty, 0.0);
+                (basis.word(), places.first().map(|place| place.file.clone()))
+            }
+            other => panic!("{other:?}"),
+        }
+    };
+    assert_eq!(basis(DROPS), ("stated", Some("supplies/drops.yaml".into())));
+    let silent = "name: Drops\nkind: kit\nmeasures: alkalinity\nmethod: titration\n";
+    assert_eq!(basis(silent), ("assumed", None));
+}

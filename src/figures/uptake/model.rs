@@ -194,8 +194,7 @@ impl Model {
             });
         }
         let taken_up = balance.uptake * balance.days;
-        // What water changes did is the rest of the sum: they carry off some of what was dosed and spare some uptake.
-        let changed = balance.level_at_end - balance.level_at_start - came + taken_up;
+        let changed = balance.by_changes(came);
         if !self.changed.is_empty() || !self.skimmed.is_empty() {
             let litres: f64 = self.changed.iter().map(|(.., litres)| litres).sum();
             let skimmed: f64 = self.skimmed.iter().map(|(_, litres)| litres).sum();

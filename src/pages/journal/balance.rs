@@ -7,6 +7,7 @@ use super::view::*;
 use super::water::unit;
 use crate::figures::outlook::{Correct, Drift, Hold, Outlook, WaterChange, after};
 use crate::figures::uptake::{LedgerKind, Uptake};
+use crate::figures::water::Standing;
 use crate::pages::chart::{self, LineBasis, TimeChart};
 use crate::pages::model::water::*;
 use crate::pages::model::*;
@@ -262,7 +263,10 @@ fn pairs(view: &View, uptake: &Uptake) -> Option<Table> {
         })
         .collect();
     Some(Table {
-        caption: format!("From reading to reading, {}; two readings alone tell little", unit(view, uptake.parameter)),
+        caption: format!(
+            "From reading to reading, {}: uptake a day = (was + came + by changes − is) ∕ days; two readings alone tell little",
+            unit(view, uptake.parameter)
+        ),
         head: [HeadCell::text("From"), HeadCell::text("To")]
             .into_iter()
             .chain(["Was", "Came", "By changes", "Is", "Uptake a day", "Uncertainty"].map(HeadCell::number))
@@ -299,8 +303,22 @@ pub fn outlook_block(view: &View, outlook: &Outlook, as_of: Date) -> OutlookBloc
             shown(edge),
             if days > 365.0 { "in a year".into() } else { date_text(after(as_of, days)).text }
         ))],
-        Drift::AtTheEdge => {
-            vec![Run::text("It may stand outside its band already, as far as the kit can tell, so no date is given.")]
+        Drift::AtTheEdge(standing) => {
+            // The verdict above is that of the latest reading alone.
+            let latest = view.of.water.get(&parameter).map(|state| state.standing);
+            let beside = match latest {
+                Some(Standing::Inside) => "; the latest reading alone stands inside",
+                Some(Standing::Below | Standing::Above) if standing == Standing::TooCloseToTell => {
+                    "; the latest reading alone stands outside"
+                }
+                _ => "",
+            };
+            let stands = match standing {
+                Standing::Below => "it is below its band already",
+                Standing::Above => "it is above its band already",
+                _ => "it is too close to an edge of its band to tell on which side",
+            };
+            vec![Run::text(format!("By all readings of the window together {stands}{beside}, so no date is given."))]
         }
         Drift::Unknown => vec![Run::text("Too few readings for a trend, so no date is given.")],
     };
@@ -359,6 +377,10 @@ fn hold(view: &View, outlook: &Outlook, key: &str) -> Vec<Run> {
             unit(view, outlook.parameter)
         ))],
         Hold::TooSmall => vec![Run::text("No dose can be told: the uptake is smaller than the kit can see.")],
+        Hold::AsMuchComes { rest, u } => vec![Run::text(format!(
+            "No dose can be told: food and new water bring as much as is used, as far as can be told. What is left, {} a day, may as well be none.",
+            with_u(view, *rest, *u, &unit(view, outlook.parameter))
+        ))],
         Hold::NoStock => {
             vec![Run::text("There is no stock with a known strength: write strength, made-of or raises in supplies.")]
         }

@@ -3,7 +3,7 @@
 use jiff::ToSpan;
 
 use super::view::*;
-use crate::figures::growth::{Growth, Model, growth, main_measure, size_u};
+use crate::figures::growth::{Growth, LEAST_DAYS, Model, cuts, growth, main_measure, size_u};
 use crate::pages::chart;
 use crate::pages::model::*;
 use crate::record::colony::{Colony, Measure, Size};
@@ -26,17 +26,24 @@ const LONGEST_DOUBLING: f64 = 3650.0;
 
 /// `140 days`, `3.5 years`.
 fn time_words(days: f64) -> String {
-    if days < 730.5 { format!("{} days", fixed(days, 0)) } else { format!("{} years", fixed(days / 365.25, 1)) }
+    if days < 730.5 { format!("{} days", two_digits(days)) } else { format!("{} years", fixed(days / 365.25, 1)) }
 }
 
-/// A rate a year as a page prints it: factor from the kept rate, unit, digits after the point.
-fn scale(view: &View, found: &Growth) -> (f64, String, usize) {
+/// Whole, and no more than two digits that count: few sizes tell no more of a share.
+fn two_digits(value: f64) -> String {
+    let place = 10f64.powi((value.abs().max(1.0).log10().floor() as i32 - 1).max(0));
+    fixed((value / place).round() * place, 0)
+}
+
+/// A rate a year as a page prints it, and its unit.
+fn rate_a_year(view: &View, found: &Growth, rate: f64) -> (String, String) {
+    let value = found.a_year(rate);
     match found.model {
         Model::Linear => {
             let shift = view.shift(found.measure.unit());
-            (shift.spread(1.0), shift.unit.clone(), shift.decimals(1))
+            (fixed(shift.spread(value), shift.decimals(1)), shift.unit.clone())
         }
-        Model::LogLinear => (100.0, "%".into(), 0),
+        Model::LogLinear => (two_digits(value), "%".into()),
     }
 }
 
@@ -48,8 +55,7 @@ pub fn remark(view: &View, colony: &Colony) -> Option<String> {
 
 /// `between 1.2 and 3.4 cm a year`
 fn interval(view: &View, found: &Growth) -> String {
-    let (factor, unit, decimals) = scale(view, found);
-    let (low, high) = (fixed(found.low * factor, decimals), fixed(found.high * factor, decimals));
+    let ((low, unit), (high, _)) = (rate_a_year(view, found, found.low), rate_a_year(view, found, found.high));
     format!("between {low} and {high}\u{a0}{unit} a year")
 }
 
@@ -58,8 +64,8 @@ pub fn rate_words(view: &View, found: &Growth) -> String {
     match found.doubling_days() {
         Some(days) if days < LONGEST_DOUBLING => format!("doubles in {}", time_words(days)),
         _ => {
-            let (factor, unit, decimals) = scale(view, found);
-            format!("{}\u{a0}{unit} a year", fixed(found.rate * factor, decimals))
+            let (rate, unit) = rate_a_year(view, found, found.rate);
+            format!("{rate}\u{a0}{unit} a year")
         }
     }
 }
@@ -67,7 +73,7 @@ pub fn rate_words(view: &View, found: &Growth) -> String {
 /// The same of its interval: a share a year is told by the days in which it doubles.
 pub fn rate_interval(view: &View, found: &Growth) -> String {
     if found.high <= found.low {
-        return "counted, without an error of its own".into();
+        return "told without any error".into();
     }
     let doubles = |rate: f64| 2f64.ln() / rate * 365.25;
     if found.model == Model::LogLinear && found.low > 0.0 {
@@ -98,13 +104,20 @@ fn tested_sentence(view: &View, found: &Growth) -> String {
             s.to_string().replace('-', "\u{2212}"),
             if p < 0.001 { "below 0.001".into() } else { format!("= {p:.3}") }
         ),
+        None if found.measure.is_count() => format!("{sizes}, by how far chance goes where each divides on its own"),
         None => format!("{sizes}, by the error of measuring"),
     };
     told(view, found, &evidence)
 }
 
 fn sizes_of(found: &Growth) -> String {
-    format!("{} sizes over {} days", found.sizes, days_between(found.from, found.to))
+    let days = days_between(found.from, found.to);
+    match (found.test, found.sizes) {
+        (None, sizes) if sizes > 2 && found.cuts.is_empty() => {
+            format!("first and last of {sizes} sizes, {days} days apart")
+        }
+        (_, sizes) => format!("{sizes} sizes over {days} days"),
+    }
 }
 
 fn told(view: &View, found: &Growth, evidence: &str) -> String {
@@ -129,17 +142,21 @@ fn told(view: &View, found: &Growth, evidence: &str) -> String {
             Model::Linear => {
                 format!("by {}\u{a0}{unit} a year", fixed(shift.spread(found.rate.abs()), shift.decimals(1)))
             }
-            Model::LogLinear => match found.doubling_days() {
-                Some(days) if days < LONGEST_DOUBLING => format!("so that it doubles in {}", time_words(days)),
-                _ => format!("by {}\u{a0}% a year", fixed(found.rate.abs() * 100.0, 0)),
-            },
+            Model::LogLinear => {
+                let doubles = match found.doubling_days() {
+                    Some(days) if days < LONGEST_DOUBLING => format!(", so that it doubles in {}", time_words(days)),
+                    _ => String::new(),
+                };
+                format!("by {}\u{a0}% a year{doubles}", two_digits(found.a_year(found.rate).abs()))
+            }
         };
-        // Counts have no error of their own that could be told.
         let interval =
             if found.high > found.low { format!(", 95 in 100 {}", interval(view, found)) } else { String::new() };
         text.push_str(&format!("{word} {rate}{interval} ({evidence})."));
     } else if found.test.is_none() && found.first == found.last {
         text.push_str(&format!("No change was found ({}): too little to tell a rate.", sizes_of(found)));
+    } else if is_count {
+        text.push_str(&format!("Too little to tell a rate: anything {} fits ({evidence}).", interval(view, found)));
     } else {
         text.push_str(&format!(
             "It has hardly grown: a rate {} fits as well as none ({evidence}).",
@@ -148,6 +165,9 @@ fn told(view: &View, found: &Growth, evidence: &str) -> String {
     }
     if let Some(cut) = found.since_cut {
         text.push_str(&format!(" Taken since it was cut on {}.", date_text(cut).text));
+    }
+    if let Some(cut) = found.until_cut {
+        text.push_str(&format!(" Taken until it was cut on {}.", date_text(cut).text));
     }
     if !found.cuts.is_empty() {
         let dates: Vec<String> = found.cuts.iter().map(|cut| date_text(*cut).text).collect();
@@ -199,6 +219,11 @@ fn marks(
     view.numbered(marks.drain(..).skip(skip))
 }
 
+fn too_short(is_cut: bool) -> String {
+    let uncut = if is_cut { " with no cut between them" } else { "" };
+    format!("No two sizes lie {LEAST_DAYS} days or more apart{uncut}: too short a time for growth to show.")
+}
+
 pub fn growth_chart(view: &View, colony: &Colony) -> Option<ChartBlock> {
     let measure = main_measure(colony)?;
     let sizes: Vec<&Size> = colony.sizes.iter().filter(|size| size.measure == measure).collect();
@@ -213,7 +238,7 @@ pub fn growth_chart(view: &View, colony: &Colony) -> Option<ChartBlock> {
     let found = growth(view.record, colony);
     let sentence = found
         .as_ref()
-        .map_or_else(|| "Too short a time for growth to show.".into(), |found| tested_sentence(view, found));
+        .map_or_else(|| too_short(!cuts(view.record, colony).is_empty()), |found| tested_sentence(view, found));
     let changes = marks(view, colony, from, to);
     // A line only where it is one: a share a year is a curve, and a cut breaks it.
     let trend = found.as_ref().filter(|found| found.model == Model::Linear && found.cuts.is_empty()).map(|found| {
@@ -337,7 +362,7 @@ pub fn siblings(view: &View, colony: &Colony) -> Option<Table> {
 }
 
 fn row(view: &View, other: &Colony, relation: &str, rate: &Growth, own: &Growth) -> Vec<Cell> {
-    let (factor, unit, decimals) = scale(view, rate);
+    let (a_year, unit) = rate_a_year(view, rate, rate.rate);
     let against = if relation == "this one" {
         ""
     } else if rate.low > own.high {
@@ -357,9 +382,24 @@ fn row(view: &View, other: &Colony, relation: &str, rate: &Growth, own: &Growth)
     vec![
         name,
         Cell::text(relation),
-        Cell::number(format!("{}\u{a0}{unit}", fixed(rate.rate * factor, decimals))).known(Basis::Computed),
+        Cell::number(format!("{a_year}\u{a0}{unit}")).known(Basis::Computed),
         Cell::text(interval(view, rate)),
         Cell::number(rate.sizes.to_string()),
         Cell::text(against),
     ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn shares_have_two_digits() {
+        for (value, shown) in
+            [(133.6, "130"), (417.2, "420"), (5.7, "6"), (84.9, "85"), (-12.3, "−12"), (0.2, "0"), (99.6, "100")]
+        {
+            assert_eq!(two_digits(value), shown);
+        }
+        assert_eq!((time_words(298.3), time_words(4600.0)), ("300 days".into(), "12.6 years".into()));
+    }
 }

@@ -10,6 +10,7 @@ use crate::figures::energy::MONTH;
 use crate::pages::chart;
 use crate::pages::model::*;
 use crate::record::Parameter;
+use crate::science::rank::median;
 use crate::units::Bound;
 
 /// Nitrate against phosphate, month by month.
@@ -136,7 +137,7 @@ fn months(view: &View) -> Vec<Month> {
             let middle = |side: usize| {
                 let mut values: Vec<Read> = days.iter().map(|day| day[side]).collect();
                 values.sort_by(|a, b| a.0.total_cmp(&b.0));
-                values[values.len() / 2]
+                middle_read(&values)
             };
             let (n, p) = (middle(0), middle(1));
             Month {
@@ -150,6 +151,15 @@ fn months(view: &View) -> Vec<Month> {
             }
         })
         .collect()
+}
+
+/// The median of sorted readings. Where it lies between two it is as unsure as they are, since one kit's error is common
+/// to both, and only a limit if either is.
+fn middle_read(sorted: &[Read]) -> Read {
+    let (low, high) = (sorted[(sorted.len() - 1) / 2], sorted[sorted.len() / 2]);
+    let values: Vec<f64> = sorted.iter().map(|read| read.0).collect();
+    let bound = if low.2 == Bound::Exactly { high.2 } else { low.2 };
+    (median(&values), (low.1 + high.1) / 2.0, bound)
 }
 
 /// A figure's value as a link to its working, on the same page.
@@ -345,4 +355,17 @@ pub fn marked(view: &View) -> Vec<Fact> {
         })
         .take(20)
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_middle_of_two_readings_lies_between_them() {
+        let two = [(4.0, 1.0, Bound::Exactly), (10.0, 3.0, Bound::Exactly)];
+        assert_eq!(middle_read(&two), (7.0, 2.0, Bound::Exactly));
+        assert_eq!(middle_read(&[(2.0, 0.5, Bound::Below), two[1]]), (6.0, 1.75, Bound::Below));
+        assert_eq!(middle_read(&[two[0], (5.0, 0.5, Bound::Exactly), two[1]]).0, 5.0);
+    }
 }

@@ -116,7 +116,7 @@ fn review(view: &View, at_end: &View, at_start: Option<&View>, number: i16, sums
         arrivals: arrivals(view, number),
         bands: bands_table(sums),
         bands_note: format!(
-            "A day counts as inside or outside only where the kit’s error leaves no doubt. Between two readings a straight line is taken; readings more than {FURTHEST_DAYS} days apart say nothing of the days between (judgement, no source)."
+            "A day counts as inside or outside only where it is so by more than the kit’s error (95 in 100). Between two readings a straight line is taken; readings more than {FURTHEST_DAYS} days apart say nothing of the days between (judgement, no source)."
         ),
         figures: story::rows(at_start, at_end),
         start_head,

@@ -228,16 +228,9 @@ pub fn heading(entry: &Entry) -> String {
 
 /// Where a figure stands in a band: one-sided 95 in 100, as for the water.
 pub fn stands(figure: &Figure, low: f64, high: f64) -> &'static str {
-    let margin = 1.645 * figure.uncertainty;
-    if figure.value + margin < low {
-        "below"
-    } else if figure.value - margin > high {
-        "above"
-    } else if figure.value - margin < low || figure.value + margin > high {
-        "too close to tell"
-    } else {
-        "inside"
-    }
+    let band = crate::record::Band { low, high };
+    let standing = figures::water::stands(figure.value, figure.uncertainty, crate::units::Bound::Exactly, band);
+    super::water::standing_word(standing)
 }
 
 pub fn anchor(key: &str) -> String {

@@ -311,14 +311,21 @@ fn trend_text(view: &View, state: &WaterState) -> TrendText {
 }
 
 fn test_again(view: &View, state: &WaterState) -> Option<String> {
-    let (date, change) = state.test_again?;
+    let again = state.test_again?;
     let unit = unit(view, state.parameter);
     let gap = if unit.is_empty() { "" } else { "\u{a0}" };
-    let decimals = usize::from(state.parameter.decimals());
+    let decimals = usize::from(state.parameter.decimals()).max(1);
+    let scale = scale(view, state.parameter);
     Some(format!(
-        "{} to see a change of {}{gap}{unit}",
-        date_text(date).text,
-        fixed(scale(view, state.parameter).spread(change), decimals.max(1))
+        "{} to see a change of {}{gap}{unit}, at {}",
+        date_text(again.on).text,
+        fixed(scale.spread(again.change), decimals),
+        if again.by_trend {
+            "its present pace".to_string()
+        } else {
+            let a_day = crate::figures::number(scale.spread(again.a_day));
+            format!("{a_day}{gap}{unit} a day: a pace common in practice, as no trend shows")
+        }
     ))
 }
 
@@ -327,7 +334,7 @@ fn standfirst(view: &View, state: &WaterState) -> String {
         Standing::Below => "It stands below its band by more than the kit’s error.",
         Standing::Above => "It stands above its band by more than the kit’s error.",
         Standing::TooCloseToTell => "It stands so close to an edge of its band that the kit cannot tell on which side.",
-        Standing::Inside => "It stands inside its band.",
+        Standing::Inside => "It stands inside its band by more than the kit’s error.",
         Standing::NoBand => "The keeper has set no band for it.",
         Standing::NoReading => "There is a band for it and no reading by hand.",
     };
