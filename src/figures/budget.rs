@@ -20,13 +20,22 @@ pub struct Budget {
     pub evaporation: BTreeMap<Date, f64>,
     /// First of the month to litres changed.
     pub changed: BTreeMap<Date, f64>,
-    /// Supply to (mL or g in the last 30 days, in all, unit).
+    /// Supply to (mL or g in the last 30 days that the log tells of, in all, unit).
     pub doses: BTreeMap<String, (f64, f64, &'static str)>,
 }
 
-/// Days looked back for evaporation, and for water changes.
+/// Days looked back for evaporation, for water changes, and for doses.
 pub const EVAPORATION_DAYS: i32 = 60;
 const CHANGE_DAYS: i32 = 90;
+const DOSE_DAYS: i32 = 30;
+
+/// The last day that a log of something recurring tells of: that of the last time, or today where it has been silent for
+/// longer than it ever was between two of them. What is not due yet is not less of it.
+fn told_until(days: &[Date], as_of: Date) -> Option<Date> {
+    let last = *days.last()?;
+    let longest = days.windows(2).map(|pair| days_between(pair[0], pair[1])).max()?;
+    Some(if days_between(last, as_of) > longest { as_of } else { last })
+}
 
 pub fn work_out(record: &Record, tank: &Tank, volume: Option<NodeId>, figures: &mut Figures) -> Budget {
     let mut budget = Budget::default();
@@ -41,8 +50,11 @@ pub(super) fn jug_u(litres: f64) -> f64 {
     0.5 / 3f64.sqrt() * litres.clamp(0.1, 1.0)
 }
 
-/// The jug's own scale, common to all top-offs (common practice, no source).
-pub(super) const JUG_SCALE: f64 = 0.03;
+/// The jug's own scale, common to all that is measured with it (common practice, no source).
+pub(in crate::figures) const JUG_SCALE: f64 = 0.03;
+
+/// What a syringe or a dosing head gives more or less than it says, always (common practice, no source).
+const DOSE_SCALE: f64 = 0.03;
 
 fn amount(label: String, litres: f64, unit: &str, place: &Place) -> Root {
     Root {
@@ -147,32 +159,56 @@ fn water_changes(record: &Record, tank: &Tank, volume: Option<NodeId>, figures: 
     let key = "water.changed-per-month";
     let label = "Water changed a month";
     let from = record.as_of.saturating_sub(CHANGE_DAYS.days());
-    let mut inputs = Vec::new();
+    let mut changes = Vec::new();
     for entry in &tank.entries {
-        let Some(change) = &entry.water_change else {
-            continue;
-        };
-        let litres = change.volume.value.value;
-        *budget.changed.entry(entry.date().first_of_month()).or_insert(0.0) += litres;
-        if entry.date() > from {
-            let root = amount(format!("Water change, {}", entry.date()), litres, "L", &change.volume.place);
-            inputs.push(figures.graph.root(root));
+        if let Some(change) = &entry.water_change {
+            let litres = &change.volume;
+            *budget.changed.entry(entry.date().first_of_month()).or_insert(0.0) += litres.value.value;
+            changes.push((entry.date(), litres));
         }
     }
-    if inputs.is_empty() {
+    // From one change to another: a window of so many days holds one more or one less as it falls, which is no change of
+    // habit. The first is the last one before the window, if it is not as long before it as the window is.
+    let start = changes.partition_point(|(date, _)| *date <= from);
+    let before = start.checked_sub(1).filter(|&before| days_between(changes[before].0, from) <= CHANGE_DAYS);
+    let recent = &changes[before.unwrap_or(start)..];
+    if start == changes.len() {
         figures.miss(&tank.key, key, label, "`water-change: 11 L` in entries");
         return;
     }
-    let age = tank.age_days(record.as_of).clamp(1, CHANGE_DAYS);
+    let dates: Vec<Date> = recent.iter().map(|(date, _)| *date).collect();
+    let (counted, days, method) = match told_until(&dates, record.as_of) {
+        Some(until) if days_between(dates[0], until) > 0 => {
+            let method = if until > dates[dates.len() - 1] {
+                "Σ changes after the first ∕ days from the first to today · days in a month"
+            } else {
+                "Σ changes after the first ∕ days from the first to the last · days in a month"
+            };
+            (&recent[1..], days_between(dates[0], until), method)
+        }
+        _ => (recent, tank.age_days(record.as_of).clamp(1, CHANGE_DAYS), "Σ changes ∕ days · days in a month"),
+    };
     let graph = &mut figures.graph;
+    let inputs: Vec<NodeId> = counted
+        .iter()
+        .map(|(date, litres)| {
+            let mut root = amount(format!("Water change, {date}"), litres.value.value, "L", &litres.place);
+            root.uncertainty = litres.value.uncertainty.unwrap_or(root.uncertainty);
+            graph.root(root)
+        })
+        .collect();
     let total = graph.sum("Water changed", "L", &inputs);
-    let node = graph.linear(label, "L", &[(total, MONTH / f64::from(age))]);
-    let numbers = format!("{} L ∕ {age} days × 30.44", number(graph.value(total)));
-    figures
-        .define(&tank.key, key, label)
-        .method("Σ changes ∕ days · days in a month", numbers, &[])
-        .inputs(&[total])
-        .finish(node);
+    let marks = assumed(
+        graph,
+        "Marks of the jug",
+        1.0,
+        JUG_SCALE,
+        "1",
+        "the jug's own scale, common to all water changes (common practice, no source)",
+    );
+    let node = graph.compute(label, "L", &[total, marks], move |x| x[0] * x[1] * MONTH / f64::from(days));
+    let numbers = format!("{} L ∕ {days} days × 30.44", number(graph.value(total)));
+    figures.define(&tank.key, key, label).method(method, numbers, &[]).inputs(&[total, marks]).finish(node);
     if let Some(volume) = volume {
         let share = "Share of the water changed a month";
         let node = figures.graph.compute(share, "%", &[node, volume], |x| 100.0 * x[0] / x[1]);
@@ -184,38 +220,79 @@ fn water_changes(record: &Record, tank: &Tank, volume: Option<NodeId>, figures: 
     }
 }
 
+/// One dose as logged: the day, how many days its total is for, and how much.
+struct Dosed<'a> {
+    on: Date,
+    over_days: f64,
+    amount: f64,
+    place: &'a Place,
+}
+
+impl Dosed<'_> {
+    /// How much of it falls after a day: a total over seven days ends with its entry.
+    fn after(&self, from: Date) -> f64 {
+        self.amount * (f64::from(days_between(from, self.on)) / self.over_days).clamp(0.0, 1.0)
+    }
+}
+
 fn doses(record: &Record, tank: &Tank, figures: &mut Figures, budget: &mut Budget) {
-    let from = record.as_of.saturating_sub(30.days());
-    let mut recent: BTreeMap<String, Vec<NodeId>> = BTreeMap::new();
+    let mut given: BTreeMap<&str, (&'static str, Vec<Dosed>)> = BTreeMap::new();
     for entry in &tank.entries {
         for dose in &entry.doses {
             let is_volume = dose.amount.value.dimension == Dimension::Volume;
             // Stocks are dosed by the millilitre; powders weighed in grams.
-            let value = if is_volume { dose.amount.value.value * 1000.0 } else { dose.amount.value.value };
-            let unit = if is_volume { "mL" } else { "g" };
-            let sums = budget.doses.entry(dose.of.value.clone()).or_insert((0.0, 0.0, unit));
-            sums.1 += value;
-            if entry.date() > from {
-                sums.0 += value;
-                let mut root = amount(format!("Dose, {}", entry.date()), value, unit, &dose.amount.place);
-                // A syringe or a dosing head: 3 % (common practice, no source).
-                root.uncertainty = 0.03 * value;
-                let node = figures.graph.root(root);
-                recent.entry(dose.of.value.clone()).or_default().push(node);
-            }
+            let (unit, factor) = if is_volume { ("mL", 1000.0) } else { ("g", 1.0) };
+            given.entry(&dose.of.value).or_insert_with(|| (unit, Vec::new())).1.push(Dosed {
+                on: entry.date(),
+                over_days: dose.over_days.max(1.0),
+                amount: dose.amount.value.value * factor,
+                place: &dose.amount.place,
+            });
         }
     }
-    for (supply, inputs) in recent {
-        let name = record.supplies.get(&supply).map_or(supply.as_str(), |supply| supply.name.value.as_str());
-        let unit = budget.doses[&supply].2;
-        let label = format!("{name}: dosed in 30 days");
-        let node = figures.graph.sum(&label, unit, &inputs);
-        let numbers = format!("{} doses, {} {unit}", inputs.len(), number(figures.graph.value(node)));
+    for (supply, (unit, doses)) in given {
+        let lately = record.as_of.saturating_sub(CHANGE_DAYS.days());
+        let dates: Vec<Date> = doses.iter().map(|dose| dose.on).filter(|on| *on > lately).collect();
+        let until = told_until(&dates, record.as_of).unwrap_or(record.as_of);
+        let from = until.saturating_sub(DOSE_DAYS.days());
+        let recent: Vec<&Dosed> = doses.iter().filter(|dose| dose.on > from).collect();
+        let in_all = doses.iter().map(|dose| dose.amount).sum();
+        let of_late = recent.iter().map(|dose| dose.after(from)).sum();
+        budget.doses.insert(supply.to_string(), (of_late, in_all, unit));
+        if recent.is_empty() {
+            continue;
+        }
+        let name = record.supplies.get(supply).map_or(supply, |supply| supply.name.value.as_str());
+        let label = format!("{name}: dosed in {DOSE_DAYS} days");
+        let graph = &mut figures.graph;
+        let inputs: Vec<NodeId> = recent
+            .iter()
+            .map(|dose| {
+                let mut root = amount(format!("Dose, {}", dose.on), dose.after(from), unit, dose.place);
+                root.uncertainty = 0.0;
+                graph.root(root)
+            })
+            .collect();
+        let total = graph.sum("Doses as logged", unit, &inputs);
+        let scale = assumed(
+            graph,
+            "Scale of the syringe or dosing head",
+            1.0,
+            DOSE_SCALE,
+            "1",
+            "common to all doses (common practice, no source)",
+        );
+        let node = graph.compute(&label, unit, &[total, scale], |x| x[0] * x[1]);
+        let first = from.saturating_add(1.days());
+        let numbers = format!("{} doses, {} {unit} from {first} to {until}", inputs.len(), number(graph.value(node)));
         figures
             .define(&tank.key, &format!("dose.{supply}.last-30-days"), &label)
             .method("Σ doses given", numbers, &[])
-            .inputs(&inputs)
-            .note("doses given, as logged; the plan stands on the upkeep page")
+            .inputs(&[total, scale])
+            .note(
+                "doses given, as logged, in the last 30 days that the log tells of; of a total over days that began before \
+                 them its part; the plan stands on the upkeep page",
+            )
             .finish(node);
     }
 }

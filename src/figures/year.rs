@@ -193,7 +193,7 @@ fn water(tank: &Tank, from: Date, to: Date, year: &mut Year) {
             variance += change.volume.value.uncertainty.unwrap_or_else(|| jug_u(litres)).powi(2);
         }
     }
-    year.changed.u = variance.sqrt();
+    year.changed.u = variance.sqrt().hypot(JUG_SCALE * year.changed.value);
     year.changed.days = year.days;
     let top_offs: Vec<(Date, f64)> = tank
         .entries

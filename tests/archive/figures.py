@@ -268,10 +268,16 @@ class Again:
         if len(topped) >= 3:
             litres = sum(amount for _, amount in topped[1:])
             self.same(tank, "water.evaporation", litres / (topped[-1][0] - topped[0][0]).days)
-        changed = [number(row["volume"]) for row in tables.since("water-changes", tank, 90)]
-        age = (tables.today - day(tables.tanks[tank]["started"])).days
-        if changed:
-            self.same(tank, "water.changed-per-month", sum(changed) / min(max(age, 1), 90) * MONTH)
+        # From one change to another, the first of them the last before the 90 days.
+        changed = [(day(row["when"]), number(row["volume"])) for row in tables.since("water-changes", tank, 180)]
+        inside = [when for when, _ in changed if (tables.today - when).days < 90]
+        changed = changed[-len(inside) - 1 :]
+        if len(inside) > 1:
+            dates = [when for when, _ in changed]
+            longest = max((b - a).days for a, b in zip(dates, dates[1:]))
+            until = tables.today if (tables.today - dates[-1]).days > longest else dates[-1]
+            litres = sum(amount for _, amount in changed[1:])
+            self.same(tank, "water.changed-per-month", litres / (until - dates[0]).days * MONTH)
         wholes = {"evaporation-share": "evaporation", "changed-share": "changed-per-month"}
         for share, whole in ((f"water.{share}", f"water.{whole}") for share, whole in wholes.items()):
             if figure(whole):

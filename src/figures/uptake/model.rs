@@ -1,6 +1,7 @@
 //! A window's readings and what came and went beside them, as the balance takes them.
 
 use super::{ChangeUse, LedgerKind, LedgerLine, SourceUse};
+use crate::figures::budget::JUG_SCALE;
 use crate::figures::graph::{Basis, Graph, NodeId};
 use crate::figures::inflow::{self, Content, Inflow, moment};
 use crate::figures::inputs::number;
@@ -28,9 +29,6 @@ const VOLUME: usize = 0;
 const OFFSET: usize = 1;
 const JUG: usize = 2;
 const FIRST_CONTENT: usize = 3;
-
-/// Standard uncertainty of a jug's scale, as a share (common practice, no source).
-const OF_THE_JUG: f64 = 0.03;
 
 impl Model {
     pub fn new(tank: &Tank, points: &[SeriesPoint], inflow: &Inflow) -> Model {
@@ -89,7 +87,7 @@ impl Model {
             "Marks of the jug",
             Content {
                 value: 1.0,
-                u: OF_THE_JUG,
+                u: JUG_SCALE,
                 basis: Basis::Assumed,
                 place: None,
                 how: "the jug's own scale, common to all water changes (common practice, no source)".into(),
@@ -224,7 +222,7 @@ pub(super) fn balanced(
 ) -> Option<(Model, Balance, f64)> {
     let model = Model::new(tank, points, inflow);
     let mut at = vec![volume, 0.0, 1.0];
-    let mut us = vec![0.0, 0.0, OF_THE_JUG];
+    let mut us = vec![0.0, 0.0, JUG_SCALE];
     let contents = model.sources.iter().map(|&s| &inflow.sources[s].content);
     for content in contents.chain(model.changes.iter().map(|&c| &inflow.changes[c].holds)) {
         at.push(content.value);
