@@ -370,9 +370,24 @@ pub fn due(record: &Record, findings: &Findings) -> Vec<String> {
                 };
                 let unit = if days == 1 { "day" } else { "days" };
                 let place = &tank.upkeep.tasks[&task.key].place;
+                let never = if task.done.is_empty() { " and was never logged" } else { "" };
                 lines.push(format!(
-                    "{}:{}: {whose}task `{}` is {days} {unit} overdue",
+                    "{}:{}: {whose}task `{}` is {days} {unit} overdue{never}",
                     place.file, place.line, task.key
+                ));
+            }
+        }
+        for (device, lifetime) in &tank.upkeep.lifetimes {
+            let Some(found) = tank.device(device).filter(|found| found.in_service_on(record.as_of)) else { continue };
+            let end = lifetime.value.after(found.in_service.value);
+            if end < record.as_of {
+                let place = &lifetime.place;
+                lines.push(format!(
+                    "{}:{}: {whose}`{device}` was to be replaced by {end}: in service since {}, meant to last {}",
+                    place.file,
+                    place.line,
+                    found.in_service.value,
+                    lifetime.value.words()
                 ));
             }
         }

@@ -132,3 +132,40 @@ fn a_year_counts_only_the_days_there_were() {
     assert!((running.energy.expect("watts are there").value - 5.0 * 0.49).abs() < 1e-9);
     assert!(running.growth.is_empty() && running.evaporated.days == 0);
 }
+
+/// What was never done does not vanish: it falls due, stays due, and stands first among what is late.
+#[test]
+fn a_task_that_was_never_done_is_not_done_in_every_year() {
+    let folder = laid(&[
+        ("tank.yaml", "name: Basin\nstarted: 2025-03-01\nzone: UTC\nwater: 100 L, counted at fill\n"),
+        ("equipment/skimmer.yaml", "name: Skimmer\nrole: skimmer\nin-service: 2025-04-01\nbought-on: 2025-03-05\n"),
+        ("equipment/heater.yaml", "name: Heater\nrole: heater\nin-service: 2024-11-02\nwatts: 100 W\n"),
+        (
+            "upkeep/all.yaml",
+            "tasks:\n  cup: {every: 5 days, takes: 4 min, what: empty the cup, device: skimmer}\n  pump: {every: 3 months, what: clean the pump}\nlifetimes: {heater: 2 years, skimmer: 3 years}\n",
+        ),
+        ("log/all.yaml", "2026-09-12: {done: [pump]}\n2026-11-20: {note: quiet}\n"),
+    ]);
+    let worked = worked(folder.path(), date(2026, 11, 24));
+    assert!(!worked.has_errors, "{}", worked.told);
+    let (tank, found) = (&worked.record.tanks["."], &worked.findings.tanks["."]);
+    let cup = found.tasks.iter().find(|task| task.key == "cup").unwrap();
+    // Five days after the skimmer went into service; from 6 April 2025 to 24 November 2026 are 597 days.
+    assert_eq!((cup.due, cup.overdue_days), (date(2025, 4, 6), Some(597)));
+    // By the calendar.
+    let pump = found.tasks.iter().find(|task| task.key == "pump").unwrap();
+    assert_eq!((pump.due, pump.every.every()), (date(2026, 12, 12), "every 3 months".to_string()));
+    for number in [2025, 2026] {
+        let kept = year(&worked.record, tank, found, number).unwrap().upkeep;
+        let cup = kept.iter().find(|kept| kept.task == "cup").expect("it does not vanish");
+        assert_eq!((cup.due, cup.not_done, cup.done), (1, 1, 0), "{number}");
+    }
+    let lines = polypary::pipeline::due(&worked.record, &worked.findings);
+    assert_eq!(
+        lines,
+        [
+            "upkeep/all.yaml:2: task `cup` is 597 days overdue and was never logged",
+            "upkeep/all.yaml:4: `heater` was to be replaced by 2026-11-02: in service since 2024-11-02, meant to last 2 years",
+        ]
+    );
+}

@@ -140,7 +140,7 @@ fn test_state(record: &Record, tank: &Tank) -> TestState {
     let last = tank.entries.iter().rev().find(tested);
     match (tank.upkeep.tasks.get(TEST_TASK), last) {
         (Some(task), Some(entry)) => {
-            let (days, interval) = (days_between(entry.date(), record.as_of), task.every.value);
+            let (days, interval) = (days_between(entry.date(), record.as_of), task.every.value.days());
             if f64::from(days) <= 2.0 * interval { TestState::InDate } else { TestState::Overdue { days, interval } }
         }
         _ => TestState::Never,

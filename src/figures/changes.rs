@@ -99,7 +99,7 @@ pub fn changes(record: &Record, tank: &Tank) -> Vec<Change> {
             };
             // To look, to rehearse and to photograph changes nothing.
             let touches = task.device.is_some() || task.hands_in_water == YesNo::Yes || task.lowers_water == YesNo::Yes;
-            if task.every.value >= RARE_DAYS && touches {
+            if task.every.value.days() >= RARE_DAYS && touches {
                 let lane = if task.device.as_ref().is_some_and(|device| is_pump(tank, &device.value)) {
                     Lane::Flow
                 } else {

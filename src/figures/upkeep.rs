@@ -5,7 +5,9 @@ use jiff::civil::Date;
 
 use super::figure::Figures;
 use super::inputs::{measured, number};
+use crate::record::upkeep::Task;
 use crate::record::{Record, Tank, days_between};
+use crate::units::CalendarSpan;
 
 /// How one task stands.
 #[derive(Clone, Debug)]
@@ -14,10 +16,13 @@ pub struct TaskState {
     pub what: String,
     /// All days on which it was done, sorted.
     pub done: Vec<Date>,
+    /// As meant, and its days.
+    pub every: CalendarSpan,
     pub every_days: f64,
     /// Median of the last five intervals.
     pub habit_days: Option<f64>,
-    pub due: Option<Date>,
+    /// By the keeper's intent, counted from when it was last done, else from when it was first meant to be.
+    pub due: Date,
     pub due_by_habit: Option<Date>,
     /// Minutes a week at the keeper's own pace (the intended one where there is none yet).
     pub minutes_a_week: Option<f64>,
@@ -44,9 +49,10 @@ pub fn work_out(record: &Record, tank: &Tank, figures: &mut Figures) -> Vec<Task
         done.dedup();
         let habit_days = habit(&done);
         let last = done.last().copied();
-        let start = last.or(task.since.as_ref().map(|since| since.value));
-        let due = start.map(|start| after(start, task.every.value));
-        let pace = habit_days.unwrap_or(task.every.value).max(0.5);
+        let every = &task.every.value;
+        // Never done, it has been due since it first could have been: silence is no upkeep.
+        let due = every.after(last.unwrap_or_else(|| meant_since(tank, task)));
+        let pace = habit_days.unwrap_or(every.days()).max(0.5);
         let minutes_a_week = task.takes.as_ref().map(|takes| takes.value * 7.0 / pace);
         if let (Some(minutes), Some(takes)) = (minutes_a_week, &task.takes) {
             // Minutes are told from memory: a quarter either way (judgement, no source).
@@ -56,12 +62,13 @@ pub fn work_out(record: &Record, tank: &Tank, figures: &mut Figures) -> Vec<Task
         states.push(TaskState {
             key: task.key.clone(),
             what: task.what.clone(),
-            every_days: task.every.value,
+            every: every.clone(),
+            every_days: every.days(),
             habit_days,
             due,
             due_by_habit: habit_days.zip(last).map(|(habit, last)| after(last, habit)),
             minutes_a_week,
-            overdue_days: due.map(|due| days_between(due, record.as_of)).filter(|days| *days > 0),
+            overdue_days: Some(days_between(due, record.as_of)).filter(|days| *days > 0),
             done,
         });
     }
@@ -80,6 +87,18 @@ pub fn work_out(record: &Record, tank: &Tank, figures: &mut Figures) -> Vec<Task
         .decimals(0)
         .finish(node);
     states
+}
+
+/// From when on a task was meant to be done: as it says, else since the device or the tank began.
+pub(super) fn meant_since(tank: &Tank, task: &Task) -> Date {
+    let began = tank.started.value;
+    task.since.as_ref().map_or_else(
+        || {
+            let device = task.device.as_ref().and_then(|device| tank.device(&device.value));
+            device.map_or(began, |device| device.in_service.value.max(began))
+        },
+        |since| since.value,
+    )
 }
 
 fn after(date: Date, days: f64) -> Date {

@@ -195,7 +195,7 @@ fn of_one(
     graph_inputs.extend(model.roots(&inflow, parameter, &mut figures.graph));
     let at: Vec<f64> = graph_inputs.iter().map(|&node| figures.graph.value(node)).collect();
     let balance = model.balance(&at).map_err(|why| why.to_string())?;
-    let (uptake, level) = nodes(&model, &balance, &graph_inputs, &at, window, parameter, &mut figures.graph);
+    let ([uptake, level], scatter) = nodes(&model, &balance, &graph_inputs, &at, window, parameter, &mut figures.graph);
     let planned: Vec<String> =
         model.sources.iter().map(|&s| &inflow.sources[s]).filter(|s| s.planned).map(|s| s.name.clone()).collect();
     let litres = figures.graph.value(volume);
@@ -217,7 +217,7 @@ fn of_one(
         uptake,
         level,
     };
-    define(tank, &found, &graph_inputs, &model, figures);
+    define(tank, &found, &graph_inputs, scatter, &model, figures);
     Ok(found)
 }
 
@@ -244,7 +244,7 @@ fn window(points: &[SeriesPoint], as_of: Date) -> Result<&[SeriesPoint], String>
 }
 
 /// Uptake and level as nodes: linear in what can be varied (their curvature over its uncertainty is slight), with the
-/// scatter that the readings leave as roots of their own.
+/// scatter that the readings leave as roots of their own, which are given back beside them.
 fn nodes(
     model: &Model,
     balance: &Balance,
@@ -253,7 +253,7 @@ fn nodes(
     window: &[SeriesPoint],
     parameter: Parameter,
     graph: &mut Graph,
-) -> (NodeId, NodeId) {
+) -> ([NodeId; 2], [NodeId; 2]) {
     let unit = parameter.unit();
     let a_day = format!("{unit} a day");
     let mut scatter = |label: &str, u: f64, unit: &str| {
@@ -293,10 +293,17 @@ fn nodes(
     let uptake =
         linear(format!("Uptake of {name} a day"), &a_day, balance.uptake, of_uptake, &|balance| balance.uptake);
     let level = linear(format!("Level of {name}"), unit, balance.level_at_end, of_level, &|b| b.level_at_end);
-    (uptake, level)
+    ([uptake, level], [of_uptake, of_level])
 }
 
-fn define(tank: &Tank, found: &Uptake, inputs: &[NodeId], model: &Model, figures: &mut Figures) {
+fn define(
+    tank: &Tank,
+    found: &Uptake,
+    inputs: &[NodeId],
+    [of_uptake, of_level]: [NodeId; 2],
+    model: &Model,
+    figures: &mut Figures,
+) {
     let parameter = found.parameter;
     let unit = parameter.unit();
     let balance = &found.balance;
@@ -321,7 +328,8 @@ fn define(tank: &Tank, found: &Uptake, inputs: &[NodeId], model: &Model, figures
     let mut built = figures
         .define(&tank.key, &key, &label)
         .method("u = (there + came + by water changes − there now) ∕ days", numbers, sources)
-        .inputs(inputs);
+        .inputs(inputs)
+        .inputs(&[of_uptake]);
     if balance.below > 0 {
         built = built.note(format!(
             "{} of the readings are below what the kit sees: they count as that, not as nothing",
@@ -357,6 +365,7 @@ fn define(tank: &Tank, found: &Uptake, inputs: &[NodeId], model: &Model, figures
         )
         .method("c = P·c₀ + a − T·u at the last reading", numbers, sources)
         .inputs(inputs)
+        .inputs(&[of_level])
         .note("all readings of the window together: steadier than the latest alone")
         .decimals(parameter.decimals() + 1)
         .finish(found.level);

@@ -14,6 +14,7 @@ use super::energy::{device_on, stretches};
 use super::growth::{self, Growth};
 use super::hours;
 use super::readings::SeriesPoint;
+use super::upkeep::meant_since;
 use super::water::{Standing, stands};
 use crate::record::colony::Colony;
 use crate::record::upkeep::Task;
@@ -273,9 +274,9 @@ fn grace(every: f64) -> i32 {
 
 /// Follows one task from one time it was done to the next. `None` where it did not fall due and was not done.
 fn kept(tank: &Tank, task: &Task, from: Date, to: Date) -> Option<Kept> {
-    let since = task.since.as_ref().map_or(tank.started.value, |since| since.value);
+    let since = meant_since(tank, task);
     let until = task.until.as_ref().map_or(to, |until| until.value.min(to));
-    let every = (task.every.value.round() as i64).max(1);
+    let every = &task.every.value;
     let mut done: Vec<Date> = tank
         .entries
         .iter()
@@ -297,9 +298,10 @@ fn kept(tank: &Tank, task: &Task, from: Date, to: Date) -> Option<Kept> {
     let mut before = since;
     let mut next = done.iter().copied().filter(|date| *date > since);
     loop {
-        let due = before.saturating_add(every.days());
+        let due = every.after(before).max(before.saturating_add(1.days()));
         let Some(now) = next.next() else {
-            if due >= from && due <= until {
+            // What fell due in a year before and was not done in this one either was due all of it.
+            if due <= until && until >= from {
                 kept.not_done += 1;
             }
             break;
@@ -307,7 +309,7 @@ fn kept(tank: &Tank, task: &Task, from: Date, to: Date) -> Option<Kept> {
         // Done before its day, it never fell due: it counts for the day on which it was done.
         let counts_on = due.min(now);
         if counts_on >= from && counts_on <= until {
-            if now <= due.saturating_add(i64::from(grace(task.every.value)).days()) {
+            if now <= due.saturating_add(i64::from(grace(every.days())).days()) {
                 kept.on_time += 1;
             } else {
                 kept.late += 1;

@@ -8,7 +8,7 @@ use super::timeline::{Located, Stretch, Timeline};
 use super::{Parameter, YesNo};
 use crate::diagnostic::{Diagnostic, Diagnostics, Kind, Place, nearest};
 use crate::read::{Content, Node, key_name};
-use crate::units::{self, Dimension, Problem, Quantity, Unit};
+use crate::units::{self, CalendarSpan, Dimension, Problem, Quantity, Unit};
 
 /// What every reader needs: where mistakes go, and today's date, after which nothing can have happened.
 pub struct Context {
@@ -375,6 +375,14 @@ pub fn duration(node: &Node, what: &str, context: &mut Context) -> Option<Locate
             None
         }
     }
+}
+
+/// A length of time that is counted from a date.
+pub fn calendar_span(node: &Node, what: &str, context: &mut Context) -> Option<Located<CalendarSpan>> {
+    // Whatever is wrong with it is told there.
+    duration(node, what, context)?;
+    let typed = text(node, context)?;
+    Some(Located::new(units::parse_calendar_span(&typed.value).ok()?, typed.place))
 }
 
 pub fn range(

@@ -6,15 +6,15 @@ use jiff::civil::{Date, Time};
 
 use super::{YesNo, sitter::SitterPlan, timeline::Located};
 use crate::diagnostic::Place;
-use crate::units::Quantity;
+use crate::units::{CalendarSpan, Quantity};
 
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Upkeep {
     pub tasks: BTreeMap<String, Task>,
     pub feeding: Vec<Plan>,
     pub dosing: Vec<Plan>,
-    /// Device key to days.
-    pub lifetimes: BTreeMap<String, Located<f64>>,
+    /// By device key.
+    pub lifetimes: BTreeMap<String, Located<CalendarSpan>>,
     /// Planned absence. Never in the journal.
     pub away: Vec<(Date, Date)>,
     /// What whoever minds the tank needs. Never in the journal.
@@ -25,8 +25,7 @@ pub struct Upkeep {
 pub struct Task {
     pub key: String,
     pub what: String,
-    /// Days.
-    pub every: Located<f64>,
+    pub every: Located<CalendarSpan>,
     /// Minutes.
     pub takes: Option<Located<f64>>,
     pub sitter: bool,

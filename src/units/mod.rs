@@ -9,6 +9,7 @@ mod parse_several;
 pub mod pattern;
 mod shift;
 mod show;
+mod span;
 mod species;
 pub mod types;
 
@@ -18,6 +19,7 @@ pub use parse::{Bound, Problem, Quantity, parse, parse_bounded, parse_percent, t
 pub use parse_several::{parse_duration, parse_lengths, parse_range};
 pub use shift::Shift;
 pub use show::{System, round_sig, show, show_money, show_tariff, show_with_uncertainty, unit_shown};
+pub use span::{CalendarSpan, parse_calendar_span};
 pub use species::Species;
 pub use types::*;
 

@@ -134,11 +134,16 @@ pub fn parse_lengths(text: &str) -> Result<Vec<f64>, Problem> {
 
 /// `6 h 30 min`, `3 days`, `2 weeks and 1 day`, in hours. A month is 30.4375 days and a year 365.25 days.
 pub fn parse_duration(text: &str) -> Result<f64, Problem> {
+    Ok(duration_parts(text)?.into_iter().map(|(value, unit)| unit.to_canonical(value)).sum())
+}
+
+/// The parts of a length of time, each with its unit.
+pub(super) fn duration_parts(text: &str) -> Result<Vec<(f64, &'static Unit)>, Problem> {
     let plain = plain_signs(text);
     if plain.is_empty() {
         return Err(Problem::EmptyText);
     }
-    let mut hours = 0.0;
+    let mut parts = Vec::new();
     let mut rest = plain.as_str();
     while !rest.is_empty() {
         // A part ends where, after its letters, the next number starts.
@@ -150,10 +155,10 @@ pub fn parse_duration(text: &str) -> Result<f64, Problem> {
         if number.unit.is_empty() {
             return Err(Problem::MissingUnit { typed: text.trim().to_string() });
         }
-        hours += unit_of(&number.unit, Dimension::Duration)?.to_canonical(number.value);
+        parts.push((number.value, unit_of(&number.unit, Dimension::Duration)?));
         rest = &rest[end..];
     }
-    Ok(hours)
+    Ok(parts)
 }
 
 fn unit_of(text: &str, wanted: Dimension) -> Result<&'static Unit, Problem> {

@@ -409,11 +409,20 @@ class Again:
             self.same(tank, key, volume * (salt / lowest - 1))
 
     def doses(self, tank):
-        given = defaultdict(float)
-        for row in self.tables.since("doses", tank, 30):
-            given[row["of"]] += number(row["amount"]) * {"L": 1000, "mL": 1, "g": 1}[row["unit"]]
-        for supply, amount in given.items():
-            self.same(tank, f"dose.{supply}.last-30-days", amount)
+        """Of the 30 days that end with the last dose, or today where the log is silent for longer than ever in 90 days."""
+        given = defaultdict(list)
+        for row in self.tables.of("doses", tank):
+            amount = number(row["amount"]) * {"L": 1000, "mL": 1, "g": 1}[row["unit"]]
+            given[row["of"]].append((day(row["when"]), amount, max(number(row["over"]), 1)))
+        for supply, doses in given.items():
+            dates = [when for when, *_ in doses if (self.tables.today - when).days < 90]
+            until = self.tables.today
+            if len(dates) > 1 and (until - dates[-1]).days <= max((b - a).days for a, b in zip(dates, dates[1:])):
+                until = dates[-1]
+            inside = lambda when, over: min(max((when - until).days + 30, 0) / over, 1)
+            amount = sum(amount * inside(when, over) for when, amount, over in doses)
+            if amount:
+                self.same(tank, f"dose.{supply}.last-30-days", amount)
 
     # Volume and mass
 

@@ -3,6 +3,7 @@
 
 mod advice;
 mod coverage;
+mod habits;
 mod readings;
 mod slow;
 #[path = "../support/mod.rs"]

@@ -138,3 +138,36 @@ fn an_uncertainty_that_a_supply_states_is_not_called_assumed() {
     let silent = "name: Drops\nkind: kit\nmeasures: alkalinity\nmethod: titration\n";
     assert_eq!(basis(silent), ("assumed", None));
 }
+
+/// What the readings leave open is an input like any other, with the lines of the readings, so that the shares add up.
+#[test]
+fn shares_of_uptake_and_level_add_up_to_one() {
+    let log: String = (0..6)
+        .map(|week| {
+            format!(
+                "2026-{}: {{alkalinity: {}}}\n",
+                ["10-20", "10-27", "11-03", "11-10", "11-17", "11-24"][week],
+                8.4 - 0.1 * week as f64
+            )
+        })
+        .collect();
+    let (_, findings) = worked(&[
+        ("tank.yaml", TANK),
+        ("supplies/drops.yaml", DROPS),
+        ("supplies/card.yaml", CARD),
+        ("log/2026.yaml", &log),
+    ]);
+    for key in ["water.alkalinity.uptake", "water.alkalinity.level"] {
+        let figure = findings.figures.get(".", key).unwrap();
+        let shares: Vec<(f64, usize)> = figure
+            .inputs
+            .iter()
+            .map(|input| match input {
+                polypary::figures::Input::Root { share, places, .. } => (*share, places.len()),
+                other => panic!("{other:?}"),
+            })
+            .collect();
+        assert!((shares.iter().map(|(share, _)| share).sum::<f64>() - 1.0).abs() < 1e-6, "{key}: {shares:?}");
+        assert!(shares.iter().any(|(share, places)| *share > 0.2 && *places == 6), "{key}: {shares:?}");
+    }
+}

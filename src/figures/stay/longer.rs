@@ -43,7 +43,7 @@ fn one(tank: &Tank, findings: &Findings, stay: &Stay, days: i32) -> Longer {
             continue;
         }
         let state = findings.tanks[&tank.key].tasks.iter().find(|state| state.key == before.task);
-        let every = state.map_or(task.every.value, |state| state.every_days).round() as i32;
+        let every = state.map_or(task.every.value.days(), |state| state.every_days).round() as i32;
         let done =
             stay.tasks.visits.iter().filter(|(_, keys)| keys.contains(&before.task)).map(|(date, _)| *date).max();
         let next = after(done.unwrap_or_else(|| after(stay.period.from, -1)), every.max(1));

@@ -23,8 +23,7 @@ pub struct TaskPlan {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Before {
     pub task: String,
-    /// When it would be due; unknown for one that was never done.
-    pub due: Option<Date>,
+    pub due: Date,
     pub last: Option<Date>,
     /// Once done, it is not due again before the keeper is back.
     pub holds: bool,
@@ -51,7 +50,7 @@ pub fn plan(tank: &Tank, states: &[TaskState], period: Period, visits: &[Date]) 
     for state in states {
         let task = &tank.upkeep.tasks[&state.key];
         let every = (state.every_days.round() as i32).max(1);
-        if state.due.is_some_and(|due| due > period.to) || ended(task, period.from) {
+        if state.due > period.to || ended(task, period.from) {
             continue;
         }
         let mut next = after(eve, every);
@@ -85,7 +84,7 @@ pub fn plan(tank: &Tank, states: &[TaskState], period: Period, visits: &[Date]) 
             }
         }
     }
-    plan.before.sort_by_key(|before| (before.due.is_none(), before.due));
+    plan.before.sort_by_key(|before| before.due);
     plan
 }
 

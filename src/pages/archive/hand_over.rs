@@ -217,7 +217,7 @@ fn tasks(views: &[View], view: &View, from: f64, to: f64) -> Table {
                 task.takes.as_ref().map_or(String::new(), |takes| format!("{}\u{a0}min", fixed(takes.value, 0)));
             vec![
                 Cell::header(task.what.clone()),
-                Cell::text(format!("every {} days", fixed(state.every_days, 0))),
+                Cell::text(state.every.every()),
                 Cell::text(takes),
                 Cell::text(last),
                 Cell::text(task.why.clone().unwrap_or_default()),

@@ -148,7 +148,7 @@ fn care(views: &[View], from: Date, originals: &mut BTreeSet<String>) -> SheetSe
                 originals.insert(task.place.file.to_string());
                 Some(vec![
                     Cell::header(state.what.clone()),
-                    Cell::text(format!("every {:.0} days", state.every_days)),
+                    Cell::text(state.every.every()),
                     Cell::text(format!("{count} times")),
                     Cell::text(date_text(*last).text),
                 ])

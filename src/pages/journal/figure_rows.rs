@@ -83,6 +83,7 @@ impl View<'_> {
             numbers: (!figure.method.substituted.is_empty()).then(|| figure.method.substituted.clone()),
             inputs: self.input_rows(figure),
             others: Vec::new(),
+            shares_note: shares_note(figure),
             how_sure,
             sources: figure.method.sources.iter().map(|key| self.source_link(key)).collect(),
             notes,
@@ -117,14 +118,14 @@ impl View<'_> {
                 label: label.clone(),
                 value: shown(*value, *uncertainty, unit, basis_of(*basis)),
                 basis_word: basis.word().into(),
-                share: percent(*share),
+                share: share_text(*share),
                 place: self.places_link(places, *basis),
             }),
             Input::Figure { key, tank, label, value, uncertainty, unit, share } => Some(InputRow {
                 label: label.clone(),
                 value: shown(*value, *uncertainty, unit, Basis::Computed),
                 basis_word: "figure".into(),
-                share: percent(*share),
+                share: share_text(*share),
                 place: PlaceLink::new(key.clone(), self.figure_place(tank, key)),
             }),
         }
@@ -171,10 +172,38 @@ fn fold_repeated(rows: &mut [FigureRow]) {
     }
 }
 
+/// What the inputs' shares add up to, and why, where it is not about 100 %.
+fn shares_note(figure: &Figure) -> Option<String> {
+    let shares: Vec<f64> = figure.inputs.iter().map(share_of).collect();
+    let sum: f64 = shares.iter().sum();
+    let all = format!("{}\u{a0}%", fixed(100.0 * sum, 0));
+    let mut said = Vec::new();
+    if sum > 1.02 {
+        said.push(format!(
+            "The shares add up to {all}: what several of these inputs rest on, such as one volume or one kit, counts with each of them."
+        ));
+    } else if sum > 0.0 && sum < 0.98 {
+        said.push(format!(
+            "The shares add up to {all}: the rest stands in the workings of what this was worked out from."
+        ));
+    }
+    if shares.iter().any(|share| *share < -LEAST_SHARE) {
+        said.push("A share below zero: an error there partly cancels that of another input.".to_string());
+    }
+    (!said.is_empty()).then(|| said.join(" "))
+}
+
 fn share_of(input: &Input) -> f64 {
     match input {
         Input::Root { share, .. } | Input::Figure { share, .. } => *share,
     }
+}
+
+/// A smaller share, of either sign, rounds to nothing.
+const LEAST_SHARE: f64 = 0.005;
+
+fn share_text(share: f64) -> Option<String> {
+    if share < -LEAST_SHARE { Some(format!("{}\u{a0}%", fixed(100.0 * share, 0))) } else { percent(share) }
 }
 
 fn weighs_little(input: &InputRow) -> bool {

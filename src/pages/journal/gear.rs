@@ -495,7 +495,7 @@ fn service(view: &View, device: &Device) -> (String, Vec<UpkeepDone>) {
                 .done
                 .last()
                 .map_or("never done yet".into(), |last| format!("last {}", ago(*last, view.record.as_of)));
-            format!("{}: every {} days by intent{habit}, {last}", sentence_case(&task.what), fixed(task.every_days, 0))
+            format!("{}: {} by intent{habit}, {last}", sentence_case(&task.what), task.every.every())
         })
         .collect();
     (if states.is_empty() { String::new() } else { sentence(&states.join("; ")) }, rows)

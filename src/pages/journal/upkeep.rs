@@ -5,7 +5,7 @@ use super::view::*;
 use crate::pages::model::upkeep::*;
 use crate::pages::model::*;
 use crate::record::{YesNo, days_between};
-use crate::units::Dimension;
+use crate::units::{CalendarSpan, Dimension};
 
 pub fn page(view: &View) -> Page {
     let as_of = view.record.as_of;
@@ -21,7 +21,7 @@ pub fn page(view: &View) -> Page {
         .map(|task| DueRow {
             id: format!("task-{}", task.key),
             task: task.what.clone(),
-            every: every(task.every.value),
+            every: task.every.value.every(),
             standing: format!(
                 "ended {}",
                 task.until.as_ref().map(|until| date_text(until.value).text).unwrap_or_default()
@@ -58,25 +58,21 @@ pub fn page(view: &View) -> Page {
     )
 }
 
+/// Of a number of days that nobody wrote.
 fn every(days: f64) -> String {
-    match days {
-        days if (days - 1.0).abs() < 0.01 => "every day".into(),
-        days if (days - 7.0).abs() < 0.01 => "every week".into(),
-        days => format!("every {} days", fixed(days, 0)),
-    }
+    CalendarSpan::of_days(days).every()
 }
 
 /// The row, and the days past due it is sorted by.
 fn due_row(view: &View, task: &crate::figures::upkeep::TaskState) -> (i32, DueRow) {
     let as_of = view.record.as_of;
     let definition = &view.tank.upkeep.tasks[&task.key];
-    let past = task.due.map_or(i32::MIN, |due| days_between(due, as_of));
-    let standing = match task.due {
-        None => "never done".into(),
-        Some(_) if past > 1 => format!("{past} days overdue"),
-        Some(_) if past == 1 => "a day overdue".into(),
-        Some(_) if past == 0 => "due".into(),
-        Some(due) => ago(due, as_of),
+    let past = days_between(task.due, as_of);
+    let standing = match past {
+        past if past > 1 => format!("{past} days overdue"),
+        1 => "a day overdue".into(),
+        0 => "due".into(),
+        _ => ago(task.due, as_of),
     };
     let mut caution = Vec::new();
     if definition.hands_in_water == YesNo::Yes {
@@ -91,8 +87,8 @@ fn due_row(view: &View, task: &crate::figures::upkeep::TaskState) -> (i32, DueRo
         device: definition.device.as_ref().map(|device| device_link(view, &device.value)),
         last_done: task.done.last().copied().map(date_text),
         last_ago: task.done.last().map_or("never logged".into(), |last| ago(*last, as_of)),
-        every: every(task.every_days),
-        due_intent: task.due.map(date_text),
+        every: task.every.every(),
+        due_intent: Some(date_text(task.due)),
         habit: task.habit_days.map_or("no habit yet".into(), |days| format!("{}, median of the last 5", every(days))),
         due_habit: task.due_by_habit.map(date_text),
         minutes: definition.takes.as_ref().map(|takes| Shown::new(fixed(takes.value, 0), "min", Basis::Stated)),
@@ -136,18 +132,19 @@ fn plans(view: &View) -> Vec<Fact> {
 fn lifetimes(view: &View) -> Option<Table> {
     let as_of = view.record.as_of;
     let mut rows = Vec::new();
-    for (device, days) in &view.tank.upkeep.lifetimes {
+    for (device, lifetime) in &view.tank.upkeep.lifetimes {
         let Some(found) = view.tank.device(device).filter(|found| found.in_service_on(as_of)) else {
             continue;
         };
-        let start = found.bought_on.as_ref().map_or(found.in_service.value, |bought| bought.value);
-        let end = start.saturating_add(jiff::Span::new().days(days.value.round() as i64));
+        let start = found.in_service.value;
+        let end = lifetime.value.after(start);
         let link = device_link(view, device);
         rows.push((
             end,
             vec![
                 Cell { href: link.href, ..Cell::header(link.text) },
                 Cell::date(date_text(start).text),
+                Cell::text(lifetime.value.words()),
                 Cell::date(date_text(end).text),
                 Cell::text(ago(end, as_of)),
             ],
@@ -165,6 +162,7 @@ fn lifetimes(view: &View) -> Option<Table> {
                 vec![
                     Cell::header(supply.name.value.clone()),
                     Cell::date(start),
+                    Cell::text("as printed on it"),
                     Cell::date(date_text(end).text),
                     Cell::text(ago(end, as_of)),
                 ],
@@ -174,7 +172,7 @@ fn lifetimes(view: &View) -> Option<Table> {
     rows.sort_by_key(|row| row.0);
     (!rows.is_empty()).then(|| Table {
         caption: "Replace by".into(),
-        head: ["Part or supply", "In use since", "Replace by", "That is"].map(HeadCell::text).to_vec(),
+        head: ["Part or supply", "In use since", "Lasts", "Replace by", "That is"].map(HeadCell::text).to_vec(),
         rows: rows.into_iter().map(|(_, row)| row).collect(),
     })
 }

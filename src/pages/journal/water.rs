@@ -324,7 +324,7 @@ fn test_again(view: &View, state: &WaterState) -> Option<String> {
             "its present pace".to_string()
         } else {
             let a_day = crate::figures::number(scale.spread(again.a_day));
-            format!("{a_day}{gap}{unit} a day: a pace common in practice, as no trend shows")
+            format!("a usual {a_day}{gap}{unit} a day, since no trend shows")
         }
     ))
 }

@@ -258,6 +258,8 @@ pub struct FigureRow {
     pub inputs: Vec<InputRow>,
     /// Inputs that workings further up list already.
     pub others: Vec<OtherInputs>,
+    /// Why the shares of the inputs do not add up to 100 %, where they do not.
+    pub shares_note: Option<String>,
     /// Sentences on the uncertainty, the interval and what it rests on.
     pub how_sure: Vec<String>,
     /// Where the formula was published.

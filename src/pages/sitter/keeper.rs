@@ -92,9 +92,9 @@ fn before(desk: &Desk) -> Vec<String> {
     tasks
         .map(|before| {
             let what = desk.said(&desk.tank.upkeep.tasks[&before.task].what);
-            let due = match before.due {
-                Some(due) if before.last.is_some() => words.fill("before_due", &[("date", &reader.date(due))]),
-                _ => words.get("before_never").into(),
+            let due = match before.last {
+                Some(_) => words.fill("before_due", &[("date", &reader.date(before.due))]),
+                None => words.get("before_never").into(),
             };
             let then = words.get(if before.holds { "before_holds" } else { "before_again" });
             let what = match desk.stay.water.jug_line().filter(|_| visit::is_the_jug(desk, &before.task)) {

@@ -6,7 +6,7 @@ use crate::record::YesNo;
 use crate::record::fields::{self, Context, Fields};
 use crate::record::timeline::Located;
 use crate::record::upkeep::*;
-use crate::units::Dimension;
+use crate::units::{CalendarSpan, Dimension};
 
 /// Adds one file to what is known of a tank's upkeep.
 pub fn upkeep(document: &Document, into: &mut Upkeep, context: &mut Context) {
@@ -35,8 +35,8 @@ pub fn upkeep(document: &Document, into: &mut Upkeep, context: &mut Context) {
     }
     if let Some(mut lifetimes) = map.take("lifetimes").and_then(|node| Fields::of(node, "lifetimes", context)) {
         for (name, _, value) in lifetimes.rest() {
-            if let Some(hours) = fields::duration(value, "lifetime", context) {
-                into.lifetimes.insert(name, Located::new(hours.value / 24.0, hours.place));
+            if let Some(span) = fields::calendar_span(value, "lifetime", context) {
+                into.lifetimes.insert(name, span);
             }
         }
     }
@@ -67,11 +67,12 @@ pub fn upkeep(document: &Document, into: &mut Upkeep, context: &mut Context) {
 fn task(name: &str, node: &Node, context: &mut Context) -> Option<Task> {
     // `glass: 3 days` is enough.
     if !matches!(node.content, Content::Map(_)) {
-        let every = fields::duration(node, "every", context)?;
+        let every = fields::calendar_span(node, "every", context)?;
         return Some(Task {
             key: name.to_string(),
             what: name.replace('-', " "),
-            every: Located::new(every.value / 24.0, every.place.clone()),
+            place: every.place.clone(),
+            every,
             takes: None,
             sitter: false,
             hands_in_water: YesNo::Unknown,
@@ -82,11 +83,11 @@ fn task(name: &str, node: &Node, context: &mut Context) -> Option<Task> {
             why: None,
             how: None,
             photo: None,
-            place: every.place,
         });
     }
     let mut map = Fields::of(node, "a task", context)?;
-    let every = map.need("every", "every: 3 days", context).and_then(|node| fields::duration(node, "every", context));
+    let every =
+        map.need("every", "every: 3 days", context).and_then(|node| fields::calendar_span(node, "every", context));
     let task = Task {
         key: name.to_string(),
         what: map.plain("what", context).unwrap_or_else(|| name.replace('-', " ")),
@@ -101,16 +102,16 @@ fn task(name: &str, node: &Node, context: &mut Context) -> Option<Task> {
         how: map.plain("how", context),
         photo: map.text("photo", context),
         place: map.place().clone(),
-        every: Located::new(0.0, map.place().clone()),
+        every: Located::new(CalendarSpan::of_days(0.0), map.place().clone()),
     };
     map.finish(context);
     let every = every?;
-    if every.value <= 0.0 {
+    if every.value.days() <= 0.0 {
         let kind = Kind::NotANumber { typed: "0".into(), wanted: "a length of time above zero, as `3 days`".into() };
         context.note(kind, &every.place);
         return None;
     }
-    Some(Task { every: Located::new(every.value / 24.0, every.place), ..task })
+    Some(Task { every, ..task })
 }
 
 fn plans(

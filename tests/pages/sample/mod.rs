@@ -268,6 +268,9 @@ fn figure() -> FigureRow {
             words: text("6 more inputs, none of which weighs 1 %, are the same as under"),
             figure: PlaceLink::new("Uptake by the tank", "#figure-water-nitrate-uptake"),
         }],
+        shares_note: Some(text(
+            "The shares add up to 120 %: what several of these inputs rest on, such as one volume or one kit, counts with each of them.",
+        )),
         how_sure: vec![text("Standard uncertainty 0.06, first order; 95 in 100 between 0.20 and 0.42.")],
         sources: vec![
             PlaceLink::new("JCGM 100:2008, 5.1.2", "sources.html#work-jcgm-100"),
