@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use jiff::ToSpan;
 
 use super::figure::Figures;
-use super::graph::NodeId;
+use super::graph::{COVERAGE_95, NodeId};
 use super::inflow::per_element;
 use super::inputs::{assumed_between, measured, number};
 use super::uptake::Uptake;
@@ -69,6 +69,11 @@ fn calcification(tank: &Tank, uptake: &BTreeMap<Parameter, Uptake>, figures: &mu
     };
     let graph = &mut figures.graph;
     let factor = calcium_per_dkh();
+    if graph.value(alkalinity.uptake) <= COVERAGE_95 * graph.uncertainty(alkalinity.uptake) {
+        let what = "more readings of alkalinity, or a finer kit: what is used of it cannot be told from none";
+        figures.miss(&tank.key, key, label, what);
+        return;
+    }
     let node = graph.compute(label, "1", &[calcium.uptake, alkalinity.uptake], move |x| x[0] / (x[1] * factor));
     let numbers = format!(
         "{} ∕ ({} × {})",
@@ -94,6 +99,15 @@ fn nitrogen_to_phosphorus(tank: &Tank, uptake: &BTreeMap<Parameter, Uptake>, fig
         ("water.uptake-n-to-p", "Nitrogen to phosphorus in what is used", nitrate.uptake, phosphate.uptake, "uptake"),
     ];
     for (key, label, n, p, what) in sides {
+        // What may be divided by nothing has no upper end.
+        if figures.graph.value(p) <= COVERAGE_95 * figures.graph.uncertainty(p) {
+            let what = match what {
+                "level" => "a finer kit for phosphate: what there is cannot be told from none",
+                _ => "more readings of phosphate, or a finer kit: what is used of it cannot be told from none",
+            };
+            figures.miss(&tank.key, key, label, what);
+            continue;
+        }
         let graph = &mut figures.graph;
         let node =
             graph.compute(label, "1", &[n, p], move |x| if x[1] > 0.0 { x[0] / x[1] * factor } else { f64::NAN });

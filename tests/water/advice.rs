@@ -1,6 +1,7 @@
 //! Outlook and advice, by numbers worked out by hand.
 
-use polypary::figures::outlook::{Correct, Hold, Outlook};
+use polypary::figures::outlook::{Correct, Drift, Hold, Outlook};
+use polypary::figures::water::Standing;
 use polypary::record::Parameter;
 
 use super::{DROPS, SALT, STOCK, TANK, missing, value, worked};
@@ -14,6 +15,17 @@ fn falling(start: f64, a_day: f64, dose: &str) -> String {
             format!("{date} 20:00:\n  alkalinity: {:.3}\n{dose}", start - a_day * 7.0 * week as f64)
         })
         .collect()
+}
+
+fn of_any(log: &str, more: &[(&str, &str)]) -> polypary::figures::Findings {
+    let mut files = vec![
+        ("tank.yaml", TANK),
+        ("supplies/drops.yaml", DROPS),
+        ("supplies/card.yaml", super::CARD),
+        ("log/2026.yaml", log),
+    ];
+    files.extend_from_slice(more);
+    worked(&files).1
 }
 
 fn of(bands: &str, log: &str, more: &[(&str, &str)]) -> (polypary::figures::Findings, Outlook) {
@@ -130,4 +142,59 @@ fn food_counts_before_any_dose() {
     assert!((value(&findings, "water.nitrate.uptake") - (came - 1.0 / 7.0)).abs() < 0.005);
     let Hold::NoDose { surplus } = findings.tanks["."].outlook[&Parameter::Nitrate].hold else { panic!() };
     assert!((surplus - 1.0 / 7.0).abs() < 0.005);
+}
+
+/// A use that new water makes good is no uptake too small to see. By hand: a tenth changed each week for water of 30 dKH,
+/// 8 dKH before each: 0.1·(30 − 8)/7 = 0.314 dKH a day are used, and at 8.1 the changes bring 12/7·(30 − 8.1)/120 = 0.313.
+#[test]
+fn what_new_water_makes_good_is_told_as_that() {
+    let log = falling(8.0, 0.0, "  water-change: 12 L\n").replacen(
+        "alkalinity: 8.000\n",
+        "alkalinity: 8.000\n  water-change: 12 L\n",
+        1,
+    );
+    let rich = "name: Mix\nkind: salt\nstrength: {alkalinity: 30 dKH}\n";
+    let (findings, outlook) =
+        of("bands: {alkalinity: 7 to 9}\ntargets: {alkalinity: 8.1 dKH}\n", &log, &[("supplies/mix.yaml", rich)]);
+    assert!((value(&findings, "water.alkalinity.uptake") - 2.2 / 7.0).abs() < 1e-6);
+    let Hold::AsMuchComes { rest, u } = outlook.hold else { panic!("{:?}", outlook.hold) };
+    assert!((rest - (2.2 / 7.0 - 12.0 / 7.0 * 21.9 / 120.0)).abs() < 1e-6, "{rest}");
+    assert!(u > rest);
+    assert!(
+        missing(&findings, "water.alkalinity.dose-to-hold").contains("food and new water bring as much as is used")
+    );
+}
+
+/// One test for both: inside only by 1.645 standard uncertainties. The latest reading, 8.65 ± 0.2, is: 8.979 is less than
+/// 9. The level by all readings carries what the kit reads high throughout beside what the readings leave open, and is not.
+#[test]
+fn the_page_and_its_outlook_stand_by_one_test() {
+    let (findings, outlook) = of("bands: {alkalinity: 7 to 9}\n", &falling(8.65, 0.0, ""), &[]);
+    assert_eq!(findings.tanks["."].water[&Parameter::Alkalinity].standing, Standing::Inside);
+    assert_eq!(outlook.drift, Drift::AtTheEdge(Standing::TooCloseToTell));
+    let (level, u) = outlook.level;
+    assert!(level + 1.645 * u > 9.0 && u > 0.2, "{level} {u}");
+    let (_, outlook) = of("bands: {alkalinity: 7 to 9}\n", &falling(8.0, 0.0, ""), &[]);
+    assert!(!matches!(outlook.drift, Drift::AtTheEdge(_)), "{:?}", outlook.drift);
+}
+
+/// A ratio to what may as well be none has no upper end, and is not told.
+#[test]
+fn a_ratio_to_what_may_be_none_is_not_told() {
+    let nutrients = |phosphate: &str| {
+        let log: String = (0..9)
+            .map(|week| {
+                let date = jiff::civil::date(2026, 10, 1).saturating_add(jiff::Span::new().weeks(week));
+                format!("{date} 20:00: {{nitrate: 8, phosphate: {{value: {phosphate} mg/L PO4, kit: meter}}}}\n")
+            })
+            .collect();
+        let meter = "name: Meter\nkind: kit\nmeasures: phosphate\nmethod: photometer\nuncertainty: 0.03 mg/L PO4\n";
+        of_any(&log, &[("supplies/meter.yaml", meter)])
+    };
+    let clear = nutrients("0.20");
+    // 8/0.2 by mass, by moles 40 · 94.97/62.00 = 61.3.
+    assert!((value(&clear, "water.n-to-p") - 61.3).abs() < 0.1, "{}", value(&clear, "water.n-to-p"));
+    let faint = nutrients("0.04");
+    assert!(faint.figures.get(".", "water.n-to-p").is_none());
+    assert_eq!(missing(&faint, "water.n-to-p"), "a finer kit for phosphate: what there is cannot be told from none");
 }

@@ -17,7 +17,12 @@ fn release(record: &Record, tank: &Tank, out: &mut Vec<Caution>) {
     let mut why = Why::new();
     let harvests: Vec<&Entry> = tank.entries.iter().filter(|entry| !entry.harvests.is_empty()).collect();
     if let Some(entry) = harvests.last() {
-        let reason = format!("algae or animals harvested on {} days, the last {}", harvests.len(), entry.date());
+        let mut days: Vec<_> = harvests.iter().map(|entry| entry.date()).collect();
+        days.dedup();
+        let reason = match days.len() {
+            1 => format!("algae or animals harvested on {}", entry.date()),
+            count => format!("algae or animals harvested on {count} days, the last {}", entry.date()),
+        };
         why.push((reason, Some(entry.place.clone())));
     }
     let ended = record.colonies.values().filter_map(|colony| {

@@ -29,6 +29,9 @@ pub struct EvaporationMonth {
     pub unexplained: Option<f64>,
 }
 
+/// The handbook's factor for the surface: from still to stirred.
+const HANDBOOK: (f64, f64) = (0.5, 1.0);
+
 /// Outside these the log does not speak of evaporation alone (judgement, no source: the handbook's own factor runs from
 /// 0.5 to 1.5).
 const BELIEVABLE: (f64, f64) = (0.15, 2.5);
@@ -272,10 +275,22 @@ fn calibrate(bench: &mut Bench, figures: &mut Figures, found: &mut HeatFindings)
             two(shift.spread(figures.graph.value(free))),
             shift.unit
         )
-    } else if !apart {
+    } else if !apart && (HANDBOOK.0..=HANDBOOK.1).contains(&factor) {
         format!(
             "The two agree within what is known: the handbook’s factor for the surface runs from 0.5 (still) to 1 (stirred), and the log puts this one at {}.",
             two(factor)
+        )
+    } else if !apart {
+        format!(
+            "The log puts the factor of this surface at {} ± {}, {} the handbook’s 0.5 (still) to 1 (stirred); the room and the top-offs are not known well enough to tell the two apart. {}",
+            two(factor),
+            two(figures.graph.uncertainty(node)),
+            if factor < HANDBOOK.0 { "under" } else { "above" },
+            if factor < HANDBOOK.0 {
+                "Top-offs that are not written down, a lid that covers more or a damper room would explain it."
+            } else {
+                "A drier room, a more open lid, spray or a leak would explain it."
+            }
         )
     } else if logged_value > predicted {
         "More is topped off than the room and the surface explain: a leak, spray or skimmate that is made up with fresh water, a drier room, a more open lid or a fan that is not recorded.".into()

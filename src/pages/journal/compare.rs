@@ -107,16 +107,17 @@ pub fn pages(view: &View, then: &Dates) -> (Vec<PairCard>, Vec<PairCard>, Vec<Pa
     (own, anniversaries, pages)
 }
 
+/// `11 days apart`, `about 18 months apart`, `two years apart`: to the nearest month.
 fn apart(from: Date, to: Date) -> String {
-    let months = (i32::from(to.year()) - i32::from(from.year())) * 12 + i32::from(to.month())
-        - i32::from(from.month())
-        - i32::from(to.day() < from.day());
-    match months {
-        months if months < 3 => {
-            format!("{} apart", super::water::counted(days_between(from, to) as usize, "day", "days"))
-        }
-        months if months % 12 == 0 => format!("{} apart", super::water::counted(months as usize / 12, "year", "years")),
-        months => format!("{months} months apart"),
+    let days = days_between(from, to);
+    let months = (f64::from(days) / (365.25 / 12.0)).round() as usize;
+    if months < 3 {
+        return format!("{} apart", super::water::counted(days as usize, "day", "days"));
+    }
+    let about = if from.day() == to.day() { "" } else { "about " };
+    match months % 12 {
+        0 => format!("{about}{} apart", super::water::counted(months / 12, "year", "years")),
+        _ => format!("{about}{months} months apart"),
     }
 }
 
@@ -266,4 +267,23 @@ fn between(after: &View, from: Date) -> Vec<DatedText> {
     found.extend(since::losses(after, from));
     found.sort_by(|a, b| (&a.date.iso, &a.text).cmp(&(&b.date.iso, &b.text)));
     found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use jiff::civil::date;
+
+    #[test]
+    fn dates_are_apart_to_the_nearest_month() {
+        for (from, to, told) in [
+            (date(2025, 4, 19), date(2026, 10, 10), "about 18 months apart"),
+            (date(2025, 1, 18), date(2026, 10, 18), "21 months apart"),
+            (date(2024, 11, 2), date(2026, 11, 2), "two years apart"),
+            (date(2024, 11, 20), date(2026, 11, 2), "about two years apart"),
+            (date(2026, 10, 1), date(2026, 10, 12), "eleven days apart"),
+        ] {
+            assert_eq!(apart(from, to), told);
+        }
+    }
 }

@@ -149,7 +149,7 @@ fn conditions(view: &View, colony: &Colony) -> SheetSection {
         })
     };
     let light = match (light("par"), light("dli")) {
-        (Some(par), Some(dli)) => format!("{par} at midday, {dli} a day"),
+        (Some(par), Some(dli)) => format!("{par} at midday, {dli}"),
         (Some(one), None) | (None, Some(one)) => one,
         (None, None) => NOT_KNOWN.into(),
     };

@@ -241,6 +241,21 @@ fn thermostats(view: &View) -> Option<Table> {
     })
 }
 
+/// What to say where almost all months lie on one side of the formula: then it is not the month that is odd.
+fn one_sided(months: &[EvaporationMonth]) -> Option<String> {
+    let less = months.iter().filter(|month| month.logged < month.predicted).count();
+    let (count, way) = if 2 * less >= months.len() { (less, "less") } else { (months.len() - less, "more") };
+    if months.len() < 6 || 10 * count < 9 * months.len() {
+        return None;
+    }
+    let ratios: Vec<f64> = months.iter().map(|month| month.logged / month.predicted).collect();
+    Some(format!(
+        " In {count} of {} months {way} was topped off than the formula gives, {} of it in the middle month: something common to all of them is off, such as the surface’s factor, a lid, the usual air of the room, or top-offs that are never written down.",
+        months.len(),
+        fixed(crate::science::rank::median(&ratios), 2)
+    ))
+}
+
 fn evaporation(view: &View, months: &[EvaporationMonth]) -> Option<ChartBlock> {
     let (first, last) = (months.first()?, months.last()?);
     let litres = view.shift("L a day");
@@ -281,6 +296,7 @@ fn evaporation(view: &View, months: &[EvaporationMonth]) -> Option<ChartBlock> {
         .collect();
     let mut sentence =
         "The line is what the room of each month should take by the handbook’s formula, with its 95 in 100; the points are what was topped off.".to_string();
+    sentence.push_str(&one_sided(months).unwrap_or_default());
     if odd.is_empty() {
         sentence.push_str(" No month stands apart from the others.");
     } else {
@@ -342,4 +358,29 @@ fn evaporation(view: &View, months: &[EvaporationMonth]) -> Option<ChartBlock> {
         ..ChartBlock::default()
     })
     .filter(|_| !view.tank.entries.is_empty())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn months_that_all_lie_on_one_side_are_said_to() {
+        let of = |logged: &[f64]| -> Vec<EvaporationMonth> {
+            let month = |(at, logged): (usize, &f64)| EvaporationMonth {
+                month: jiff::civil::date(2026, 1 + at as i8, 1),
+                predicted: 2.0,
+                predicted_u: 0.8,
+                logged: *logged,
+                fan: 0.0,
+                unexplained: None,
+            };
+            logged.iter().enumerate().map(month).collect()
+        };
+        let said = one_sided(&of(&[1.0, 0.9, 1.1, 0.8, 1.0, 1.0])).unwrap();
+        assert!(said.starts_with(" In 6 of 6 months less was topped off than the formula gives, 0.50 of it"), "{said}");
+        assert!(one_sided(&of(&[3.0, 3.2, 2.9, 3.0, 3.0, 3.1])).unwrap().contains("6 of 6 months more"));
+        assert_eq!(one_sided(&of(&[1.0, 2.9, 1.1, 2.4, 1.0, 1.0])), None);
+        assert_eq!(one_sided(&of(&[1.0; 5])), None, "too few months");
+    }
 }

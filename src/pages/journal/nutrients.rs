@@ -177,15 +177,6 @@ fn value_run(view: &View, key: &str) -> Option<Run> {
     Some(Run::link(text, format!("#{}", anchor(key))))
 }
 
-/// Two digits are enough for the ends of a wide interval.
-fn about(value: f64) -> String {
-    if value == 0.0 || !value.is_finite() {
-        return fixed(value, 0);
-    }
-    let digits = (1 - value.abs().log10().floor() as i32).clamp(0, 4) as usize;
-    fixed(value, digits)
-}
-
 /// How substances go together, a paragraph each.
 pub fn together(view: &View) -> Vec<Vec<Run>> {
     let mut found = Vec::new();

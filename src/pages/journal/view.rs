@@ -262,7 +262,16 @@ pub fn figure_href(key: &str) -> String {
 pub fn shown(figure: &Figure, units: System) -> Shown {
     let shift = units.of(&figure.unit);
     let decimals = figure.decimals.map(|decimals| shift.decimals(decimals.into()) as u8);
-    let (number, spread) = rounded(shift.value(figure.value), shift.spread(figure.uncertainty), decimals);
+    let (value, u) = (shift.value(figure.value), shift.spread(figure.uncertainty));
+    let (number, spread) = match figure.interval.filter(|interval| is_lopsided(figure.value, *interval)) {
+        // So far to one side that ± would name values that cannot be.
+        Some((low, high)) => {
+            let (number, _) = rounded(value, u.min(value.abs() / 3.0), decimals);
+            let spread = format!("(95 in 100: {} to {})", about(shift.value(low)), about(shift.value(high)));
+            (number, Some(spread))
+        }
+        None => rounded(value, u, decimals),
+    };
     Shown {
         number,
         spread,
@@ -271,6 +280,12 @@ pub fn shown(figure: &Figure, units: System) -> Shown {
         basis: Some(basis_of(figure.basis)),
         href: None,
     }
+}
+
+/// Whether one side of an interval is more than twice as long as the other.
+fn is_lopsided(value: f64, (low, high): (f64, f64)) -> bool {
+    let (down, up) = (value - low, high - value);
+    up > 2.0 * down || down > 2.0 * up
 }
 
 /// What a unit stands for, where not every reader will know.
@@ -370,6 +385,35 @@ pub fn photo(found: &story::Photo) -> Photo {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_lopsided_interval_is_told_by_its_ends() {
+        use crate::figures::graph::{Basis, Root, Shape};
+        let mut figures = figures::Figures::new();
+        let log = figures.graph.root(Root {
+            label: "ln".into(),
+            value: 0.849,
+            uncertainty: 0.405,
+            unit: "a year".into(),
+            basis: Basis::Computed,
+            places: Vec::new(),
+            shape: Shape::Normal,
+            private: false,
+            note: None,
+            source: None,
+        });
+        let rate = figures.graph.compute("Rate", "% a year", &[log], |x| 100.0 * x[0].exp_m1());
+        figures.define(".", "growth.a.rate", "Rate").finish(rate);
+        figures.define(".", "growth.a.log", "Log").finish(log);
+        let of = |key: &str| shown(figures.get(".", key).unwrap(), System::Metric);
+        // Of a log-normal the ends are exp(0.849 ± 1.96 · 0.405) − 1: 5.7 and 417 %; 20 000 draws know them to about 2 %.
+        let spread = of("growth.a.rate").spread.unwrap();
+        let ends: Vec<f64> =
+            spread.trim_matches(['(', ')']).split_whitespace().filter_map(|word| word.parse().ok()).collect();
+        assert!(spread.starts_with("(95 in 100: "), "{spread}");
+        assert!((ends[1] - 5.7).abs() < 4.0 && (ends[2] - 417.0).abs() < 15.0, "{spread}");
+        assert_eq!(of("growth.a.log").spread.as_deref(), Some("±\u{a0}0.4"));
+    }
 
     #[test]
     fn photos_are_never_enlarged() {

@@ -74,6 +74,15 @@ pub fn rounded(value: f64, u: f64, decimals: Option<u8>) -> (String, Option<Stri
     }
 }
 
+/// Two digits are enough for the ends of a wide interval.
+pub fn about(value: f64) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return fixed(value, 0);
+    }
+    let digits = (1 - value.abs().log10().floor() as i32).clamp(0, 4) as usize;
+    fixed(value, digits)
+}
+
 /// A value with its spread, as it stands in a sentence: `0.108 ± 0.007`.
 pub fn with_spread(value: f64, u: f64) -> String {
     let (number, spread) = rounded(value, u, None);
