@@ -10,7 +10,7 @@ use super::support;
 fn a_steady_habit_has_one_rate_whatever_the_day() {
     let first = date(2026, 1, 3);
     let on_a_day = |today: Date| {
-        let log: String = (0..40)
+        let mut log: String = (0..40)
             .map(|week| (week, first.saturating_add(jiff::Span::new().days(7 * week))))
             .filter(|(_, on)| *on <= today)
             .map(|(week, on)| {
@@ -18,6 +18,8 @@ fn a_steady_habit_has_one_rate_whatever_the_day() {
                 format!("{on}: {{dose: {{stock: {{total: 98 mL, over: 7 days}}}}{change}}}\n")
             })
             .collect();
+        // A record stands as of its last entry.
+        log.push_str(&format!("{today} 20:00: {{note: all well}}\n"));
         let folder = support::laid(&[
             ("tank.yaml", "name: Basin\nstarted: 2025-01-01\nzone: UTC\nwater: 168 L, counted at fill\n"),
             ("supplies/stock.yaml", "name: Stock\nkind: stock\nstrength: {alkalinity: 1000 meq/L}\n"),
