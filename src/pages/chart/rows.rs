@@ -52,6 +52,9 @@ struct Disc {
 const TALLEST: f64 = 14.0;
 const LANE_STEP: f64 = 22.0;
 
+/// So many changes at most are all led up through the curve.
+const MOST_DROPS: usize = 16;
+
 impl Rows {
     pub fn arrange(chart: &TimeChart, layout: &Layout, time: &TimeScale) -> Rows {
         let axis_end = layout.base + 2.0 * layout.small + 10.5;
@@ -82,7 +85,9 @@ impl Rows {
         let Some(lanes) = &self.lanes else { return };
         let (top, base) = (sheet.scale.top, sheet.scale.base);
         let mut drawn = std::collections::BTreeSet::new();
-        for disc in &lanes.discs {
+        // A thicket of lines hides the readings: of many changes, work that was done is told in its lane alone.
+        let is_many = lanes.discs.iter().map(|disc| disc.events.len()).sum::<usize>() > MOST_DROPS;
+        for disc in lanes.discs.iter().filter(|disc| !(is_many && disc.lane == Lane::Work)) {
             let end = lanes.y(disc.lane) - sheet.layout.disc;
             for x in &disc.events {
                 // Two events of one day share the line through the chart.
@@ -217,7 +222,7 @@ fn name_row(sheet: &mut Sheet, row: Row, label: &str, same: bool, amounts: &[Amo
     let tallest = shown.map(|each| each.amount).fold(0.0, f64::max);
     if !same && tallest > 0.0 {
         let words = format!("{}{unit}", plain_number(tallest, 0));
-        let short = if words.len() > 5 { number(tallest, 1) } else { words };
+        let short = if words.len() > 4 { number(tallest, 1) } else { words };
         let y = row.base - TALLEST + 8.0;
         sheet.canvas.text("tick", sheet.x0 - 6.0, y, Anchor::End, &short);
     }
@@ -346,7 +351,7 @@ impl Disc {
         // All its dotted lines must meet it.
         let spread = self.events.iter().map(|x| (x - self.x).abs()).fold(0.0, f64::max);
         let words = text_width(&self.words, 12.5, true) / 2.0 + 3.5;
-        self.half = if self.numbers.len() > 1 { words.max(radius).max(spread + 3.0) } else { radius };
+        self.half = words.max(radius).max(if self.numbers.len() > 1 { spread + 3.0 } else { 0.0 });
     }
 }
 

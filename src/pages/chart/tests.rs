@@ -151,7 +151,7 @@ fn the_same_chart_is_drawn_in_the_same_bytes_and_wide_and_narrow_share_no_id() {
 fn a_limit_is_an_open_triangle_and_never_a_dot() {
     let mut chart = full_chart();
     chart.series = vec![Series {
-        points: vec![reading(50, 2.0, Bound::Below), reading(90, 40.0, Bound::Above)],
+        points: vec![reading(50, 2.0, Bound::Below), reading(355, 40.0, Bound::Above)],
         ..Default::default()
     }];
     let drawn = draw_time_chart(&chart);
@@ -166,9 +166,23 @@ fn a_limit_is_an_open_triangle_and_never_a_dot() {
     let dashes = drawn.wide.split("class=\"cens-line\"").nth(1).and_then(|rest| rest.split("/>").next());
     assert!(dashes.is_some_and(|line| line.contains("y1=\"308.4\"") && line.contains("y2=\"320\"")), "{dashes:?}");
     // The words are longer than the column beside the plot, so the date stands beneath.
-    for words in [">above 40.0<", ">on\u{a0}30\u{a0}Dec\u{a0}2025<"] {
+    for words in [">above 40.0 on\u{a0}21\u{a0}Sep<"] {
         assert!(drawn.wide.contains(words), "{}", drawn.wide);
     }
+}
+
+/// A leader over nine empty months would be read as nine months of one value.
+#[test]
+fn a_last_reading_far_from_the_edge_is_named_where_it_stands() {
+    let mut chart = full_chart();
+    chart.series = vec![Series { points: vec![reading(90, 4.0, Bound::Exactly)], ..Default::default() }];
+    chart.trend = None;
+    let far = draw_time_chart(&chart).wide;
+    assert!(!far.contains("class=\"lead\""), "{far}");
+    assert!(far.contains(">4.0\u{a0}±\u{a0}0.5<"), "{far}");
+    chart.series = vec![Series { points: vec![reading(355, 4.0, Bound::Exactly)], ..Default::default() }];
+    let near = draw_time_chart(&chart).wide;
+    assert!(near.contains("on\u{a0}21\u{a0}Sep<"), "{near}");
 }
 
 #[test]
