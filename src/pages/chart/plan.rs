@@ -59,22 +59,20 @@ fn draw(plan: &Plan, wide: bool) -> String {
             if index < 26 { letter.to_string() } else { format!("{letter}{}", index / 26 + 1) }
         })
         .collect();
+    // What was read has its place before what it is called. A number that finds none is in the table beneath: over another
+    // number neither could be read.
+    for point in &points {
+        let words = number(point.value, usize::from(plan.decimals));
+        let (x, y) = (x(point.x), y(point.y));
+        let places = [around(x, y, radius), around(x, y, radius + 5.0)].concat();
+        labels.place(&mut canvas, "lab a strong halo", &words, LABEL, &places, bounds);
+    }
     for (colony, letter) in colonies.iter().zip(&letters) {
         let places = around(x(colony.x), y(colony.y), radius * 1.3);
         let words = if wide { &colony.label } else { letter };
         let class = if wide { "note halo" } else { "lab strong halo" };
         let _ = labels.place(&mut canvas, class, words, LABEL, &places, bounds)
             || labels.place(&mut canvas, class, short_form(words), LABEL, &places, bounds);
-    }
-    for point in &points {
-        let words = number(point.value, usize::from(plan.decimals));
-        let places = around(x(point.x), y(point.y), radius);
-        let is_placed = labels.place(&mut canvas, "lab a strong halo", &words, LABEL, &places, bounds);
-        if !is_placed {
-            // A number is never left out: with no free place it hangs over what is below its dot.
-            let (x, y) = (x(point.x), y(point.y) + radius + 14.0);
-            canvas.text("lab a strong halo", x, y, Anchor::Middle, &words);
-        }
     }
     name_contours(&mut canvas, &mut labels, named.unwrap_or_default(), bounds);
     let mut end = base + small * 2.0 + 16.0;

@@ -292,6 +292,9 @@ fn trend_text(view: &View, state: &WaterState) -> TrendText {
             found.readings,
             found.p
         ),
+        TrendState::TooFew { readings: 0, .. } => {
+            "A trend needs six readings over at least 21 days within the last 60".into()
+        }
         TrendState::TooFew { readings, days } => {
             let (readings, days) = (counted(*readings, "reading", "readings"), counted(*days as usize, "day", "days"));
             format!(
