@@ -46,7 +46,7 @@ enum Command {
     },
     /// Write the archive into out/archive of the record, or verify one
     Archive(archive::ArchiveArguments),
-    /// Print every mistake, overdue task and question due; write nothing
+    /// Print every mistake, overdue task, worn part and question due; write nothing
     Audit {
         #[command(flatten)]
         record: RecordArguments,

@@ -29,8 +29,8 @@ pub struct Figure {
     pub unit: String,
     /// Standard uncertainty, in `unit`.
     pub uncertainty: f64,
-    /// The 95 % interval, where first order fails and value ± 1.96·u would mislead; `None` otherwise. The interval of
-    /// any figure is [`Graph::interval95`].
+    /// The 95 % interval, where first order fails and value ± 1.96·u would mislead, or where it is known by itself;
+    /// `None` otherwise. The interval of any figure is [`Figure::interval95`].
     pub interval: Option<(f64, f64)>,
     pub basis: Basis,
     pub method: Method,
@@ -41,6 +41,13 @@ pub struct Figure {
     pub private: bool,
     /// Decimals to show, where the uncertainty should not decide.
     pub decimals: Option<u8>,
+}
+
+impl Figure {
+    /// The interval that holds the value with a probability of 95 %.
+    pub fn interval95(&self, graph: &Graph) -> (f64, f64) {
+        self.interval.unwrap_or_else(|| graph.interval95(self.node))
+    }
 }
 
 /// How a figure was worked out.
@@ -144,6 +151,7 @@ impl Figures {
             notes: Vec::new(),
             private: false,
             decimals: None,
+            interval: None,
         }
     }
 
@@ -201,6 +209,7 @@ pub struct FigureBuilder<'f> {
     notes: Vec<String>,
     private: bool,
     decimals: Option<u8>,
+    interval: Option<(f64, f64)>,
 }
 
 impl FigureBuilder<'_> {
@@ -233,6 +242,12 @@ impl FigureBuilder<'_> {
         self
     }
 
+    /// The 95 % interval, where it is known better than by propagation: that of a logarithm, put into the formula.
+    pub fn interval(mut self, low: f64, high: f64) -> Self {
+        self.interval = Some((low, high));
+        self
+    }
+
     /// Keeps the figure from being published even though nothing it rests on is private.
     pub fn private(mut self, private: bool) -> Self {
         self.private = private;
@@ -245,7 +260,8 @@ impl FigureBuilder<'_> {
     /// # Panics
     /// When an input names a figure that was not defined before: a figure is worked out after its inputs.
     pub fn finish(self, node: NodeId) -> NodeId {
-        let FigureBuilder { figures, tank, key, label, method, mut inputs, mut notes, private, decimals } = self;
+        let FigureBuilder { figures, tank, key, label, method, mut inputs, mut notes, private, decimals, interval } =
+            self;
         let graph = &figures.graph;
         let value = graph.value(node);
         if !value.is_finite() {
@@ -276,7 +292,7 @@ impl FigureBuilder<'_> {
         }
         let (inputs, private) = (gathered.inputs, gathered.private);
         let left_out = graph.draws_without_value(node);
-        let interval = match graph.how_sure(node) {
+        let drawn = match graph.how_sure(node) {
             HowSure::FirstOrder => None,
             HowSure::MonteCarlo { draws, .. } => {
                 if left_out > 0 {
@@ -295,7 +311,7 @@ impl FigureBuilder<'_> {
             value,
             unit: graph.unit(node).to_owned(),
             uncertainty: graph.uncertainty(node),
-            interval,
+            interval: interval.or(drawn),
             basis: graph.basis(node),
             method,
             inputs,

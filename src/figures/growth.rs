@@ -351,6 +351,9 @@ pub fn work_out(record: &Record, figures: &mut Figures) {
             sources.extend(["yule_1925", "kendall_1949"]);
         }
         let mut built = figures.define(tank, &key, &label).method(formula, numbers, &sources).inputs(&[slope]);
+        if is_share {
+            built = built.interval(growth.a_year(growth.low), growth.a_year(growth.high));
+        }
         if growth.measure.is_count() {
             built = built.note(
                 "the count is exact, the rate is not: how far chance goes if each divides at random and on its own, \

@@ -68,7 +68,7 @@ fn figure_value(figures: &Figures, figure: &Figure, numbers: &BTreeMap<NodeId, u
             ]))
         })
         .collect();
-    let (low, high) = graph.interval95(figure.node);
+    let (low, high) = figure.interval95(graph);
     object([
         ("basis", json!(figure.basis)),
         ("decimals", json!(figure.decimals)),

@@ -2,6 +2,7 @@
 
 use super::view::*;
 use crate::diagnostic::Place;
+use crate::figures::graph::HowSure;
 use crate::figures::{self, Figure, Input};
 use crate::pages::model::*;
 use crate::science::sources as bibliography;
@@ -56,10 +57,9 @@ impl View<'_> {
                 .unwrap_or((figure.value - 1.96 * figure.uncertainty, figure.value + 1.96 * figure.uncertainty));
             let u = shift.spread(figure.uncertainty);
             let decimals = decimals_for(u).max(0) as usize;
-            let way = if figure.interval.is_some() {
-                "by Monte Carlo with a fixed seed, since first order fails here"
-            } else {
-                "to first order"
+            let way = match self.findings.figures.graph.how_sure(figure.node) {
+                HowSure::MonteCarlo { .. } => "by Monte Carlo with a fixed seed, since first order fails here",
+                HowSure::FirstOrder => "to first order",
             };
             how_sure.push(format!(
                 "Standard uncertainty {}, {way}; 95 in 100 between {} and {}.",
@@ -180,7 +180,7 @@ fn shares_note(figure: &Figure) -> Option<String> {
     let mut said = Vec::new();
     if sum > 1.02 {
         said.push(format!(
-            "The shares add up to {all}: what several of these inputs rest on, such as one volume or one kit, counts with each of them."
+            "The shares add up to {all}: what two of these inputs rest on, or what is listed and is part of another input too, counts with each."
         ));
     } else if sum > 0.0 && sum < 0.98 {
         said.push(format!(

@@ -269,7 +269,7 @@ fn figure() -> FigureRow {
             figure: PlaceLink::new("Uptake by the tank", "#figure-water-nitrate-uptake"),
         }],
         shares_note: Some(text(
-            "The shares add up to 120 %: what several of these inputs rest on, such as one volume or one kit, counts with each of them.",
+            "The shares add up to 120 %: what two of these inputs rest on, or what is listed and is part of another input too, counts with each.",
         )),
         how_sure: vec![text("Standard uncertainty 0.06, first order; 95 in 100 between 0.20 and 0.42.")],
         sources: vec![

@@ -12,7 +12,7 @@ pub fn tables(findings: &Findings) -> Vec<TidyTable<'static>> {
 }
 
 fn of_figures(figures: &[&Figure], findings: &Findings) -> TidyTable<'static> {
-    let interval = |figure: &&Figure| findings.figures.graph.interval95(figure.node);
+    let interval = |figure: &&Figure| figure.interval95(&findings.figures.graph);
     let about = "Every number that was worked out from the record, as of its date.";
     Columns::of("figures", "Figures", about, figures)
         .key("tank", Text, "Key of the tank", |one| &one.tank)
