@@ -152,6 +152,10 @@ fn a_task_that_was_never_done_is_not_done_in_every_year() {
     let cup = found.tasks.iter().find(|task| task.key == "cup").unwrap();
     // Five days after the skimmer went into service; from 6 April 2025 to the last entry, 20 November 2026, are 593 days.
     assert_eq!((cup.due, cup.overdue_days), (date(2025, 4, 6), Some(593)));
+    let work = worked.findings.figures.get(".", "upkeep.minutes-per-week").unwrap();
+    // Four minutes every five days.
+    assert!((work.value - 4.0 * 7.0 / 5.0).abs() < 1e-9);
+    assert!(work.notes.contains(&"never logged and counted as meant: empty the cup".to_string()), "{:?}", work.notes);
     // By the calendar.
     let pump = found.tasks.iter().find(|task| task.key == "pump").unwrap();
     assert_eq!((pump.due, pump.every.every()), (date(2026, 12, 12), "every 3 months".to_string()));

@@ -79,13 +79,21 @@ pub fn work_out(record: &Record, tank: &Tank, figures: &mut Figures) -> Vec<Task
     }
     let node = figures.graph.sum(label, "min", &inputs);
     let numbers = format!("{} tasks, {} min", inputs.len(), number(figures.graph.value(node)));
-    figures
+    let never: Vec<&str> = states
+        .iter()
+        .filter(|state| state.done.is_empty() && state.minutes_a_week.is_some())
+        .map(|state| state.what.as_str())
+        .collect();
+    let mut built = figures
         .define(&tank.key, "upkeep.minutes-per-week", label)
         .method("Σ minutes · 7 ∕ interval", numbers, &[])
         .inputs(&inputs)
         .note("at the pace the keeper keeps: the median of the last five intervals of each task, the intended one where there are fewer than two")
-        .decimals(0)
-        .finish(node);
+        .decimals(0);
+    if !never.is_empty() {
+        built = built.note(format!("never logged and counted as meant: {}", never.join(", ")));
+    }
+    built.finish(node);
     states
 }
 

@@ -272,7 +272,7 @@ class Again:
         changed = [(day(row["when"]), number(row["volume"])) for row in tables.since("water-changes", tank, 180)]
         inside = [when for when, _ in changed if (tables.today - when).days < 90]
         changed = changed[-len(inside) - 1 :]
-        if len(inside) > 1:
+        if inside and len(changed) > 1:
             dates = [when for when, _ in changed]
             longest = max((b - a).days for a, b in zip(dates, dates[1:]))
             until = tables.today if (tables.today - dates[-1]).days > longest else dates[-1]
