@@ -220,6 +220,13 @@ fn every_trap_is_caught_and_said() {
     assert!(sheet.contains("prune the weed: due again Sun 25 Oct. Not given to the sitter"), "{sheet}");
     assert!(sheet.contains("test the water: due again Thu 29 Oct, 4 days late when you are back"), "{sheet}");
     assert!(!sheet.contains("clean the pump"), "not due before 28 November");
+    // Page 2 says to call, so its card doesn't say that it comes back by itself; the bucket has a size.
+    assert!(
+        sheet.contains("clock wrong. What to press isn’t known: call.")
+            && sheet.contains("What to press: not known: call"),
+        "{sheet}"
+    );
+    assert!(sheet.contains("scoop up 1 qt of tank water ten times") && !sheet.contains("ten jugs"), "{sheet}");
     // What is said where the lamp is dark follows it.
     assert!(
         sheet.contains("Its hours: 10:00 am to 7:30 pm; from Sun 25 Oct 9:00 am to 6:30 pm. Plugged in?"),

@@ -6,7 +6,7 @@ use jiff::civil::{Date, Time};
 
 use super::{YesNo, sitter::SitterPlan, timeline::Located};
 use crate::diagnostic::Place;
-use crate::units::{CalendarSpan, Quantity};
+use crate::units::{CalendarSpan, Dimension, Quantity};
 
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Upkeep {
@@ -51,6 +51,29 @@ pub struct Plan {
     pub at: Option<Time>,
     pub by: Option<Located<String>>,
     pub place: Place,
+}
+
+impl Plan {
+    /// The amount each time in the unit in which it is measured out: millilitres of a stock, grams of food.
+    pub fn measured_out(&self) -> (f64, &'static str) {
+        match self.amount.value.dimension {
+            Dimension::Volume => (self.amount.value.value * 1000.0, "mL"),
+            _ => (self.amount.value.value, "g"),
+        }
+    }
+}
+
+/// The plans in force on a day, the newest of each supply, by name. One of nothing ends what was planned before.
+pub fn in_force(plans: &[Plan], on: Date) -> BTreeMap<&str, &Plan> {
+    let mut newest: BTreeMap<&str, &Plan> = BTreeMap::new();
+    for plan in plans.iter().filter(|plan| plan.since.is_none_or(|since| since <= on)) {
+        let slot = newest.entry(&plan.of.value).or_insert(plan);
+        if plan.since >= slot.since {
+            *slot = plan;
+        }
+    }
+    newest.retain(|_, plan| plan.amount.value.value > 0.0);
+    newest
 }
 
 /// Whether a task is for a sitter too.

@@ -550,6 +550,8 @@ class Again:
             days = (rows[-1][0] - rows[-2][0]).days
             metered = (rows[-1][1] - rows[-2][1]) / days
             self.same(tank, "power.metered-per-day", metered)
+            price = tables.figure(tank, "power.cost-per-day") / tables.figure(tank, "power.energy-per-day")
+            self.same(tank, "power.metered-cost-per-month", metered * price * MONTH)
             worked_out = tables.input(tank, "power.unexplained", "Worked out")
             if worked_out is not None:
                 self.same(tank, "power.unexplained", metered - worked_out)

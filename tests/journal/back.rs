@@ -124,6 +124,10 @@ fn a_video_shows_what_differs_and_nothing_of_what_is_gone() {
     assert!(settings.contains("LED bar over the tank , level 55 % 75 %"), "{settings}");
     assert!(settings.contains("Taken out since Heater in the sump, the first (28 November 2025)"), "{settings}");
     assert!(!settings.contains("Heater in the sump, the first ,"), "{settings}");
+    // upkeep/plans.yaml: nitrate stock is dosed since 19 April 2025, and flake went from 0.08 to 0.13 g a day.
+    let figures = read.split("Figures as filmed").nth(1).unwrap();
+    assert!(figures.contains("Dosed by plan: nitrate stock no plan 2.4 mL a day"), "{figures}");
+    assert!(figures.contains("Fed by plan: dry flake 0.08 g a day 0.13 g a day"), "{figures}");
     assert!(!read.contains("Answered:"), "{read}");
     assert!(read.contains("Has the rust come back? No. Caps dry, paint whole."), "{read}");
 }
@@ -171,4 +175,16 @@ fn promises_are_listed_with_answer_or_date() {
     assert!(read.contains("answered 8 April 2025 , seven days after the day that was promised"), "{read}");
     assert!(between(&read, "Without a date", "Answered Newest").contains("Shall I move it?"), "{read}");
     assert!(page(&edition, "index.html").contains("href=\"promises.html\""));
+}
+
+/// A coral's card tells light, flow and growth, or that they are not known; a fish or snail has none that could be.
+#[test]
+fn a_card_asks_nothing_of_an_animal_that_does_not_concern_it() {
+    for (key, stays) in [("finger-leather", true), ("sand-gobies", false), ("dwarf-ceriths", false)] {
+        let card = page(example(), &format!("card/{key}.html"));
+        for fact in ["Light", "Flow", "Growth"] {
+            assert_eq!(card.contains(&format!("<dt>{fact}</dt>")), stays, "{key}: {fact}");
+        }
+        assert!(card.contains("<dt>Size"), "{key}");
+    }
 }

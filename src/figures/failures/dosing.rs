@@ -6,7 +6,7 @@ use super::devices::row;
 use super::{Desk, Failure, Harm, HarmBy, Mode};
 use crate::figures::inflow::{Known, content};
 use crate::figures::number;
-use crate::record::upkeep::Plan;
+use crate::record::upkeep::in_force;
 use crate::record::{Device, Parameter, Supply};
 use crate::units::{Dimension, round_sig};
 
@@ -121,20 +121,9 @@ pub fn stuck_on(desk: &Desk, device: &Device) -> Failure {
 
 /// The supplies that a pump doses by the plans that hold today.
 fn doses<'a>(desk: &Desk<'a>, device: &Device) -> BTreeMap<&'a str, &'a Supply> {
-    // A plan is followed until a later one for the same supply.
-    let mut latest: BTreeMap<&str, &Plan> = BTreeMap::new();
-    for plan in &desk.tank.upkeep.dosing {
-        if plan.since.is_some_and(|since| since > desk.record.as_of) {
-            continue;
-        }
-        let place = latest.entry(plan.of.value.as_str()).or_insert(plan);
-        if plan.since >= place.since {
-            *place = plan;
-        }
-    }
-    latest
+    in_force(&desk.tank.upkeep.dosing, desk.record.as_of)
         .into_values()
-        .filter(|plan| plan.by.as_ref().is_some_and(|by| by.value == device.key) && plan.amount.value.value > 0.0)
+        .filter(|plan| plan.by.as_ref().is_some_and(|by| by.value == device.key))
         .filter_map(|plan| desk.record.supplies.get(&plan.of.value))
         .map(|supply| (supply.key.as_str(), supply))
         .collect()

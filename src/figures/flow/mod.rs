@@ -24,6 +24,8 @@ pub struct PumpFlow {
     pub derated: Option<String>,
     pub last_cleaned: Option<Date>,
     pub last_test: Option<(Date, f64)>,
+    /// Of the flow test that what is left was worked out from.
+    pub from_test: Option<Date>,
 }
 
 /// What pages draw of the water's movement besides the pumps.

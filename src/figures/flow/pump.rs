@@ -46,6 +46,7 @@ pub(super) fn work_out(
         derated: None,
         last_cleaned,
         last_test: last_test.as_ref().map(|test| (test.0, test.1)),
+        from_test: None,
     };
     let mut worked = Worked { pump, stated: None, derated: None, clean: None, system: None };
     let label_stated = format!("{name}: flow as stated");
@@ -86,6 +87,7 @@ pub(super) fn work_out(
     let counts = |test: &&(Date, f64, Place)| days_between(test.0, as_of) <= TEST_COUNTS_DAYS && test.0 >= dirt_from;
     let base = if let Some((date, tested, place)) = last_test.as_ref().filter(counts) {
         dirt_from = *date;
+        worked.pump.from_test = Some(*date);
         formula.push("Q tested");
         let mut node = measured(graph, &format!("Flow test of {date}"), *tested, TEST_U * tested, "L/h", place);
         inputs.push(node);

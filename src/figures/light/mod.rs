@@ -76,7 +76,8 @@ pub fn work_out(record: &Record, tank: &Tank, figures: &mut Figures) -> (Vec<Col
     (colonies, lighting)
 }
 
-fn moves_about(colony: &Colony) -> bool {
+/// Whether it goes where it likes, so that no light or flow is its own.
+pub fn moves_about(colony: &Colony) -> bool {
     use crate::record::colony::Group::*;
     matches!(colony.group.value, Snail | Crab | Shrimp | Urchin | Fish)
 }

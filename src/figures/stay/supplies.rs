@@ -1,16 +1,13 @@
 //! Doses and food of a period: how much in all, and whether what is left lasts.
 
-use std::collections::BTreeMap;
-
 use jiff::civil::Date;
 
 use super::{Period, after};
 use crate::figures::NodeId;
 use crate::figures::figure::{Figures, InputName};
 use crate::figures::inputs::{measured, number, set};
-use crate::record::upkeep::Plan;
+use crate::record::upkeep::{Plan, in_force};
 use crate::record::{Record, Tank, days_between};
-use crate::units::Dimension;
 
 /// What is dosed of one stock.
 #[derive(Clone, Debug, PartialEq)]
@@ -50,19 +47,6 @@ pub struct Food {
     pub short_on_feed: Option<usize>,
 }
 
-/// The plans in force on a day, the newest of each supply, by name.
-fn in_force(plans: &[Plan], on: Date) -> BTreeMap<&str, &Plan> {
-    let mut newest: BTreeMap<&str, &Plan> = BTreeMap::new();
-    for plan in plans.iter().filter(|plan| plan.since.is_none_or(|since| since <= on)) {
-        let slot = newest.entry(&plan.of.value).or_insert(plan);
-        if plan.since >= slot.since {
-            *slot = plan;
-        }
-    }
-    newest.retain(|_, plan| plan.amount.value.value > 0.0);
-    newest
-}
-
 /// Visits on which the animals are fed: as often as the plan for the sitter says, else as the keeper feeds, and never
 /// more often than somebody comes.
 pub fn feeding_days(tank: &Tank, visits: &[Date]) -> Vec<Date> {
@@ -81,19 +65,11 @@ pub fn feeding_days(tank: &Tank, visits: &[Date]) -> Vec<Date> {
     fed
 }
 
-/// An amount in the unit in which it is measured out.
-fn measured_out(plan: &Plan) -> (f64, &'static str) {
-    match plan.amount.value.dimension {
-        Dimension::Volume => (plan.amount.value.value * 1000.0, "mL"),
-        _ => (plan.amount.value.value, "g"),
-    }
-}
-
 /// What is left of a supply on a day, when so much of it goes in a day; and its node.
 fn left_on(record: &Record, figures: &mut Figures, tank: &Tank, plan: &Plan, from: Date) -> Option<(NodeId, f64)> {
     let supply = record.supplies.get(&plan.of.value)?;
     let left = supply.left.as_ref()?;
-    let (each, unit) = measured_out(plan);
+    let (each, unit) = plan.measured_out();
     if left.amount.value.dimension != plan.amount.value.dimension {
         return None;
     }
@@ -120,7 +96,7 @@ fn left_on(record: &Record, figures: &mut Figures, tank: &Tank, plan: &Plan, fro
 pub fn doses(record: &Record, tank: &Tank, figures: &mut Figures, period: Period) -> Vec<Dose> {
     let mut found = Vec::new();
     for (supply, plan) in in_force(&tank.upkeep.dosing, period.from) {
-        let (each, unit) = measured_out(plan);
+        let (each, unit) = plan.measured_out();
         let by = plan.by.as_ref().map(|by| by.value.clone());
         let dates = if by.is_some() { Vec::new() } else { due_dates(tank, supply, plan, period) };
         let times = match &by {
@@ -204,7 +180,7 @@ pub fn food(record: &Record, tank: &Tank, figures: &mut Figures, period: Period,
     let spare = tank.upkeep.sitter.feed.spare;
     let mut found = Vec::new();
     for (supply, plan) in in_force(&tank.upkeep.feeding, period.from) {
-        let (each, unit) = measured_out(plan);
+        let (each, unit) = plan.measured_out();
         let portions = feeds.len() as f64 + f64::from(spare);
         let kept = record.supplies.get(supply);
         let name = kept.map_or(supply, |supply| supply.name.value.as_str());

@@ -14,6 +14,7 @@ use crate::pages::model::sheet::{Sheet, SheetSection};
 use crate::pages::model::{Cell, HeadCell, Table};
 use crate::read::{Content, DocumentKind, Folder, Node, is_private, key_name};
 use crate::record::colony::{Colony, Group};
+use crate::record::equipment::PowerUp;
 use crate::record::supply::SupplyKind;
 use crate::record::{Parameter, Record, YesNo, days_between};
 
@@ -183,8 +184,21 @@ fn devices(views: &[View], view: &View) -> Table {
                     if forgets.keeps_settings == YesNo::No {
                         parts.push("forgets its settings".to_string());
                     }
-                    parts.extend(forgets.needs_hand.clone());
-                    if parts.is_empty() { "starts again by itself".into() } else { parts.join("; ") }
+                    match forgets.state_at_power_up {
+                        PowerUp::Full => parts.push("comes on at full power".to_string()),
+                        PowerUp::Off => parts.push("stays off".to_string()),
+                        PowerUp::On | PowerUp::Last | PowerUp::Unknown => {}
+                    }
+                    match &forgets.needs_hand {
+                        Some(hand) => parts.push(hand.clone()),
+                        None if !parts.is_empty() => parts.push("what to press is not recorded".to_string()),
+                        None => {}
+                    }
+                    match (parts.is_empty(), forgets.restarts_itself) {
+                        (false, _) => parts.join("; "),
+                        (true, YesNo::Yes) => "starts again by itself".into(),
+                        (true, _) => "not recorded".into(),
+                    }
                 }
             };
             vec![

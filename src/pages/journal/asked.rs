@@ -12,6 +12,7 @@ use crate::pages::model::*;
 use crate::record::colony::SourceKind;
 use crate::record::entry::EventKind;
 use crate::record::tank::Floor;
+use crate::record::upkeep::{Plan, in_force};
 use crate::record::{Colony, Device, Parameter, Role, YesNo, days_between};
 
 /// The first seven, and what else is short: lamp, light, who lives there, size, pumps, nutrients, age and cost.
@@ -136,7 +137,7 @@ fn pumps(view: &View, devices: Vec<&Device>) -> Vec<Fact> {
     pumps.into_iter().chain(figure(view, "Turnover", "flow.turnover", "")).collect()
 }
 
-/// Nitrate and phosphate as last read, and what was dosed.
+/// Nitrate and phosphate as last read, and what is dosed and fed.
 fn nutrients(view: &View) -> Option<Fact> {
     let mut runs = Vec::new();
     for parameter in [Parameter::Nitrate, Parameter::Phosphate] {
@@ -150,19 +151,33 @@ fn nutrients(view: &View) -> Option<Fact> {
             runs.push(Run::value(shown));
         }
     }
-    let dosed: Vec<String> = view
-        .of
-        .budget
-        .doses
-        .iter()
-        .filter(|(_, (recent, _, _))| *recent > 0.0)
-        .filter_map(|(supply, _)| Some(lower(&view.record.supplies.get(supply)?.name.value)))
-        .collect();
+    let dosed = given(view, &view.tank.upkeep.dosing, &view.of.budget.doses);
     if !dosed.is_empty() {
         runs.push(Run::text(if runs.is_empty() { "Dosed: " } else { "; dosed: " }));
         runs.push(Run::link(list(&dosed, 4), view.href("water/index.html")));
     }
+    let fed = given(view, &view.tank.upkeep.feeding, &BTreeMap::new());
+    if !fed.is_empty() {
+        runs.push(Run::text(if runs.is_empty() { "Fed: " } else { "; fed: " }));
+        runs.push(Run::link(list(&fed, 4), view.href("upkeep.html")));
+    }
     (!runs.is_empty()).then(|| Fact::new("Nutrients", runs))
+}
+
+/// What is given by plan, and what was logged in the last 30 days without one, with amounts.
+fn given(view: &View, plans: &[Plan], logged: &BTreeMap<String, (f64, f64, &'static str)>) -> Vec<String> {
+    let name = |supply: &str| view.record.supplies.get(supply).map(|supply| lower(&supply.name.value));
+    let planned = in_force(plans, view.record.as_of);
+    let by_plan =
+        planned.iter().filter_map(|(supply, plan)| Some(format!("{} {}", name(supply)?, super::upkeep::portion(plan))));
+    let by_log = logged
+        .iter()
+        .filter(|(supply, (recent, ..))| *recent > 0.0 && !planned.contains_key(supply.as_str()))
+        .filter_map(|(supply, (recent, _, unit))| {
+            let recent = crate::units::round_sig(*recent, 2);
+            Some(format!("{} {}\u{a0}{unit} in 30 days", name(supply)?, crate::figures::number(recent)))
+        });
+    by_plan.chain(by_log).collect()
 }
 
 fn running(view: &View) -> Fact {

@@ -8,6 +8,7 @@ use super::view::*;
 use crate::cautions::Caution;
 use crate::figures::Findings;
 use crate::figures::growth::growth;
+use crate::figures::light::moves_about;
 use crate::pages::model::sheet::{Sheet, SheetPicture, SheetSection};
 use crate::read::Folder;
 use crate::record::colony::{Colony, Flow, Group, Placement, SourceKind};
@@ -159,7 +160,10 @@ fn conditions(view: &View, colony: &Colony) -> SheetSection {
             Flow::Speed(speed) => view.typed(speed),
             Flow::Word(word) => word.clone(),
         });
-    let depth = placement.and_then(|placement| placement.depth).map(|depth| format!(", {} cm deep", fixed(depth, 0)));
+    let depth = placement.and_then(|placement| placement.depth).map(|depth| {
+        let shift = view.shift("cm");
+        format!(", {}\u{a0}{} deep", fixed(shift.value(depth), shift.decimals(0)), shift.unit)
+    });
     let place = placement.and_then(|placement| placement.where_text.clone()).unwrap_or_else(|| NOT_KNOWN.into());
     let from = as_of.saturating_sub(DAYS.days());
     let water: Vec<String> = [
@@ -193,13 +197,19 @@ fn conditions(view: &View, colony: &Colony) -> SheetSection {
     });
     let grown =
         growth(view.record, colony).map_or(NOT_KNOWN.to_string(), |found| super::growth::sentence_of(view, &found));
-    SheetSection::new("What it lives in")
-        .fact("Light", light)
-        .fact("Flow", flow)
-        .fact("Place", format!("{place}{}", depth.unwrap_or_default()))
+    let mut section = SheetSection::new("What it lives in");
+    // Light, flow and growth at one place say nothing of what goes where it likes.
+    let stays = !moves_about(colony);
+    if stays {
+        section = section.fact("Light", light).fact("Flow", flow);
+    }
+    if stays || place != NOT_KNOWN {
+        section = section.fact("Place", format!("{place}{}", depth.unwrap_or_default()));
+    }
+    let section = section
         .fact(format!("Water, {DAYS} days"), if water.is_empty() { NOT_KNOWN.into() } else { water.join(", ") })
-        .fact(if is_cut(colony.group.value) { "Size of mother" } else { "Size" }, size)
-        .fact("Growth", grown)
+        .fact(if is_cut(colony.group.value) { "Size of mother" } else { "Size" }, size);
+    if stays || grown != NOT_KNOWN { section.fact("Growth", grown) } else { section }
 }
 
 fn settling(colony: &Colony) -> SheetSection {

@@ -17,11 +17,14 @@ pub fn page(view: &View) -> Page {
         .filter_map(|pump| {
             let device = view.tank.device(&pump.device)?;
             let mut remarks = Vec::new();
-            if let Some(head) = &device.head {
-                remarks.push(format!("lifts {}", view.typed(&head.value)));
+            match pump.from_test {
+                // What a test read has the height and the dirt of that day in it.
+                Some(date) => remarks.push(format!("from its flow test of {}", date_text(date).text)),
+                None => remarks.extend(device.head.as_ref().map(|head| format!("lifts {}", view.typed(&head.value)))),
             }
             match pump.last_cleaned {
                 Some(date) => remarks.push(format!("{} days since cleaning", days_between(date, view.record.as_of))),
+                None if pump.from_test.is_some() => {}
                 None => remarks.push("never logged as cleaned".into()),
             }
             Some(PumpRow {

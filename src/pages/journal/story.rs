@@ -1,6 +1,6 @@
 //! Story chapters, each with the tank as it was then beside the tank today.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::Date;
 
@@ -86,6 +86,18 @@ pub fn rows(then: Option<&View>, now: &View) -> Vec<ThenNow> {
             now: now.shown(key),
         })
         .collect();
+    let (today, before) = (super::upkeep::given_a_day(now), then.map(super::upkeep::given_a_day));
+    let mut labels: Vec<&String> = today.keys().chain(before.iter().flat_map(|before| before.keys())).collect();
+    labels.sort();
+    labels.dedup();
+    let find = |given: &BTreeMap<String, Shown>, label: &String| {
+        given.get(label).cloned().unwrap_or_else(|| Shown { number: "no plan".into(), ..Shown::default() })
+    };
+    rows.extend(labels.iter().map(|label| ThenNow {
+        label: label.to_string(),
+        then: before.as_ref().map(|before| find(before, label)),
+        now: Some(find(&today, label)),
+    }));
     rows.push(ThenNow {
         label: "Light at the corals a day".into(),
         then: then.and_then(daily_light),

@@ -1,11 +1,14 @@
 //! Upkeep: what is due by intent and by habit, and what was done.
 
+use std::collections::BTreeMap;
+
 use super::gear::device_link;
 use super::view::*;
 use crate::pages::model::upkeep::*;
 use crate::pages::model::*;
+use crate::record::upkeep::{Plan, in_force};
 use crate::record::{YesNo, days_between};
-use crate::units::{CalendarSpan, Dimension};
+use crate::units::CalendarSpan;
 
 pub fn page(view: &View) -> Page {
     let as_of = view.record.as_of;
@@ -100,29 +103,39 @@ fn due_row(view: &View, task: &crate::figures::upkeep::TaskState) -> (i32, DueRo
     (past, row)
 }
 
+/// `14 mL every day`
+pub fn portion(plan: &Plan) -> String {
+    let (amount, unit) = plan.measured_out();
+    format!("{}\u{a0}{unit} {}", crate::figures::number(amount), every(plan.every_days))
+}
+
+/// What is dosed and fed by the plans in force, a day.
+pub fn given_a_day(view: &View) -> BTreeMap<String, Shown> {
+    let as_of = view.record.as_of;
+    let upkeep = &view.tank.upkeep;
+    let of = |label: &str, plans: &[Plan]| -> Vec<(String, Shown)> {
+        let each = in_force(plans, as_of).into_iter().map(|(supply, plan)| {
+            let name = view.record.supplies.get(supply).map_or(supply, |supply| supply.name.value.as_str());
+            let (amount, unit) = plan.measured_out();
+            let number = crate::figures::number(amount / plan.every_days.max(1e-3));
+            // A plan is neither measured nor worked out.
+            let shown = Shown { number, unit: format!("{unit} a day"), ..Shown::default() };
+            (format!("{label}: {}", lower(name)), shown)
+        });
+        each.collect()
+    };
+    of("Dosed by plan", &upkeep.dosing).into_iter().chain(of("Fed by plan", &upkeep.feeding)).collect()
+}
+
 fn plans(view: &View) -> Vec<Fact> {
     let as_of = view.record.as_of;
     let mut facts = Vec::new();
     for (label, plans) in [("Fed by plan", &view.tank.upkeep.feeding), ("Dosed by plan", &view.tank.upkeep.dosing)] {
-        let mut newest: std::collections::BTreeMap<&str, &crate::record::upkeep::Plan> =
-            std::collections::BTreeMap::new();
-        for plan in plans.iter().filter(|plan| plan.since.is_none_or(|since| since <= as_of)) {
-            let slot = newest.entry(&plan.of.value).or_insert(plan);
-            if plan.since >= slot.since {
-                *slot = plan;
-            }
-        }
-        let each = newest.into_iter().map(|(supply, plan)| {
+        let each = in_force(plans, as_of).into_iter().map(|(supply, plan)| {
             let name = view.record.supplies.get(supply).map_or(supply, |supply| supply.name.value.as_str());
-            let amount = &plan.amount.value;
-            let shown = if amount.dimension == Dimension::Volume {
-                format!("{}\u{a0}mL", crate::figures::number(amount.value * 1000.0))
-            } else {
-                format!("{}\u{a0}g", crate::figures::number(amount.value))
-            };
             let at = plan.at.map_or(String::new(), |at| format!(" at {}", at.strftime("%H:%M")));
             let since = plan.since.map_or(String::new(), |since| format!(", since {}", date_text(since).text));
-            vec![Run::text(format!("{name}, {shown} {}{at}{since}", every(plan.every_days)))]
+            vec![Run::text(format!("{name}, {}{at}{since}", portion(plan)))]
         });
         facts.extend(Fact::of_each(label, each));
     }

@@ -176,6 +176,8 @@ fn card(desk: &Desk, device: &Device) -> SitterCard {
         forgets.push(row("card_rehearsed", rehearsed));
         press = match &known.needs_hand {
             Some(press) => escape(&trouble::sentence(&desk.said(press))),
+            // The same devices of which page 2 says to call.
+            None if trouble::is_left_otherwise(desk, device, known) => words.get("card_press_unknown").into(),
             None if known.keeps_settings == YesNo::Yes && known.restarts_itself == YesNo::Yes => {
                 words.get("card_press_nothing").into()
             }

@@ -213,13 +213,7 @@ fn forgetful<'a>(desk: &'a Desk) -> Vec<(&'a Device, &'a Forgets)> {
     let mut found: Vec<(&Device, &Forgets)> = super::appendix::carded(desk.tank, desk.stay)
         .into_iter()
         .filter_map(|device| Some((device, device.forgets.as_ref()?)))
-        .filter(|(_, forgets)| {
-            forgets.keeps_settings == YesNo::No
-                || forgets.keeps_clock == YesNo::No
-                || forgets.restarts_itself == YesNo::No
-                || forgets.needs_hand.is_some()
-                || matches!(forgets.state_at_power_up, PowerUp::Full)
-        })
+        .filter(|(device, forgets)| is_left_otherwise(desk, device, forgets))
         .collect();
     // What moves water comes first, then light, then the rest.
     found.sort_by_key(|(device, _)| match device.role.value {
@@ -228,6 +222,15 @@ fn forgetful<'a>(desk: &'a Desk) -> Vec<(&'a Device, &'a Forgets)> {
         _ => 2,
     });
     found
+}
+
+/// Whether a power cut leaves a device otherwise than it was.
+pub fn is_left_otherwise(desk: &Desk, device: &Device, forgets: &Forgets) -> bool {
+    forgets.keeps_settings == YesNo::No
+        || (forgets.keeps_clock == YesNo::No && goes_by_the_clock(desk, device))
+        || forgets.restarts_itself == YesNo::No
+        || forgets.needs_hand.is_some()
+        || matches!(forgets.state_at_power_up, PowerUp::Full)
 }
 
 pub fn power_up(desk: &Desk, state: PowerUp) -> String {
