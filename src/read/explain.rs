@@ -18,8 +18,17 @@ const COLON_IN_TEXT: &str = "a `: ` inside a text: put quotes around the whole t
 const NO_COLON: &str = "a `:` is missing after a key, or the line is indented too little";
 const QUOTE_IT: &str = "means something of its own in YAML: put quotes around the whole text";
 
-/// Explains the complaint `info` of the parser, made at `line` (from 1) and `column` (from 0). `open` is the place of
-/// the innermost bracket or brace that was open then.
+/// What a word processor makes of a quotation mark.
+const CURLY: [char; 5] = ['“', '”', '„', '‘', '’'];
+
+const STRAIGHTEN: &str = "a curly quotation mark is a letter like any other here: write a straight one, `\"` or `'`";
+
+/// Whether a value is wrapped in marks that only look like quotes.
+pub fn is_curly_quoted(typed: &str) -> bool {
+    typed.trim_start().starts_with(CURLY)
+}
+
+/// The same explanation; where curly quotes stand in the line, they are the likelier reason.
 pub(super) fn explain(
     info: &str,
     line: usize,
@@ -27,6 +36,23 @@ pub(super) fn explain(
     lines: &[&str],
     open: Option<(usize, usize)>,
 ) -> Explained {
+    let explained = explain_as_typed(info, line, column, lines, open);
+    let text = lines.get(explained.line.saturating_sub(1)).copied().unwrap_or_default();
+    // An apostrophe inside a word is none.
+    let is_quote = |at: usize, c: char| {
+        CURLY.contains(&c) && !text.chars().nth(at.wrapping_sub(1)).is_some_and(char::is_alphabetic)
+    };
+    match text.chars().enumerate().find(|(at, c)| is_quote(*at, *c)) {
+        Some((column, _)) if matches!(explained.kind, Kind::BadYaml { .. }) => {
+            Explained { kind: Kind::BadYaml { message: STRAIGHTEN.into() }, line: explained.line, column, length: 1 }
+        }
+        _ => explained,
+    }
+}
+
+/// Explains the complaint `info` of the parser, made at `line` (from 1) and `column` (from 0). `open` is the place of
+/// the innermost bracket or brace that was open then.
+fn explain_as_typed(info: &str, line: usize, column: usize, lines: &[&str], open: Option<(usize, usize)>) -> Explained {
     let bad = |message: String, line: usize, column: usize, length: usize| Explained {
         kind: Kind::BadYaml { message },
         line,

@@ -13,6 +13,7 @@ mod yaml;
 
 pub use csv_rows::for_each_row;
 pub use entries::parse_entries;
+pub use explain::is_curly_quoted;
 pub use folder::{Body, Document, DocumentKind, Folder, read_folder};
 pub use node::{Content, Node, key_name};
 pub use notation::cut_by_comment;

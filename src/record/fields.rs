@@ -7,7 +7,7 @@ use jiff::civil::{Date, DateTime, Time};
 use super::timeline::{Located, Stretch, Timeline};
 use super::{Parameter, YesNo};
 use crate::diagnostic::{Diagnostic, Diagnostics, Kind, Place, nearest};
-use crate::read::{Content, Node, key_name};
+use crate::read::{self, Content, Node, key_name};
 use crate::units::{self, CalendarSpan, Dimension, Problem, Quantity, Unit};
 
 /// What every reader needs: where mistakes go, and today's date, after which nothing can have happened.
@@ -232,7 +232,16 @@ pub fn problem_kind(problem: Problem, what: &str, typed: &str, wanted: &[Dimensi
         Problem::DecimalComma { suggestion } => Kind::DecimalComma { typed: typed.into(), suggestion },
         _ => Kind::NotANumber {
             typed: typed.into(),
-            wanted: format!("{}, as `{}`", wanted_names(), example(wanted.first().copied())),
+            wanted: format!(
+                "{}, as `{}`{}",
+                wanted_names(),
+                example(wanted.first().copied()),
+                if read::is_curly_quoted(typed) {
+                    "; curly quotation marks are letters like any other here"
+                } else {
+                    ""
+                }
+            ),
         },
     }
 }

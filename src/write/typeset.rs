@@ -73,7 +73,8 @@ const MONTHS: &[&str] = &[
 
 /// Fields that hold no prose: links, keys, and what is shown as it would be typed or worked out.
 fn is_left_alone(name: &str) -> bool {
-    matches!(name, "href" | "path" | "id" | "iso" | "formula" | "numbers" | "record" | "data") || name.ends_with("_href")
+    matches!(name, "href" | "path" | "id" | "iso" | "formula" | "numbers" | "record" | "data")
+        || name.ends_with("_href")
 }
 
 /// Ties every text of a page's model. Markup, links, workings and what to type are left as they are.

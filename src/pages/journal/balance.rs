@@ -238,6 +238,9 @@ fn middle(from: Date, to: Date) -> Date {
     after(from, f64::from(crate::record::days_between(from, to)) / 2.0)
 }
 
+/// A bound nearer than this is no date to tell, only that nothing is known.
+const FEW_DAYS: f64 = 7.0;
+
 fn pairs(view: &View, uptake: &Uptake) -> Option<Table> {
     if uptake.pairs.is_empty() {
         return None;
@@ -298,6 +301,10 @@ pub fn outlook_block(view: &View, outlook: &Outlook, as_of: Date) -> OutlookBloc
                 if latest > 3650.0 { "never".into() } else { date_text(after(as_of, latest)).text }
             )),
         ],
+        Drift::NoSooner { edge, days } if days < FEW_DAYS => vec![Run::text(format!(
+            "The kit sees no change, and cannot rule out that {} is reached within days.",
+            shown(edge)
+        ))],
         Drift::NoSooner { edge, days } => vec![Run::text(format!(
             "The kit sees no change. At the steepest it might be, {} is reached no sooner than {}.",
             shown(edge),

@@ -303,7 +303,12 @@ fn device_page(view: &View, device: &Device) -> Page {
         upkeep_chart: None,
         why: device.why.clone(),
         again: device.again.as_ref().map(|again| again.answer.clone()),
-        again_because: device.again.as_ref().and_then(|again| again.because.clone()).unwrap_or_default(),
+        again_because: device
+            .again
+            .as_ref()
+            .and_then(|again| again.because.as_deref())
+            .map(sentence_case)
+            .unwrap_or_default(),
         photos: view
             .record
             .photos
@@ -382,6 +387,7 @@ pub fn stated_rows(view: &View, device: &Device) -> Vec<StatedRow> {
     spec.stated
         .iter()
         .map(|(key, text)| {
+            let mut remark = String::new();
             let observed = match key.as_str() {
                 "power" => device.watts.as_ref().map(|watts| {
                     Shown::new(
@@ -390,14 +396,25 @@ pub fn stated_rows(view: &View, device: &Device) -> Vec<StatedRow> {
                         Basis::Measured,
                     )
                 }),
-                "flow" => view.shown(&format!("flow.{}", device.key)),
+                "flow" => {
+                    let pump = view.of.pumps.iter().find(|pump| pump.device == device.key);
+                    let test = pump.and_then(|pump| pump.last_test);
+                    let today = view.shown(&format!("flow.{}", device.key));
+                    let parts = [
+                        test.map(|(on, _)| format!("tested {}", date_text(on).text)),
+                        today.map(|today| format!("worked out for today: {}", said(&today))),
+                    ];
+                    remark = sentence_case(&parts.into_iter().flatten().collect::<Vec<_>>().join("; "));
+                    let shift = view.shift("L/h");
+                    test.map(|(_, flow)| Shown::new(fixed(shift.value(flow), 0), shift.unit, Basis::Measured))
+                }
                 _ => None,
             };
             StatedRow {
                 label: sentence_case(&key.replace('-', " ")),
                 stated: Some(Shown::new(in_system(view, &text.value), "", Basis::Stated)),
                 observed,
-                remark: String::new(),
+                remark,
             }
         })
         .collect()

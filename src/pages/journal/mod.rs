@@ -188,6 +188,9 @@ fn site(view: &View, views: &[View]) -> Site {
     if !record.chapters.is_empty() {
         nav.push(item("story", "Story", "story/index.html".into()));
     }
+    if !record.videos.is_empty() {
+        nav.push(item("videos", "Videos", "video/index.html".into()));
+    }
     nav.push(item("water", "Water", view.href("water/index.html")));
     nav.push(item("light", "Light", view.href("light.html")));
     nav.push(item("movement", "Movement", view.href("movement.html")));

@@ -354,10 +354,11 @@ pub fn photo(found: &story::Photo) -> Photo {
         alt: if caption.is_empty() { "A photograph without a caption".into() } else { caption.clone() },
         caption,
         date: found.date.map(date_text),
-        lamp: found
-            .lamp
-            .as_ref()
-            .map(|lamp| if lamp.to_lowercase().starts_with("lamp") { lamp.clone() } else { format!("Lamp at {lamp}") }),
+        lamp: found.lamp.as_ref().map(|lamp| match lamp.to_lowercase() {
+            known if known.starts_with("lamp") => lamp.clone(),
+            off if off.starts_with("off") || off.starts_with("on") => format!("Lamp {lamp}"),
+            _ => format!("Lamp at {lamp}"),
+        }),
         missing: true,
         width: 800,
         height: 600,

@@ -51,7 +51,7 @@ pub fn pages(view: &View, then: &Dates) -> (Vec<Page>, Vec<(String, String)>) {
     };
     let mut pages = vec![Page::new(
         "video/index.html",
-        "story",
+        "videos",
         "Videos",
         "Chapter marks tied to pages.",
         PageBody::Videos(Box::new(body)),
@@ -121,7 +121,7 @@ fn page(view: &View, video: &Video, then_and_now: Vec<ThenNow>, description: &st
     };
     let mut page = Page::new(
         href(video),
-        "story",
+        "videos",
         video.title.value.clone(),
         format!("Chapter marks of {}, with settings as filmed and today.", video.title.value),
         PageBody::Video(Box::new(body)),
