@@ -177,6 +177,30 @@ fn promises_are_listed_with_answer_or_date() {
     assert!(page(&edition, "index.html").contains("href=\"promises.html\""));
 }
 
+/// What the record holds of a device stands on its page: equipment/top-off.yaml, power-box.yaml, air-pump.yaml, controller.yaml.
+#[test]
+fn a_device_tells_all_that_is_written_of_it() {
+    let read = |device: &str| words(page(example(), &format!("equipment/{device}.html")));
+    let holds = |device: &str, wanted: &str| {
+        let read = read(device);
+        assert!(read.contains(wanted), "{wanted}: {read}");
+    };
+    holds("top-off", "Reservoir 10 L");
+    holds("top-off", "Longest run at a time 40 s");
+    holds("air-pump", "Energy it holds 18 Wh");
+    holds("power-box", "Carries through a power cut Wave pump");
+    holds("controller", "Alarm below 24.3 °C and above 27.5 °C");
+    holds("lamp", "Follows summer time");
+    // A flow that comes from a test has no lift or dirt before it to be told by: log/2026.yaml, 21 March.
+    let movement = words(page(example(), "movement.html"));
+    assert!(movement.contains("From its flow test of 21 March 2026,"), "{movement}");
+    let front = words(page(example(), "index.html"));
+    assert!(
+        front.contains("nitrate stock 2.4 mL every day") && front.contains("fed: dry flake 0.13 g every day"),
+        "{front}"
+    );
+}
+
 /// A coral's card tells light, flow and growth, or that they are not known; a fish or snail has none that could be.
 #[test]
 fn a_card_asks_nothing_of_an_animal_that_does_not_concern_it() {

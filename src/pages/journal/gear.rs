@@ -151,6 +151,13 @@ pub fn setting_rows(view: &View, settings: &Settings) -> Vec<(String, String)> {
     if let Some(mode) = &settings.mode {
         rows.push(("Mode".into(), mode.clone()));
     }
+    if let Some(alarm) = &settings.alarm {
+        let (low, high) = &alarm.value;
+        rows.push(("Alarm".into(), format!("below {} and above {}", view.typed(low), view.typed(high))));
+    }
+    if let Some(longest) = &settings.longest_run {
+        rows.push(("Longest run at a time".into(), run_text(longest.value)));
+    }
     for (channel, level) in &settings.channels {
         rows.push((
             format!("Channel {}", channel.replace('-', " ")),
@@ -158,6 +165,15 @@ pub fn setting_rows(view: &View, settings: &Settings) -> Vec<(String, String)> {
         ));
     }
     rows
+}
+
+/// Hours as seconds, minutes or hours, whichever a person would say.
+fn run_text(hours: f64) -> String {
+    match hours * 3600.0 {
+        seconds if seconds < 119.5 => format!("{}\u{a0}s", fixed(seconds, 0)),
+        seconds if seconds < 7170.0 => format!("{}\u{a0}min", crate::figures::number(seconds / 60.0)),
+        _ => format!("{}\u{a0}h", crate::figures::number(hours)),
+    }
 }
 
 fn schedule_text(schedule: &Schedule) -> String {
@@ -365,6 +381,16 @@ fn device_facts(view: &View, device: &Device) -> Vec<Fact> {
             facts.push(Fact::new(label, vec![Run { text: link.text, href: link.href, ..Run::default() }]));
         }
     }
+    if let Some(reservoir) = &device.reservoir {
+        facts.push(Fact::new("Reservoir", vec![Run::text(view.typed(&reservoir.value))]));
+    }
+    if let Some(capacity) = &device.capacity {
+        facts.push(Fact::new("Energy it holds", vec![Run::text(view.typed(&capacity.value))]));
+    }
+    if !device.runs.is_empty() {
+        let carried = device.runs.iter().map(|run| device_link(view, &run.value)).collect();
+        facts.push(Fact::new("Carries through a power cut", super::settings::joined(carried)));
+    }
     if let Some(rating) = &device.rating {
         facts.push(Fact::new("Rating", vec![Run::text(view.typed(&rating.value))]));
     }
@@ -427,6 +453,7 @@ fn forgets(device: &Device) -> Vec<Fact> {
     let mut facts = vec![
         Fact::new("Keeps its settings", vec![Run::text(forgets.keeps_settings.word())]),
         Fact::new("Keeps its clock", vec![Run::text(forgets.keeps_clock.word())]),
+        Fact::new("Follows summer time", vec![Run::text(forgets.follows_summer_time.word())]),
         Fact::new("Restarts by itself", vec![Run::text(forgets.restarts_itself.word())]),
         Fact::new(
             "When power returns",
