@@ -263,6 +263,27 @@ pub struct Bar {
     pub note: String,
 }
 
+/// Wholes parted into four shares each.
+#[derive(Debug, Clone, Default)]
+pub struct Shares {
+    pub id: String,
+    pub title: String,
+    pub description: String,
+    /// What the shares are called: `inside the band`.
+    pub names: [String; 4],
+    pub rows: Vec<ShareRow>,
+}
+
+/// One whole.
+#[derive(Debug, Clone, Default)]
+pub struct ShareRow {
+    pub label: String,
+    /// The shares in the order of their names, in one unit.
+    pub parts: [f64; 4],
+    /// A few words at the end of the bar: `95 % of 312 days`.
+    pub note: String,
+}
+
 /// How a bar's amount is known. Shown by the drawing and by its word.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub enum BarBasis {

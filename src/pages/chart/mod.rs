@@ -22,6 +22,7 @@ mod readings;
 mod rows;
 mod scale;
 mod sensor;
+mod shares;
 mod text;
 mod time;
 mod xy;
@@ -34,6 +35,7 @@ pub use lineage::{End, Evidence, Lineage, Member, draw_lineage};
 pub use multiple::draw_multiple;
 pub use plan::draw_plan;
 pub use plane::draw_plane;
+pub use shares::draw_shares;
 pub use time::draw_time_chart;
 pub use xy::draw_xy;
 

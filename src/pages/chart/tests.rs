@@ -341,3 +341,33 @@ fn days_bars_and_plans_are_drawn_and_survive_nothing() {
     assert!(drawings[4].wide.contains(">180<") && drawings[4].wide.contains(">finger leather<"));
     assert!(drawings[4].narrow.contains(">A<") && drawings[4].narrow.contains(">finger leather<"));
 }
+
+/// 292.5 of 365 days are four fifths of the bar; the number stands in a share that has room for it, and nowhere else.
+#[test]
+fn a_year_is_parted_as_its_days_are() {
+    let shares = Shares {
+        id: "bands".into(),
+        title: "Days".into(),
+        description: "Where it stood.".into(),
+        names: ["inside", "too close", "outside", "not known"].map(String::from),
+        rows: vec![
+            ShareRow { label: "Nitrate".into(), parts: [292.0, 0.0, 71.0, 2.0], note: "80 %".into() },
+            ShareRow { label: "Nothing".into(), ..ShareRow::default() },
+        ],
+    };
+    let drawn = draw_shares(&shares);
+    for svg in [&drawn.wide, &drawn.narrow] {
+        check(svg);
+        assert!(svg.contains(">292<") && svg.contains(">71<") && !svg.contains(">2<"), "{svg}");
+        assert!(!svg.contains("Nothing"), "a whole of no days is not drawn");
+    }
+    let widths: Vec<f64> = drawn
+        .narrow
+        .split("<rect ")
+        .skip(1)
+        .filter(|rect| rect.contains("height=\"16\""))
+        .filter_map(|rect| rect.split("width=\"").nth(1)?.split('"').next()?.parse().ok())
+        .collect();
+    // 338 units across: 338 × 292 ∕ 365 = 270.4, 338 × 71 ∕ 365 = 65.7, 338 × 2 ∕ 365 = 1.9.
+    assert_eq!(widths, [270.4, 65.7, 1.9]);
+}

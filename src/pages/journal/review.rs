@@ -7,6 +7,7 @@ use super::view::*;
 use super::{compare, story};
 use crate::figures;
 use crate::figures::year::{self, FURTHEST_DAYS, Year};
+use crate::pages::chart;
 use crate::pages::model::back::*;
 use crate::pages::model::log::YearCard;
 use crate::pages::model::*;
@@ -108,13 +109,13 @@ fn review(view: &View, at_end: &View, at_start: Option<&View>, number: i16, sums
             date_text(end).text
         ),
         short: short(at_end, number, sums, losses.len()),
-        photos: first_and_last(at_end, number),
+        photos: from_the_front(at_end, number),
         growth: growth_table(at_end, sums),
         growth_note: growth_note(sums),
         losses_note: "With the cause and how sure it is. What nobody wrote down is not here.".into(),
         losses,
         arrivals: arrivals(view, number),
-        bands: bands_table(sums),
+        bands: bands_chart(sums, number),
         bands_note: format!(
             "A day counts as inside or outside only where it is so by more than the kit’s error (95 in 100). Between two readings a straight line is taken; readings more than {FURTHEST_DAYS} days apart say nothing of the days between (judgement, no source)."
         ),
@@ -258,22 +259,32 @@ fn photographed(view: &View, number: i16) -> Vec<Run> {
     runs
 }
 
-fn first_and_last(view: &View, number: i16) -> Option<PhotoSeries> {
+/// Pictures of a year at most.
+const MOST_PICTURES: usize = 6;
+
+fn from_the_front(view: &View, number: i16) -> Option<PhotoSeries> {
     let front: Vec<_> = photos_of(view, number)
         .into_iter()
         .filter(|taken| compare::shows_whole_tank(view.record, &view.tank.key, taken))
         .collect();
-    let (first, last) = (*front.first()?, *front.last()?);
-    if first.path == last.path {
+    if front.len() < 2 {
         return None;
     }
-    let apart = days_between(first.date?, last.date?);
-    let later = Photo { days_between: Some(super::photos::days_later(apart)), ..photo(last) };
+    // The first, the last, and those between them as evenly as they come.
+    let count = front.len().min(MOST_PICTURES);
+    let chosen: Vec<&Taken> = (0..count).map(|place| front[place * (front.len() - 1) / (count - 1)]).collect();
+    let mut photos = Vec::new();
+    let mut before: Option<Date> = None;
+    for taken in chosen {
+        let later = before.zip(taken.date).map(|(before, date)| super::photos::days_later(days_between(before, date)));
+        photos.push(Photo { days_between: later, ..photo(taken) });
+        before = taken.date;
+    }
     Some(PhotoSeries {
-        title: "First and last of the year".into(),
+        title: "The year from the front".into(),
         note: "Colour depends on the lamp’s channels; compare shapes, not shades.".into(),
         steps: None,
-        photos: vec![photo(first), later],
+        photos,
     })
 }
 
@@ -356,33 +367,67 @@ fn arrivals(view: &View, number: i16) -> Vec<DatedText> {
     found
 }
 
-fn bands_table(sums: &Year) -> Option<Table> {
+/// Fewer known days than this make no share of a year.
+const FEWEST_KNOWN: i32 = 30;
+
+fn bands_chart(sums: &Year, number: i16) -> Option<ChartBlock> {
+    if sums.bands.is_empty() {
+        return None;
+    }
+    let known = |band: &year::InBand| band.inside + band.outside + band.too_close;
+    let share = |band: &year::InBand| match known(band) {
+        days if days < FEWEST_KNOWN => format!("{} known", super::water::counted(days as usize, "day", "days")),
+        days => format!("{} of {days} known days", percent_of(band.inside, days)),
+    };
+    let names = ["inside the band", "too close to tell", "outside", "not known"];
+    let title = "Days of the year by where each quantity stood".to_string();
+    let most = sums.bands.iter().filter(|band| known(band) >= FEWEST_KNOWN).max_by_key(|band| band.outside);
+    let sentence = match most {
+        Some(band) if band.outside > 0 => format!(
+            "Longest outside its band, as far as the kits can tell: {}, {}.",
+            lower(band.parameter.shown()),
+            super::water::counted(band.outside as usize, "day", "days")
+        ),
+        Some(_) => "Nothing stood outside its band by more than its kit’s error.".into(),
+        None => "Too few days are known for shares of the year.".into(),
+    };
+    let rows = sums.bands.iter().map(|band| chart::ShareRow {
+        label: band.parameter.shown().into(),
+        parts: [band.inside, band.too_close, band.outside, band.unknown].map(f64::from),
+        note: share(band),
+    });
+    let drawn = chart::draw_shares(&chart::Shares {
+        id: format!("bands-{number}"),
+        title: title.clone(),
+        description: sentence.clone(),
+        names: names.map(String::from),
+        rows: rows.collect(),
+    });
     let days = |count: i32| Cell::number(count.to_string());
-    let rows: Vec<Vec<Cell>> = sums
-        .bands
-        .iter()
-        .map(|band| {
-            let known = band.inside + band.outside + band.too_close;
-            let share = if known > 0 { percent_of(band.inside, known) } else { "not known".into() };
-            vec![
-                Cell::header(band.parameter.shown()),
-                days(band.inside),
-                days(band.too_close),
-                days(band.outside),
-                days(band.unknown),
-                Cell::number(share),
-            ]
-        })
-        .collect();
-    (!rows.is_empty()).then(|| Table {
-        caption: "Days of the year by where each quantity stood".into(),
+    let table = Table {
+        caption: title.clone(),
         head: [HeadCell::text("Quantity")]
             .into_iter()
-            .chain(
-                ["Inside", "Too close to tell", "Outside", "Not known", "Inside, of days known"].map(HeadCell::number),
-            )
+            .chain(names.map(|name| HeadCell::number(sentence_case(name))))
             .collect(),
-        rows,
+        rows: sums
+            .bands
+            .iter()
+            .map(|band| {
+                let counts = [band.inside, band.too_close, band.outside, band.unknown].map(days);
+                [Cell::header(band.parameter.shown())].into_iter().chain(counts).collect()
+            })
+            .collect(),
+    };
+    Some(ChartBlock {
+        id: "chart-bands".into(),
+        title,
+        wide: Html::trusted(drawn.wide),
+        narrow: Html::trusted(drawn.narrow),
+        sentence,
+        table_summary: "The days as a table".into(),
+        table,
+        ..ChartBlock::default()
     })
 }
 

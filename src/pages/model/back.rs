@@ -54,7 +54,7 @@ pub struct ReviewPage {
     pub losses_note: String,
     pub arrivals: Vec<DatedText>,
     /// Days in each band.
-    pub bands: Option<Table>,
+    pub bands: Option<ChartBlock>,
     pub bands_note: String,
     /// Figures at the start and at the end.
     pub figures: Vec<ThenNow>,

@@ -119,7 +119,7 @@ pub fn review() -> ReviewPage {
             text: text("Ball sponge"),
             href: Some(text("colony/ball-sponge.html")),
         }],
-        bands: Some(chart_table("Days of the year")),
+        bands: Some(chart("bands", "Days of the year")),
         bands_note: text("Readings too far apart say nothing of the days between."),
         figures: then_and_now(),
         start_head: text("31 December 2025"),
