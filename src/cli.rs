@@ -261,11 +261,15 @@ fn print_figures(findings: &Findings, units: System) {
         println!("tank {tank}");
         for figure in findings.figures.of_tank(tank) {
             let shift = units.of(&figure.unit);
+            let number = crate::figures::number;
+            let spread = match figure.lopsided() {
+                Some((low, high)) => format!("({} to {})", number(shift.value(low)), number(shift.value(high))),
+                None => format!("± {}", number(shift.spread(figure.uncertainty))),
+            };
             println!(
-                "  {:<44} {:>12} ± {:<10} {:<16} {}",
+                "  {:<44} {:>12} {spread:<20} {:<16} {}",
                 figure.key,
-                crate::figures::number(shift.value(figure.value)),
-                crate::figures::number(shift.spread(figure.uncertainty)),
+                number(shift.value(figure.value)),
                 shift.unit,
                 figure.basis.word()
             );

@@ -48,6 +48,14 @@ impl Figure {
     pub fn interval95(&self, graph: &Graph) -> (f64, f64) {
         self.interval.unwrap_or_else(|| graph.interval95(self.node))
     }
+
+    /// The interval where one side is more than twice as long as the other, so that ± would name values that cannot be.
+    pub fn lopsided(&self) -> Option<(f64, f64)> {
+        self.interval.filter(|(low, high)| {
+            let (down, up) = (self.value - low, high - self.value);
+            up > 2.0 * down || down > 2.0 * up
+        })
+    }
 }
 
 /// How a figure was worked out.

@@ -69,6 +69,12 @@ impl Growth {
         if self.model == Model::Linear { rate } else { share_a_year(rate) }
     }
 
+    /// Whether not even the order of magnitude of a share is known: the factor a year may be a hundred times another, and
+    /// none is as likely. A number would only mislead.
+    pub fn tells_nothing(&self) -> bool {
+        self.model == Model::LogLinear && !self.visible && self.high - self.low > 100f64.ln()
+    }
+
     /// Days in which it doubles, for a rate that is a share.
     pub fn doubling_days(&self) -> Option<f64> {
         (self.model == Model::LogLinear && self.rate > 0.0).then(|| 2f64.ln() / self.rate * YEAR)
@@ -251,6 +257,11 @@ fn pooled(stretches: &[Stretch]) -> Option<(f64, f64)> {
     }
 }
 
+/// `2 and 3 heads`
+fn ends_of(growth: &Growth) -> String {
+    format!("{} and {} {}", number(growth.first), number(growth.last), growth.measure.unit())
+}
+
 /// The key of a colony's rate of growth.
 pub fn key(colony: &str) -> String {
     format!("growth.{colony}.rate")
@@ -279,6 +290,16 @@ pub fn work_out(record: &Record, figures: &mut Figures) {
             }
             continue;
         };
+        if growth.tells_nothing() {
+            let what = format!(
+                "another size of {}, later: {} in {} days are too few to tell a share a year",
+                colony.name.value,
+                ends_of(&growth),
+                days_between(growth.from, growth.to)
+            );
+            figures.miss(tank, &key, &label, what);
+            continue;
+        }
         let is_share = growth.model == Model::LogLinear;
         let slope = figures.graph.root(Root {
             label: match (growth.test, growth.sizes) {
@@ -324,13 +345,7 @@ pub fn work_out(record: &Record, figures: &mut Figures) {
             }
             None => {
                 sources.push("jcgm_100_2008");
-                let ends = format!(
-                    "{} and {} {} in {} days",
-                    number(growth.first),
-                    number(growth.last),
-                    growth.measure.unit(),
-                    days_between(growth.from, growth.to)
-                );
+                let ends = format!("{} in {} days", ends_of(&growth), days_between(growth.from, growth.to));
                 match (growth.model, growth.cuts.is_empty()) {
                     (Model::Linear, true) => ("rate = (L₂ − L₁) ∕ (t₂ − t₁)", format!("{ends}; {interval}")),
                     (Model::LogLinear, true) => {
@@ -445,7 +460,10 @@ mod tests {
         assert!((found.a_year(found.high) - 416.9).abs() < 0.5, "{}", found.a_year(found.high));
         assert!((found.doubling_days().unwrap() - 298.2).abs() < 0.1);
         assert!(found.visible);
-        // One head more of two may be chance.
+        // One head more of two may be chance; soon after, it tells nothing: ± 1.96·√(1/2 − 1/3)·365.25/60 in the logarithm
+        // is a factor of 130 either way.
+        let soon = growth_between(&colony(Measure::Heads, &[(0, 2.0), (60, 3.0)]), Measure::Heads, &[]).unwrap();
+        assert!(soon.tells_nothing() && !found.tells_nothing());
         let more = growth_between(&colony(Measure::Heads, &[(0, 2.0), (400, 3.0)]), Measure::Heads, &[]).unwrap();
         assert!(!more.visible && more.high > more.rate);
         // Many polyps: 14 to 120 in 609 days, a factor of 3.63 a year, and the error of counting beside chance.

@@ -31,8 +31,7 @@ fn time_words(days: f64) -> String {
 
 /// Whole, and no more than two digits that count: few sizes tell no more of a share.
 fn two_digits(value: f64) -> String {
-    let place = 10f64.powi((value.abs().max(1.0).log10().floor() as i32 - 1).max(0));
-    fixed((value / place).round() * place, 0)
+    if value.abs() < 10.0 { fixed(value, 0) } else { about(value) }
 }
 
 /// A rate a year as a page prints it, and its unit.
@@ -155,6 +154,8 @@ fn told(view: &View, found: &Growth, evidence: &str) -> String {
         text.push_str(&format!("{word} {rate}{interval} ({evidence})."));
     } else if found.test.is_none() && found.first == found.last {
         text.push_str(&format!("No change was found ({}): too little to tell a rate.", sizes_of(found)));
+    } else if found.tells_nothing() {
+        text.push_str(&format!("Too little to tell a rate ({}).", sizes_of(found)));
     } else if is_count {
         text.push_str(&format!("Too little to tell a rate: anything {} fits ({evidence}).", interval(view, found)));
     } else {
@@ -382,8 +383,12 @@ fn row(view: &View, other: &Colony, relation: &str, rate: &Growth, own: &Growth)
     vec![
         name,
         Cell::text(relation),
-        Cell::number(format!("{a_year}\u{a0}{unit}")).known(Basis::Computed),
-        Cell::text(interval(view, rate)),
+        if rate.tells_nothing() {
+            Cell::number("–")
+        } else {
+            Cell::number(format!("{a_year}\u{a0}{unit}")).known(Basis::Computed)
+        },
+        Cell::text(if rate.tells_nothing() { "too little to tell".into() } else { interval(view, rate) }),
         Cell::number(rate.sizes.to_string()),
         Cell::text(against),
     ]

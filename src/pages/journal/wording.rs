@@ -79,8 +79,10 @@ pub fn about(value: f64) -> String {
     if value == 0.0 || !value.is_finite() {
         return fixed(value, 0);
     }
-    let digits = (1 - value.abs().log10().floor() as i32).clamp(0, 4) as usize;
-    fixed(value, digits)
+    let digits = 1 - value.abs().log10().floor() as i32;
+    let place = 10f64.powi((-digits).max(0));
+    let rounded = if digits < 0 { (value / place).round() * place } else { value };
+    fixed(rounded, digits.clamp(0, 4) as usize)
 }
 
 /// A value with its spread, as it stands in a sentence: `0.108 ± 0.007`.
@@ -161,6 +163,15 @@ pub fn ago(from: Date, as_of: Date) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn ends_of_intervals_have_two_digits() {
+        for (value, told) in
+            [(40858.0, "41000"), (319.0, "320"), (97.2, "97"), (5.67, "5.7"), (0.0312, "0.031"), (-9.66, "−9.7")]
+        {
+            assert_eq!(about(value), told);
+        }
+    }
 
     #[test]
     fn values_are_rounded_to_their_uncertainty() {
