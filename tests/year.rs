@@ -2,6 +2,8 @@
 
 mod support;
 
+use std::fs;
+
 use jiff::civil::date;
 use polypary::figures::growth::Model;
 use polypary::figures::year::{InBand, Kept, year};
@@ -172,4 +174,21 @@ fn a_task_that_was_never_done_is_not_done_in_every_year() {
             "upkeep/all.yaml:4: `heater` was to be replaced by 2026-11-02: in service since 2024-11-02, meant to last 2 years",
         ]
     );
+}
+
+/// A coral that sheds and shrinks on its way from 5 to 13 cm has grown all the same: 8 cm in 330 days by its ends.
+#[test]
+fn a_step_back_on_the_way_does_not_hide_growth() {
+    let folder = record();
+    let sizes = [("2025-01-15", 5), ("2025-04-12", 7), ("2025-06-14", 6), ("2025-08-16", 10), ("2025-12-11", 13)]
+        .map(|(on, height)| format!("  - {{on: {on}, height: {height} cm, uncertainty: 0.5 cm}}\n"));
+    let colony =
+        "name: Shedder\ngroup: leather\narrived: 2025-01-15\nplacements: [{since: 2025-01-15, tank: .}]\nsizes:\n";
+    fs::write(folder.path().join("colonies/shedder.yaml"), colony.to_string() + &sizes.concat()).unwrap();
+    let worked = worked(folder.path(), date(2026, 2, 1));
+    let tank = &worked.record.tanks["."];
+    let found = year(&worked.record, tank, &worked.findings.tanks["."], 2025).unwrap();
+    let (_, growth) = found.growth.iter().find(|(key, _)| key == "shedder").expect("it grew");
+    assert!((growth.rate - 8.0 / 330.0 * 365.25).abs() < 1e-9, "{growth:?}");
+    assert!((growth.high - growth.rate - 1.96 * 0.5f64.sqrt() / 330.0 * 365.25).abs() < 1e-9, "{growth:?}");
 }
