@@ -43,8 +43,10 @@ fn draw(plane: &Plane, wide: bool) -> String {
     }
     axes(&mut canvas, plane, (&across, &up), (x0, x1, top, base), small, wide);
     let path: Vec<(f64, f64)> = points.iter().map(|point| (x(point.at.0), y(point.at.1))).collect();
+    // A path of years is a tangle: what is older stands as it was, unjoined.
+    let joined = points.len().saturating_sub(JOINED);
     if path.len() > 1 {
-        canvas.path("trace a passed", path.clone());
+        canvas.path("trace a passed", path[joined..].to_vec());
     }
     let radius = if wide { 3.4 } else { 2.8 };
     let last = points.len().saturating_sub(1);
@@ -52,14 +54,18 @@ fn draw(plane: &Plane, wide: bool) -> String {
         if place == last {
             bars(&mut canvas, point, (&across, &up), *at);
         }
-        let class = if point.limit { "pt a open" } else { "pt a" };
+        let class = match (point.limit, place < joined) {
+            (true, _) => "pt a open",
+            (false, true) => "pt a old",
+            (false, false) => "pt a",
+        };
         canvas.circle(class, at.0, at.1, if place == last { radius * 1.4 } else { radius });
         labels.reserve(mark_area(at.0, at.1, radius));
     }
     labels.reserve(Area { left: x0, right: x1, top: base - 0.5, bottom: base + small * 2.0 });
     // The last word first: where the tank is now matters most, then where it came from.
     let mut order: Vec<usize> = (0..points.len()).collect();
-    order.sort_by_key(|&place| (place != last, place != 0, place));
+    order.sort_by_key(|&place| (place != last, place != joined, place != 0, place));
     for place in order {
         let at = path[place];
         let class = if place == last { "lab strong halo" } else { "note halo" };
@@ -73,6 +79,9 @@ fn draw(plane: &Plane, wide: bool) -> String {
         Frame { kind: if wide { "wide" } else { "narrow" }, id, title: &plane.title, description: &plane.description };
     canvas.finish(base + small * 2.0 + 22.0, &frame)
 }
+
+/// So many of the newest points are joined.
+const JOINED: usize = 13;
 
 fn edges(band: Option<(f64, f64)>) -> impl Iterator<Item = f64> {
     band.into_iter().flat_map(|(low, high)| [low, high])

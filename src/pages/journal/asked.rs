@@ -390,6 +390,7 @@ fn sources(view: &View) -> Vec<Run> {
             Some(SourceKind::Aquaculture) => "grown in tanks",
             Some(SourceKind::HitchHiker) => "came in with something else",
             Some(SourceKind::Unknown) => "of unknown source",
+            None if colony.parent.is_some() => "cut or born here",
             None => "of a source that is not recorded",
         };
         *kinds.entry(word).or_default() += 1;
@@ -397,9 +398,12 @@ fn sources(view: &View) -> Vec<Run> {
     if kinds.is_empty() {
         return not_recorded("any colony");
     }
-    let told: Vec<String> = kinds.iter().map(|(word, count)| format!("{word}: {count}")).collect();
+    let mut kinds: Vec<(&str, usize)> = kinds.into_iter().collect();
+    kinds.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(b.0)));
+    let told: Vec<String> =
+        kinds.into_iter().map(|(word, count)| format!("{} {word}", super::water::word_number(count))).collect();
     vec![
-        Run::text(format!("Of what lives here now: {}. ", told.join("; "))),
+        Run::text(format!("Of what lives here now: {}. ", told.join(", "))),
         Run::link("Each page tells from whom, and how that is known", "colony/index.html"),
         Run::text("."),
     ]

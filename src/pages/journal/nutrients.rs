@@ -87,7 +87,7 @@ pub fn plane(view: &View) -> Option<ChartBlock> {
         wide: Html::trusted(drawn.wide),
         narrow: Html::trusted(drawn.narrow),
         sentence: description,
-        key: "Each dot: the middle reading of a month; open: at or below what the kit can see. The line runs in order of time. Box: the keeper’s bands, no judgement beyond them. Bars on the last: two standard uncertainties.".into(),
+        key: "Each dot: the middle reading of a month; open: at or below what the kit can see. The line joins the last thirteen months in order of time; older ones are pale. Box: the keeper’s bands, no judgement beyond them. Bars on the last: two standard uncertainties.".into(),
         table_summary: format!("The {} months as a table", months.len()),
         table: Table {
             caption: "Middle readings of days on which both were read".into(),
