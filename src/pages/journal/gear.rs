@@ -123,6 +123,9 @@ fn card(view: &View, device: &Device) -> DeviceCard {
     }
 }
 
+/// When a device runs.
+const HOURS: &str = "Hours";
+
 /// How much of the time a device runs.
 pub const DUTY: &str = "Duty";
 
@@ -133,7 +136,7 @@ pub fn setting_rows(view: &View, settings: &Settings) -> Vec<(String, String)> {
         rows.push(("Level".into(), format!("{}\u{a0}%", crate::figures::number(level.value * 100.0))));
     }
     if let Some(schedule) = &settings.schedule {
-        rows.push(("Hours".into(), schedule_text(&schedule.value)));
+        rows.push((HOURS.into(), schedule_text(&schedule.value)));
     }
     if let Some(duty) = &settings.duty {
         rows.push((DUTY.into(), format!("{}\u{a0}% of the time", crate::figures::number(duty.value * 100.0))));
@@ -197,7 +200,12 @@ fn schedule_text(schedule: &Schedule) -> String {
 
 pub fn setting_line(view: &View, settings: &Settings) -> String {
     let rows = setting_rows(view, settings);
-    rows.into_iter().take(3).map(|(label, text)| format!("{} {text}", lower(&label))).collect::<Vec<_>>().join(", ")
+    let told = rows.into_iter().take(3).map(|(label, text)| match label.as_str() {
+        // What hours are needs no word before it.
+        HOURS => text,
+        _ => format!("{} {text}", lower(&label)),
+    });
+    told.collect::<Vec<_>>().join(", ")
 }
 
 fn facts_of(view: &View, settings: &Settings) -> Vec<Fact> {
