@@ -139,11 +139,8 @@ fn top_off(
         return;
     };
     // The reservoir is an input of the figure after it is dumped; what is written says how large it is.
-    let reservoir =
-        tank.devices_at(record.as_of).filter(|device| device.role.value == Role::TopOff).find_map(|device| {
-            let of_sheet = || record.spec_of(tank, device).and_then(|spec| spec.volume.as_ref());
-            device.reservoir.as_ref().or_else(of_sheet)
-        });
+    let mut top_offs = tank.devices_at(record.as_of).filter(|device| device.role.value == Role::TopOff);
+    let reservoir = top_offs.find_map(|device| record.reservoir_of(tank, device)).map(|(reservoir, _)| reservoir);
     let least = largest.value - ONE_SIDED_95 * largest.uncertainty;
     let Some(reservoir) = reservoir.filter(|reservoir| reservoir.value.value > least) else {
         return;

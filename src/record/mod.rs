@@ -44,7 +44,7 @@ pub use upkeep::Upkeep;
 
 use crate::diagnostic::{Diagnostic, Diagnostics, Kind};
 use crate::read::{Document, DocumentKind, Folder};
-use crate::units::System;
+use crate::units::{Quantity, System};
 use fields::Context;
 
 /// All that a folder says, typed and linked.
@@ -86,6 +86,12 @@ impl Record {
     pub fn spec_of<'a>(&'a self, tank: &'a Tank, device: &Device) -> Option<&'a SpecSheet> {
         let name = &device.spec.as_ref()?.value;
         tank.specs.get(name).or_else(|| self.tanks.get(".")?.specs.get(name))
+    }
+
+    /// What a top-off draws from, as the keeper wrote it, else as its sheet states it, and which of the two.
+    pub fn reservoir_of<'a>(&'a self, tank: &'a Tank, device: &'a Device) -> Option<(&'a Located<Quantity>, bool)> {
+        let of_sheet = || Some((self.spec_of(tank, device)?.volume.as_ref()?, false));
+        device.reservoir.as_ref().map(|volume| (volume, true)).or_else(of_sheet)
     }
 
     /// Colonies that stand in a tank on a date, by key.

@@ -88,6 +88,16 @@ fn what_runs_back_by_hand() {
     read.is("flow.drain-headroom", 13.4995);
     read.is("flow.drain-margin", 13.4995 - 10.408);
     assert!(read.findings.figures.get(".", "flow.over-edge").is_some());
+    // What a top-off could add besides is what the keeper wrote of its jug, before what its sheet states.
+    let jug = "name: Jug\nrole: top-off\nin-service: 2026-01-01\nspec: drip\nreservoir: 18 L\n";
+    let drip = ("specs/drip.md", "---\nname: Drip\nvolume: 5 L\n---\nA jug.\n");
+    for (jug, litres, by_keeper) in [(jug.to_string(), 18.0, true), (jug.replace("reservoir: 18 L\n", ""), 5.0, false)]
+    {
+        let read = with_pump(tank, "head: 1 m\n", &[("equipment/jug.yaml", &jug), drip]);
+        let besides = read.findings.tanks["."].movement.drain.as_ref().unwrap().reservoir.clone().unwrap();
+        assert_eq!((besides.0, besides.2), (litres, by_keeper));
+        assert!(read.figure("flow.drain-margin").notes[1].contains(&format!("could add up to {litres} L")));
+    }
 }
 
 /// Francis by hand: 1343.5 L/h over 12 cm: (3.7319e-4 ∕ (1.84 × 0.12))^(2/3) = 0.014186 m.

@@ -182,7 +182,7 @@ fn top_off_on(desk: &Desk, device: &Device) -> Failure {
     let dumped = figure("topup.full-dump-salinity");
     let limit = desk.tank.limits.get(&Parameter::Salinity).map(|limit| limit.value.low).filter(|low| low.is_finite());
     let spec = desk.record.spec_of(desk.tank, device);
-    let reservoir = device.reservoir.as_ref().or_else(|| spec.and_then(|spec| spec.volume.as_ref()));
+    let reservoir = desk.record.reservoir_of(desk.tank, device).map(|(reservoir, _)| reservoir);
     let flow = spec.and_then(|spec| spec.flow.as_ref()).map(|flow| flow.value.value);
     match dumped {
         Some(figure) => {

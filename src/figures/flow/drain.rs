@@ -16,8 +16,8 @@ pub struct Drain {
     pub drain_back: Option<String>,
     pub headroom: Option<String>,
     pub margin: Option<String>,
-    /// Litres that a top-off could pump in besides, and where that is said.
-    pub reservoir: Option<(f64, Place)>,
+    /// Litres that a top-off could pump in besides, where that is said, and whether by the keeper.
+    pub reservoir: Option<(f64, Place, bool)>,
 }
 
 const OVER_EDGE: &str = "flow.over-edge";
@@ -36,11 +36,10 @@ pub(super) fn work_out(record: &Record, tank: &Tank, returns: &[NodeId], figures
         return None;
     }
     let mut drain = Drain { over_edge: None, drain_back: None, headroom: None, margin: None, reservoir: None };
-    drain.reservoir =
-        tank.devices_at(record.as_of).filter(|device| device.role.value == Role::TopOff).find_map(|device| {
-            let volume = record.spec_of(tank, device)?.volume.as_ref()?;
-            Some((volume.value.value, volume.place.clone()))
-        });
+    let mut top_offs = tank.devices_at(record.as_of).filter(|device| device.role.value == Role::TopOff);
+    drain.reservoir = top_offs
+        .find_map(|device| record.reservoir_of(tank, device))
+        .map(|(volume, is_measured)| (volume.value.value, volume.place.clone(), is_measured));
     let over_edge = over_edge(tank, returns, figures);
     drain.over_edge = over_edge.map(|_| OVER_EDGE.to_string());
     let back = back(record, tank, over_edge, figures);
@@ -57,7 +56,7 @@ pub(super) fn work_out(record: &Record, tank: &Tank, returns: &[NodeId], figures
             .method("ΔV = V(room) − V(back)", numbers, &[])
             .inputs(&[InputName::from(HEADROOM), InputName::from(DRAIN_BACK)])
             .note("nothing but a rehearsal shows it: switch the return off, watch, and write the highest level down");
-        if let Some((litres, _)) = &drain.reservoir {
+        if let Some((litres, ..)) = &drain.reservoir {
             built = built.note(format!(
                 "a top-off that runs on, or that sees the level fall, could add up to {} L",
                 number(*litres)

@@ -104,11 +104,8 @@ fn reservoir(
     evaporation: &Option<(NodeId, &'static str)>,
     figures: &mut Figures,
 ) {
-    let written = tank.devices_at(record.as_of).filter(|device| device.role.value == Role::TopOff).find_map(|device| {
-        let of_sheet =
-            || record.spec_of(tank, device).and_then(|spec| spec.volume.as_ref()).map(|volume| (volume, false));
-        device.reservoir.as_ref().map(|volume| (volume, true)).or_else(of_sheet)
-    });
+    let mut top_offs = tank.devices_at(record.as_of).filter(|device| device.role.value == Role::TopOff);
+    let written = top_offs.find_map(|device| record.reservoir_of(tank, device));
     let has_one = tank.devices_at(record.as_of).any(|device| device.role.value == Role::TopOff);
     let Some((litres, is_measured)) = written else {
         // Who tops off by hand has no reservoir to tell of.

@@ -234,6 +234,7 @@ fn water(record: &Record, tank: &Tank, findings: &Findings, list: &mut List) {
     let from = list.stay.period.from;
     if let TopUp::Device { device, reservoir } = &need.by {
         let device = &tank.devices[device];
+        let jug_place = record.reservoir_of(tank, device).map(|(jug, _)| &jug.place);
         let mode = device.settings.at(from).and_then(|stretch| stretch.value.mode.clone()).unwrap_or_default();
         let dosed = tank.upkeep.dosing.iter().find(|plan| {
             let by_it = plan.by.as_ref().is_some_and(|by| by.value == device.key);
@@ -258,14 +259,14 @@ fn water(record: &Record, tank: &Tank, findings: &Findings, list: &mut List) {
                     facts.push(("salinity", Fact::Salinity(dumped.value)));
                     key = "jug-dilutes";
                 }
-                list.add(3, true, key, facts, device.reservoir.as_ref().map(|jug| &jug.place));
+                list.add(3, true, key, facts, jug_place);
             }
             _ => {}
         }
         if let (true, Some(jug), Some((_, high))) = (need.too_small, reservoir, need.per_visit) {
             let facts =
                 vec![("jug", Fact::Litres(*jug)), ("need", Fact::Litres(high)), ("days", Fact::Number(list.stay.gap))];
-            list.add(3, true, "jug-too-small", facts, device.reservoir.as_ref().map(|jug| &jug.place));
+            list.add(3, true, "jug-too-small", facts, jug_place);
         }
     }
     if need.per_day.is_none() {

@@ -81,7 +81,7 @@ pub fn work_out(record: &Record, tank: &Tank, findings: &mut Findings, period: P
     let mut need = WaterNeed {
         by: device.map_or(TopUp::ByHand, |device| TopUp::Device {
             device: device.key.clone(),
-            reservoir: device.reservoir.as_ref().map(|reservoir| reservoir.value.value),
+            reservoir: record.reservoir_of(tank, device).map(|(reservoir, _)| reservoir.value.value),
         }),
         per_day: None,
         season_known,
@@ -113,7 +113,7 @@ pub fn work_out(record: &Record, tank: &Tank, findings: &mut Findings, period: P
     plain(tank, figures, node, "stay.water-per-visit", "Water that evaporates between two visits", f64::from(gap));
     need.per_visit = Some((value * f64::from(gap), high * f64::from(gap)));
     need.stock_short = need.stock.zip(need.total).map(|(stock, total)| total - stock).filter(|short| *short > 0.05);
-    if let Some((device, volume)) = device.and_then(|device| device.reservoir.as_ref().map(|volume| (device, volume))) {
+    if let Some((device, volume)) = device.and_then(|device| Some((device, record.reservoir_of(tank, device)?.0))) {
         jug(tank, figures, node, device, volume);
         let lasts = volume.value.value / high;
         let dry = after(period.from, lasts.floor() as i32);

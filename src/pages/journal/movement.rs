@@ -209,14 +209,15 @@ fn drain_facts(view: &View, drain: &Drain) -> Vec<Fact> {
         };
         facts.push(Fact::new(label, runs));
     }
-    if let Some((litres, place)) = &drain.reservoir {
+    if let Some((litres, place, is_measured)) = &drain.reservoir {
         let link = view.place_link(place);
+        let basis = if *is_measured { Basis::Measured } else { Basis::Stated };
         facts.push(Fact::new(
             "A top-off could add besides",
             vec![
                 Run::value({
                     let shift = view.shift("L");
-                    Shown::new(crate::figures::number(shift.value(*litres)), shift.unit, Basis::Stated)
+                    Shown::new(crate::figures::number(shift.value(*litres)), shift.unit, basis)
                 }),
                 Run::text(", "),
                 Run { text: link.text, href: link.href, ..Run::default() },
