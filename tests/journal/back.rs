@@ -212,3 +212,11 @@ fn a_card_asks_nothing_of_an_animal_that_does_not_concern_it() {
         assert!(card.contains("<dt>Size"), "{key}");
     }
 }
+
+/// A place that was left has the mean of its days, which is told, beside the light of today where it stands now.
+#[test]
+fn light_where_a_colony_stood_is_told_as_a_mean() {
+    let moved = words(page(example(), "colony/green-buttons.html"));
+    assert_eq!(moved.matches("mol/m²/d in the mean").count(), 1, "{moved}");
+    assert!(!words(page(example(), "colony/finger-leather.html")).contains("in the mean"), "it never moved");
+}

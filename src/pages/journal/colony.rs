@@ -430,7 +430,11 @@ fn placements(view: &View, colony: &Colony) -> Vec<PlacementRow> {
                 } else {
                     let key = earlier_key(&colony.key, placement.since, "dli");
                     let figure = view.findings.figures.get(&placement.tank.value, &key);
-                    figure.filter(|figure| !figure.private).map(|figure| view.value_of(figure))
+                    // Not the light of one day, which stands beside it where dates are compared.
+                    figure.filter(|figure| !figure.private).map(|figure| {
+                        let shown = view.value_of(figure);
+                        Shown { unit: format!("{} in the mean", shown.unit), ..shown }
+                    })
                 },
                 flow: match &placement.flow {
                     Some(Flow::Speed(speed)) => view.typed(speed),
