@@ -9,7 +9,7 @@ use super::spoken::{people, spoken};
 use crate::cautions::{Caution, Danger};
 use crate::figures::Findings;
 use crate::pages::journal::view::{View, date_text, fixed, sentence};
-use crate::pages::journal::{gear, views};
+use crate::pages::journal::{settings, views};
 use crate::pages::model::sheet::{Sheet, SheetSection};
 use crate::pages::model::{Cell, HeadCell, Table};
 use crate::read::{Content, DocumentKind, Folder, Node, is_private, key_name};
@@ -166,8 +166,11 @@ fn devices(views: &[View], view: &View) -> Table {
         .tank
         .devices_at(view.record.as_of)
         .map(|device| {
-            let setting =
-                device.settings.at(view.record.as_of).map(|at| gear::setting_line(view, &at.value)).unwrap_or_default();
+            let setting = device
+                .settings
+                .at(view.record.as_of)
+                .map(|at| settings::setting_line(view, &at.value, 3))
+                .unwrap_or_default();
             let named = |key: &str| view.tank.device(key).map_or(key.to_string(), |on| on.name.value.clone());
             let hangs: Vec<String> =
                 [&device.plugged, &device.protection].into_iter().flatten().map(|on| named(&on.value)).collect();
@@ -318,7 +321,7 @@ fn never(views: &[View], cautions: &[Caution]) -> SheetSection {
         for device in tank.devices_at(as_of) {
             let Some(at) = device.settings.at(as_of) else { continue };
             if let Some(why) = &at.value.why {
-                let setting = gear::setting_line(view, &at.value);
+                let setting = settings::setting_line(view, &at.value, 3);
                 let text = format!("{}{} stays at {setting}: {why}", whose(views, view), device.name.value);
                 section = section.items([sentence(&text)]);
             }

@@ -4,7 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::Date;
 
-use super::gear::{device_href, setting_rows, watts};
+use super::gear::{device_href, watts};
+use super::settings::{setting_line, setting_rows};
 use super::view::*;
 use super::{log, story, water};
 use crate::figures::energy::METERED_COST_MONTH;
@@ -123,13 +124,9 @@ fn pumps(view: &View, devices: Vec<&Device>) -> Vec<Fact> {
             runs.push(Run::value(flow.linked(view.href(&figure_href(&key)))));
         }
         if let Some(settings) = device.settings.at(view.record.as_of) {
-            let told: Vec<String> = setting_rows(view, &settings.value)
-                .into_iter()
-                .take(2)
-                .map(|(label, text)| format!("{} {text}", lower(&label)))
-                .collect();
+            let told = setting_line(view, &settings.value, 2);
             if !told.is_empty() {
-                runs.push(Run::text(format!(" ({})", told.join(", "))));
+                runs.push(Run::text(format!(" ({told})")));
             }
         }
     }

@@ -2,10 +2,11 @@
 
 use jiff::civil::Date;
 
+use super::settings::{setting_line, setting_rows, side_by_side};
 use super::view::*;
 use crate::pages::model::equipment::*;
 use crate::pages::model::*;
-use crate::record::equipment::{Schedule, Settings};
+use crate::record::equipment::Settings;
 use crate::record::{Device, Role, days_between};
 use crate::units::parse;
 
@@ -107,7 +108,7 @@ pub fn watts(view: &View, device: &Device) -> Option<Shown> {
 
 fn card(view: &View, device: &Device) -> DeviceCard {
     let today =
-        device.settings.at(view.record.as_of).map(|stretch| setting_line(view, &stretch.value)).unwrap_or_default();
+        device.settings.at(view.record.as_of).map(|stretch| setting_line(view, &stretch.value, 3)).unwrap_or_default();
     let service = match &device.out_of_service {
         Some(end) => format!("{} to {}", date_text(device.in_service.value).text, date_text(end.value).text),
         None => format!("in service since {}", date_text(device.in_service.value).text),
@@ -121,91 +122,6 @@ fn card(view: &View, device: &Device) -> DeviceCard {
         service,
         photo: device.photo.as_ref().and_then(|photo| view.photo(&photo.value)),
     }
-}
-
-/// When a device runs.
-const HOURS: &str = "Hours";
-
-/// How much of the time a device runs.
-pub const DUTY: &str = "Duty";
-
-/// Label and text of everything that is set.
-pub fn setting_rows(view: &View, settings: &Settings) -> Vec<(String, String)> {
-    let mut rows = Vec::new();
-    if let Some(level) = &settings.level {
-        rows.push(("Level".into(), format!("{}\u{a0}%", crate::figures::number(level.value * 100.0))));
-    }
-    if let Some(schedule) = &settings.schedule {
-        rows.push((HOURS.into(), schedule_text(&schedule.value)));
-    }
-    if let Some(duty) = &settings.duty {
-        rows.push((DUTY.into(), format!("{}\u{a0}% of the time", crate::figures::number(duty.value * 100.0))));
-    }
-    for (label, quantity) in [
-        ("Set to", &settings.temperature),
-        ("Own thermostat", &settings.thermostat),
-        ("Height over the water", &settings.height),
-        ("Flow", &settings.flow),
-    ] {
-        if let Some(quantity) = quantity {
-            rows.push((label.into(), view.typed(&quantity.value)));
-        }
-    }
-    if let Some(mode) = &settings.mode {
-        rows.push(("Mode".into(), mode.clone()));
-    }
-    if let Some(alarm) = &settings.alarm {
-        let (low, high) = &alarm.value;
-        rows.push(("Alarm".into(), format!("below {} and above {}", view.typed(low), view.typed(high))));
-    }
-    if let Some(longest) = &settings.longest_run {
-        rows.push(("Longest run at a time".into(), run_text(longest.value)));
-    }
-    for (channel, level) in &settings.channels {
-        rows.push((
-            format!("Channel {}", channel.replace('-', " ")),
-            format!("{}\u{a0}%", crate::figures::number(level * 100.0)),
-        ));
-    }
-    rows
-}
-
-/// Hours as seconds, minutes or hours, whichever a person would say.
-fn run_text(hours: f64) -> String {
-    match hours * 3600.0 {
-        seconds if seconds < 119.5 => format!("{}\u{a0}s", fixed(seconds, 0)),
-        seconds if seconds < 7170.0 => format!("{}\u{a0}min", crate::figures::number(seconds / 60.0)),
-        _ => format!("{}\u{a0}h", crate::figures::number(hours)),
-    }
-}
-
-fn schedule_text(schedule: &Schedule) -> String {
-    let clock = |time: &jiff::civil::Time| time.strftime("%H:%M").to_string();
-    match schedule {
-        Schedule::Always => "always on".into(),
-        Schedule::Off => "off".into(),
-        Schedule::Span { from, to, ramp } if *ramp > 0.0 => {
-            format!("{} to {}, with ramps of {} min at both ends", clock(from), clock(to), fixed(ramp * 60.0, 0))
-        }
-        Schedule::Span { from, to, .. } => format!("{} to {}", clock(from), clock(to)),
-        Schedule::Points(points) => {
-            let parts: Vec<String> = points
-                .iter()
-                .map(|(time, level)| format!("{} {}\u{a0}%", clock(time), fixed(level * 100.0, 0)))
-                .collect();
-            parts.join(", ")
-        }
-    }
-}
-
-pub fn setting_line(view: &View, settings: &Settings) -> String {
-    let rows = setting_rows(view, settings);
-    let told = rows.into_iter().take(3).map(|(label, text)| match label.as_str() {
-        // What hours are needs no word before it.
-        HOURS => text,
-        _ => format!("{} {text}", lower(&label)),
-    });
-    told.collect::<Vec<_>>().join(", ")
 }
 
 fn facts_of(view: &View, settings: &Settings) -> Vec<Fact> {
@@ -252,26 +168,6 @@ pub fn filmed_rows(view: &View, device: &Device, filmed: Date) -> Option<(Vec<Fi
         }
     };
     Some((rows, sentence))
-}
-
-/// The settings of two dates, in the order in which settings are told.
-pub fn side_by_side(then: Vec<(String, String)>, today: Vec<(String, String)>) -> Vec<FilmedRow> {
-    let mut labels: Vec<&String> = Vec::new();
-    for (label, _) in then.iter().chain(&today) {
-        if !labels.contains(&label) {
-            labels.push(label);
-        }
-    }
-    let find = |rows: &[(String, String)], label: &str| {
-        rows.iter().find(|(known, _)| known == label).map_or("not recorded".to_string(), |(_, text)| text.clone())
-    };
-    labels
-        .into_iter()
-        .map(|label| {
-            let (filmed, today) = (find(&then, label), find(&today, label));
-            FilmedRow { changed: filmed != today, filmed, today, label: label.clone() }
-        })
-        .collect()
 }
 
 fn device_page(view: &View, device: &Device) -> Page {

@@ -1,6 +1,7 @@
 //! Movement of the water: turnover stated and derated, pump by pump.
 
-use super::gear::{device_link, setting_line};
+use super::gear::device_link;
+use super::settings::setting_line;
 use super::view::*;
 use crate::figures::flow::{Drain, GroupTurnover, PumpSystem};
 use crate::pages::chart::{self, XyChart, XyLine, XyMark};
@@ -36,7 +37,7 @@ pub fn page(view: &View) -> Page {
                 setting: device
                     .settings
                     .at(view.record.as_of)
-                    .map(|stretch| setting_line(view, &stretch.value))
+                    .map(|stretch| setting_line(view, &stretch.value, 3))
                     .unwrap_or_default(),
                 stated: pump.stated.as_ref().and_then(|key| view.shown(key)),
                 derated: pump.derated.as_ref().and_then(|key| view.shown(key)),

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::pages::journal::view::*;
-use crate::pages::journal::{gear, since, story};
+use crate::pages::journal::{gear, settings, since, story};
 use crate::pages::model::*;
 use crate::record::colony::{Grade, SourceKind};
 use crate::record::{Colony, Device, Role, Video};
@@ -184,7 +184,7 @@ fn device_line(then: &View, device: &Device) -> Option<String> {
         told.push(format!("{} a day {}", said(&energy), found(&energy)));
     }
     if let Some(settings) = device.settings.at(then.record.as_of) {
-        let rows = gear::setting_rows(then, &settings.value);
+        let rows = settings::setting_rows(then, &settings.value);
         told.extend(rows.into_iter().map(|(label, text)| match label.as_str() {
             "Hours" | "Mode" | "Duty" => text,
             _ => format!("{} {text}", lower(&label)),
