@@ -5,12 +5,10 @@ use super::{Caution, caution};
 use crate::cautions::Danger;
 use crate::figures::{Findings, number};
 use crate::record::Tank;
+use crate::science::normal::ONE_SIDED_95;
 
 const WHO: &str = "The keeper's own rehearsal decides, not this sum; an electrician decides about sockets under a tank, and the \
                    insurer about water that leaves it.";
-
-/// One-sided 95 in 100.
-const ONE_SIDED: f64 = 1.645;
 
 /// Raised where what runs back is more than the sump has room for, or cannot be told from it, or is not known.
 pub(super) fn raise(tank: &Tank, findings: &Findings, out: &mut Vec<Caution>) {
@@ -22,20 +20,20 @@ pub(super) fn raise(tank: &Tank, findings: &Findings, out: &mut Vec<Caution>) {
                     again after every change of pipes, nozzle or water level.";
     let bounds = [figure(&drain.drain_back), figure(&drain.headroom)];
     let (danger, title, first) = match figure(&drain.margin) {
-        Some(margin) if margin.value + ONE_SIDED * margin.uncertainty < 0.0 => (
+        Some(margin) if margin.value + ONE_SIDED_95 * margin.uncertainty < 0.0 => (
             Danger::People,
             "The sump would overflow when the power goes",
             "More water runs back than the sump has room for. Water on a floor with sockets and cords in it can kill: lower \
              the running level of the sump, or raise the mouth of the return, before anything else."
                 .to_string(),
         ),
-        Some(margin) if margin.value - ONE_SIDED * margin.uncertainty < 0.0 => (
+        Some(margin) if margin.value - ONE_SIDED_95 * margin.uncertainty < 0.0 => (
             Danger::Check,
             "The sump may overflow when the power goes",
             format!(
                 "Between what runs back and the room in the sump lie {} L, give or take {} L: too close to tell.",
                 number(margin.value),
-                number(ONE_SIDED * margin.uncertainty)
+                number(ONE_SIDED_95 * margin.uncertainty)
             ),
         ),
         Some(_) => return,

@@ -5,6 +5,7 @@ use super::{Caution, caution};
 use crate::cautions::Danger;
 use crate::figures::{Figure, Findings, TankFindings, number};
 use crate::record::{Record, Role, Tank};
+use crate::science::normal::ONE_SIDED_95;
 use crate::units::{Dimension, round_sig, show};
 
 pub(super) const KEEPER: &str =
@@ -13,9 +14,6 @@ const ELECTRICIAN: &str = super::electricity::ELECTRICIAN;
 
 /// Within so many hours nobody may look (common practice, no source: a working day or a night).
 const NOBODY_LOOKS_H: f64 = 8.0;
-
-/// One-sided 95 in 100 of a normal distribution.
-const ONE_SIDED_95: f64 = 1.645;
 
 pub(super) fn raise(record: &Record, tank: &Tank, findings: &Findings, out: &mut Vec<Caution>) {
     let Some(of) = findings.tanks.get(&tank.key) else { return };

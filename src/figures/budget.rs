@@ -7,7 +7,7 @@ use jiff::civil::Date;
 
 use super::energy::MONTH;
 use super::figure::Figures;
-use super::graph::{Basis, NodeId, Root, Shape};
+use super::graph::{Basis, Graph, NodeId, Root, Shape};
 use super::inputs::{assumed, number};
 use crate::diagnostic::Place;
 use crate::record::{Record, Tank, days_between};
@@ -52,6 +52,11 @@ pub(super) fn jug_u(litres: f64) -> f64 {
 
 /// The jug's own scale, common to all that is measured with it (common practice, no source).
 pub(in crate::figures) const JUG_SCALE: f64 = 0.03;
+
+fn jug_marks(graph: &mut Graph, measured: &str) -> NodeId {
+    let why = format!("the jug's own scale, common to all {measured} (common practice, no source)");
+    assumed(graph, "Marks of the jug", 1.0, JUG_SCALE, "1", &why)
+}
 
 /// What a syringe or a dosing head gives more or less than it says, always (common practice, no source).
 const DOSE_SCALE: f64 = 0.03;
@@ -98,14 +103,7 @@ fn evaporation(record: &Record, tank: &Tank, volume: Option<NodeId>, figures: &m
         .map(|(date, litres, place)| graph.root(amount(format!("Top-off, {date}"), *litres, "L", place)))
         .collect();
     let total = graph.sum("Water topped off", "L", &inputs);
-    let marks = assumed(
-        graph,
-        "Marks of the jug",
-        1.0,
-        JUG_SCALE,
-        "1",
-        "the jug's own scale, common to all top-offs (common practice, no source)",
-    );
+    let marks = jug_marks(graph, "top-offs");
     let node = graph.compute(label, "L", &[total, marks], move |x| x[0] * x[1] / f64::from(days));
     let numbers = format!("{} L ∕ {days} days", number(graph.value(total)));
     figures
@@ -198,14 +196,7 @@ fn water_changes(record: &Record, tank: &Tank, volume: Option<NodeId>, figures: 
         })
         .collect();
     let total = graph.sum("Water changed", "L", &inputs);
-    let marks = assumed(
-        graph,
-        "Marks of the jug",
-        1.0,
-        JUG_SCALE,
-        "1",
-        "the jug's own scale, common to all water changes (common practice, no source)",
-    );
+    let marks = jug_marks(graph, "water changes");
     let node = graph.compute(label, "L", &[total, marks], move |x| x[0] * x[1] * MONTH / f64::from(days));
     let numbers = format!("{} L ∕ {days} days × 30.44", number(graph.value(total)));
     figures.define(&tank.key, key, label).method(method, numbers, &[]).inputs(&[total, marks]).finish(node);

@@ -30,6 +30,11 @@ pub fn assumed_between(graph: &mut Graph, label: &str, low: f64, high: f64, unit
     graph.root(root)
 }
 
+/// A value worked out from more of the record than can be named line by line.
+pub fn worked_out(graph: &mut Graph, label: &str, value: f64, u: f64, unit: &str) -> NodeId {
+    graph.root(root(label, value, u, unit, Basis::Computed, None))
+}
+
 /// A setting that the keeper wrote down: exact as written.
 pub fn set(graph: &mut Graph, label: &str, value: f64, unit: &str, place: &Place) -> NodeId {
     graph.root(root(label, value, 0.0, unit, Basis::Measured, Some(place)))

@@ -11,10 +11,11 @@ use super::graph::{Graph, NodeId};
 use super::inflow::{self, Known};
 use super::inputs::number;
 use super::uptake::{SourceUse, Uptake};
-use super::water::{ONE_SIDED_95, Standing, TrendState, WaterState, stands};
+use super::water::{Standing, TrendState, WaterState, stands};
 use crate::record::supply::SupplyKind;
 use crate::record::{Band, Parameter, Record, Tank};
 use crate::science::dosing::{share_to_change, spread_over_days};
+use crate::science::normal::ONE_SIDED_95;
 use crate::units::{Bound, Dimension};
 
 /// What can be said of one substance's next weeks.

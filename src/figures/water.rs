@@ -10,7 +10,7 @@ use super::graph::{Basis, NodeId, Root, Shape};
 use super::inputs::{assumed, number, stated};
 use super::readings::{Series, SeriesPoint};
 use crate::record::{Band, Parameter, Record, Tank, days_between};
-use crate::science::normal::TWO_SIDED_95;
+use crate::science::normal::{ONE_SIDED_95, TWO_SIDED_95};
 use crate::science::trend;
 use crate::units::Bound;
 
@@ -77,9 +77,6 @@ pub struct FoundTrend {
 pub const WINDOW_DAYS: i32 = 60;
 const FEWEST: usize = 6;
 const SHORTEST: i32 = 21;
-
-/// One-sided 95 in 100 of a normal distribution: a value is called outside only beyond this many uncertainties.
-pub(super) const ONE_SIDED_95: f64 = 1.645;
 
 /// Works out the state of every parameter that is read or banded, and adds its figures.
 pub fn work_out(

@@ -5,6 +5,15 @@
 /// Source: [`jcgm_100_2008`](crate::science::sources), table G.1 gives it as 1.960.
 pub const TWO_SIDED_95: f64 = 1.959963984540054;
 
+/// The one-sided 95 % point, Φ⁻¹(0.95), as tables print it: a bound lies so many standard uncertainties away, and what lies
+/// further outside a limit is outside.
+///
+/// ```
+/// # use polypary::science::normal::{ONE_SIDED_95, cumulative};
+/// assert!((cumulative(ONE_SIDED_95) - 0.95).abs() < 2e-5);
+/// ```
+pub const ONE_SIDED_95: f64 = 1.645;
+
 /// The chance that a standard normal value lies further from zero than `z` does, on either side.
 ///
 /// p = erfc(|z|/√2)

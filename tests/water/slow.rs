@@ -13,6 +13,9 @@ fn found(log: &str, more: &[(&str, &str)]) -> Findings {
     worked(&files).1
 }
 
+/// A thermometer whose uncertainty is written.
+const STICK: &str = "name: Stick\nkind: kit\nmeasures: temperature\nmethod: thermometer\nuncertainty: 0.1 °C\n";
+
 #[test]
 fn a_tank_ripens_when_ammonia_and_nitrite_are_gone() {
     let log = "\
@@ -90,13 +93,12 @@ fn a_probe_that_drifts_is_found_beside_the_hand() {
             log += &format!("{date} 20:10: {{temperature: 25.0}}\n");
         }
     }
-    let thermometer = "name: Stick\nkind: kit\nmeasures: temperature\nmethod: thermometer\nuncertainty: 0.1 °C\n";
     let tank = TANK.replace("usual-kits: {", "usual-kits: {temperature: stick, ");
     let findings = worked(&[
         ("tank.yaml", &tank),
         ("supplies/card.yaml", CARD),
         ("supplies/drops.yaml", DROPS),
-        ("supplies/stick.yaml", thermometer),
+        ("supplies/stick.yaml", STICK),
         ("log/2026.yaml", &log),
         ("readings/probe.csv", &csv),
         ("readings/probe.yaml", "columns: {when: time, water: temperature °C}\nzone: UTC\n"),
@@ -124,13 +126,12 @@ fn a_change_of_temperature_is_a_difference_in_every_unit() {
         let date = date(2026, 4, 1).saturating_add(jiff::Span::new().days(7 * week));
         log += &format!("{date} 20:10: {{temperature: {:.2}}}\n", 25.0 - 0.03 * week as f64);
     }
-    let thermometer = "name: Stick\nkind: kit\nmeasures: temperature\nmethod: thermometer\nuncertainty: 0.1 °C\n";
     let tank = TANK.replace("usual-kits: {", "usual-kits: {temperature: stick, ");
     let findings = worked(&[
         ("tank.yaml", &tank),
         ("supplies/card.yaml", CARD),
         ("supplies/drops.yaml", DROPS),
-        ("supplies/stick.yaml", thermometer),
+        ("supplies/stick.yaml", STICK),
         ("log/2026.yaml", &log),
     ])
     .1;

@@ -5,8 +5,8 @@ use jiff::civil::Date;
 
 use super::{Heating, MONTH, MeterSpan, device_on, stretches};
 use crate::figures::figure::{Figures, InputName};
-use crate::figures::graph::{Basis, NodeId, Root, Shape};
-use crate::figures::inputs::{assumed_between, measured, number};
+use crate::figures::graph::NodeId;
+use crate::figures::inputs::{assumed_between, measured, number, worked_out};
 use crate::record::{Record, Tank, days_between};
 use crate::science::power::DAYS_PER_YEAR;
 
@@ -80,18 +80,8 @@ fn last_span(tank: &Tank, spans: &[MeterSpan], figures: &mut Figures) {
         .decimals(2)
         .finish(node);
     let graph = &mut figures.graph;
-    let computed = graph.root(Root {
-        label: "Worked out from what was set on each of the same days".into(),
-        value: span.computed,
-        uncertainty: span.computed_u,
-        unit: "kWh".into(),
-        basis: Basis::Computed,
-        places: Vec::new(),
-        shape: Shape::Normal,
-        private: false,
-        note: None,
-        source: None,
-    });
+    let each_day = "Worked out from what was set on each of the same days";
+    let computed = worked_out(graph, each_day, span.computed, span.computed_u, "kWh");
     let label = "Metered energy a day that nothing explains";
     let rest = graph.linear(label, "kWh", &[(node, 1.0), (computed, -1.0)]);
     let numbers = format!("{} − {} kWh", number(span.metered), number(span.computed));

@@ -5,10 +5,11 @@ use std::collections::BTreeMap;
 
 use super::model::{LONGEST_HOURS, Losses, hours_between, settles_at};
 use super::room::Air;
-use super::spread::{ONE_SIDED_95, Side, bound};
+use super::spread::{Side, bound};
 use crate::figures::figure::InputName;
 use crate::figures::graph::{Graph, NodeId};
 use crate::figures::inputs::number;
+use crate::science::normal::ONE_SIDED_95;
 
 /// What one side of the balance is made of.
 #[derive(Clone, Debug)]

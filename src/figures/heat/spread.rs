@@ -2,6 +2,7 @@
 
 use crate::figures::graph::{Basis, Graph, NodeId, Root, Shape};
 use crate::figures::inputs::assumed_between;
+use crate::science::normal::ONE_SIDED_95;
 
 /// An input as it is likely, and at both ends of what it may be.
 #[derive(Clone, Copy, Debug)]
@@ -50,9 +51,6 @@ pub enum Side {
 impl Side {
     pub const ALL: [Side; 3] = [Side::Warm, Side::Likely, Side::Cold];
 }
-
-/// One-sided 95 in 100 of a normal distribution.
-pub(super) const ONE_SIDED_95: f64 = 1.645;
 
 /// A bound: what the worse ends of the assumed inputs give, moved further to the worse side (`sign`) by what the measured
 /// ones leave open, and on to the next tenth on that side. One number, without an uncertainty of its own.

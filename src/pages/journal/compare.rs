@@ -122,12 +122,12 @@ fn apart(from: Date, to: Date) -> String {
 }
 
 fn page(view: &View, pair: &Wanted, before: &View, after: &View) -> ComparePage {
-    let photos = nearest_photos(view, pair);
+    let photos = nearest_photos(view, [pair.from, pair.to], pair.colony.as_ref());
     let sides = [before, after]
         .into_iter()
         .zip([pair.from, pair.to])
         .zip(photos)
-        .map(|((then, date), found)| side(then, date, pair, found))
+        .map(|((then, date), found)| side(then, date, pair.colony.as_ref(), found))
         .collect();
     let mut figures = story::rows(Some(before), after);
     if let Some(colony) = &pair.colony {
@@ -163,18 +163,17 @@ fn page(view: &View, pair: &Wanted, before: &View, after: &View) -> ComparePage 
 /// The tank on a day beside its newest picture; nothing where no picture shows it.
 pub fn filmed_sides(view: &View, filmed: Date) -> Vec<CompareSide> {
     let today = view.record.as_of;
-    let pair = Wanted { from: filmed, to: today, title: String::new(), colony: None, is_anniversary: false };
-    let [Some(before), Some(after)] = nearest_photos(view, &pair) else { return Vec::new() };
-    let mut sides = vec![side(view, filmed, &pair, Some(before))];
+    let [Some(before), Some(after)] = nearest_photos(view, [filmed, today], None) else { return Vec::new() };
+    let mut sides = vec![side(view, filmed, None, Some(before))];
     if after.path != before.path {
-        sides.push(side(view, today, &pair, Some(after)));
+        sides.push(side(view, today, None, Some(after)));
     }
     sides
 }
 
 /// Of the colony, or of the whole tank from the front; the nearest to each date, the earlier where two are as near.
-fn nearest_photos<'a>(view: &View<'a>, pair: &Wanted) -> [Option<&'a Taken>; 2] {
-    let suits = |photo: &&Taken| match &pair.colony {
+fn nearest_photos<'a>(view: &View<'a>, dates: [Date; 2], colony: Option<&String>) -> [Option<&'a Taken>; 2] {
+    let suits = |photo: &&Taken| match colony {
         Some(colony) => photo.of.contains(colony),
         None => shows_whole_tank(view.record, &view.tank.key, photo),
     };
@@ -183,7 +182,7 @@ fn nearest_photos<'a>(view: &View<'a>, pair: &Wanted) -> [Option<&'a Taken>; 2] 
         .filter(|photo| photo.date.is_some_and(|date| date <= view.record.as_of))
         .filter(suits)
         .collect();
-    [pair.from, pair.to].map(|date| {
+    dates.map(|date| {
         candidates.iter().min_by_key(|photo| photo.date.map(|taken| (days_between(taken, date).abs(), taken))).copied()
     })
 }
@@ -198,7 +197,7 @@ pub fn shows_whole_tank(record: &Record, tank: &str, photo: &Taken) -> bool {
     }
 }
 
-fn side(then: &View, date: Date, pair: &Wanted, found: Option<&Taken>) -> CompareSide {
+fn side(then: &View, date: Date, colony: Option<&String>, found: Option<&Taken>) -> CompareSide {
     let age = then.tank.age_days(date);
     let off = match found {
         None => "No photo of this in the record.".to_string(),
@@ -212,7 +211,7 @@ fn side(then: &View, date: Date, pair: &Wanted, found: Option<&Taken>) -> Compar
         }),
     };
     let mut facts = Vec::new();
-    if let Some(colony) = pair.colony.as_ref().and_then(|key| then.record.colonies.get(key)) {
+    if let Some(colony) = colony.and_then(|key| then.record.colonies.get(key)) {
         if let Some(size) = colony.sizes.iter().rev().find(|size| size.on <= date) {
             let shown = super::growth::size_shown(then, size);
             let when = match days_between(size.on, date) {

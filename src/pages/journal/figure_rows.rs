@@ -149,7 +149,8 @@ fn fold_repeated(rows: &mut [FigureRow]) {
     for at in 1..rows.len() {
         let (earlier, rest) = rows.split_at_mut(at);
         let row = &mut rest[0];
-        loop {
+        // Most workings are short, and need not be held against all others.
+        while row.inputs.iter().filter(|input| weighs_little(input)).count() >= LEAST_FOLDED {
             let repeats = |listed: &FigureRow, input: &InputRow| {
                 weighs_little(input) && listed.inputs.iter().any(|other| same(other, input))
             };

@@ -9,7 +9,8 @@ use crate::pages::model::light::*;
 use crate::pages::model::*;
 use crate::record::Role;
 
-pub fn page(view: &View) -> Page {
+/// `newest` is the survey that is shown whole.
+pub fn page(view: &View, newest: Option<&Survey>) -> Page {
     let as_of = view.record.as_of;
     let lamps: Vec<_> = view.tank.devices_at(as_of).filter(|device| device.role.value == Role::Lamp).collect();
     let mut lamp = Vec::new();
@@ -32,7 +33,7 @@ pub fn page(view: &View) -> Page {
         ageing: lighting::ageing(view),
         plans: lighting::plans(view),
         spectra: lighting::spectra(view),
-        survey: view.tank.surveys.last().map(|survey| survey::block(view, survey)),
+        survey: newest.cloned(),
         surveys: survey::list(view),
         colonies,
         colonies_note: "The light of the survey nearest in place, carried over to today’s lamp level, and summed over the day with its ramps. Bands are the keeper’s own.".into(),

@@ -90,8 +90,9 @@ pub fn sections(
             let mut files = Vec::new();
             let mut pages = vec![front::page(view, &views)];
             pages.extend(gear::pages(view));
-            pages.push(light::page(view));
-            pages.extend(survey::pages(view));
+            let surveys = survey::blocks(view);
+            pages.push(light::page(view, surveys.last()));
+            pages.extend(survey::pages(view, surveys));
             pages.push(movement::page(view));
             pages.push(heat::page(view));
             pages.push(power::page(view));

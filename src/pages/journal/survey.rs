@@ -10,18 +10,20 @@ use crate::record::survey::LightUnit;
 use crate::record::{LightSurvey, YesNo};
 use crate::science::light_map::Layer;
 
-pub fn pages(view: &View) -> Vec<Page> {
+/// What each survey of the tank shows, in their order.
+pub fn blocks(view: &View) -> Vec<Survey> {
+    view.tank.surveys.iter().map(|survey| block(view, survey)).collect()
+}
+
+/// A page for each of them.
+pub fn pages(view: &View, blocks: Vec<Survey>) -> Vec<Page> {
     let surveys = &view.tank.surveys;
     let beside = |place: Option<usize>| {
         let survey = surveys.get(place?)?;
         Some(PlaceLink::new(date_text(survey.on.value).text, path(view, survey)))
     };
-    let page = |(place, survey): (usize, &LightSurvey)| {
-        let body = SurveyPage {
-            survey: block(view, survey),
-            previous: beside(place.checked_sub(1)),
-            next: beside(Some(place + 1)),
-        };
+    let page = |(place, (survey, block)): (usize, (&LightSurvey, Survey))| {
+        let body = SurveyPage { survey: block, previous: beside(place.checked_sub(1)), next: beside(Some(place + 1)) };
         let date = date_text(survey.on.value).text;
         let mut page = Page::new(
             path(view, survey),
@@ -33,7 +35,7 @@ pub fn pages(view: &View) -> Vec<Page> {
         page.trail = vec![PlaceLink::new("Light", view.href("light.html"))];
         page
     };
-    surveys.iter().enumerate().map(page).collect()
+    surveys.iter().zip(blocks).enumerate().map(page).collect()
 }
 
 fn path(view: &View, survey: &LightSurvey) -> String {
@@ -80,7 +82,7 @@ fn found_of<'a>(view: &'a View, survey: &LightSurvey) -> Option<&'a SurveyMap> {
 }
 
 /// What was read, where and with what, and a map for each depth.
-pub fn block(view: &View, survey: &LightSurvey) -> Survey {
+fn block(view: &View, survey: &LightSurvey) -> Survey {
     let link = device_link(view, &survey.lamp.value);
     let mut facts = vec![
         Fact::new("Lamp", vec![Run { text: link.text, href: link.href, ..Run::default() }]),

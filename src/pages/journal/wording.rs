@@ -5,6 +5,7 @@ use jiff::civil::{Date, DateTime};
 use crate::figures;
 use crate::pages::model::{DateText, Run, Shown};
 use crate::record::days_between;
+use crate::units::round_sig;
 
 pub fn lower(shown: &str) -> String {
     if shown == "pH" { shown.into() } else { shown.to_lowercase() }
@@ -79,10 +80,8 @@ pub fn about(value: f64) -> String {
     if value == 0.0 || !value.is_finite() {
         return fixed(value, 0);
     }
-    let digits = 1 - value.abs().log10().floor() as i32;
-    let place = 10f64.powi((-digits).max(0));
-    let rounded = if digits < 0 { (value / place).round() * place } else { value };
-    fixed(rounded, digits.clamp(0, 4) as usize)
+    let decimals = 1 - value.abs().log10().floor() as i32;
+    fixed(round_sig(value, 2), decimals.clamp(0, 4) as usize)
 }
 
 /// A value with its spread, as it stands in a sentence: `0.108 ± 0.007`.
