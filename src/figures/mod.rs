@@ -86,12 +86,12 @@ pub fn work_out_then(record: &Record, tanks: &BTreeSet<String>) -> Findings {
         let series = readings::series(record, tank);
         let running = energy::of_devices(record, tank, figures);
         let budget = budget::work_out(record, tank, volume, figures);
-        // The balance of heat is long, and of an earlier day only the power of the heaters is asked from it.
-        let heat = match energy::asks_for_heat(tank) {
-            true => heat::work_out(record, tank, volume, &series, &budget, figures),
-            false => heat::HeatFindings::default(),
+        // The balance of heat is long, and of an earlier day only the power of the heaters is asked from it and kept.
+        let season = match energy::asks_for_heat(tank) {
+            true => heat::work_out(record, tank, volume, &series, &budget, figures).season,
+            false => None,
         };
-        let power = energy::work_out(record, tank, running, heat.season.as_ref(), figures);
+        let power = energy::work_out(record, tank, running, season.as_ref(), figures);
         let water = water::work_out(record, tank, series, figures);
         let uptake = uptake::work_out(record, tank, volume, &water, figures);
         let tasks = upkeep::work_out(record, tank, figures);
@@ -101,7 +101,6 @@ pub fn work_out_then(record: &Record, tanks: &BTreeSet<String>) -> Findings {
             pumps,
             movement,
             power,
-            heat,
             light,
             lighting,
             budget,
