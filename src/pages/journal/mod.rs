@@ -27,6 +27,7 @@ mod nutrients;
 mod photos;
 mod power;
 mod promises;
+mod quantity;
 mod reference;
 mod review;
 pub(in crate::pages) mod settings;
